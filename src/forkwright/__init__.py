@@ -1,0 +1,1 @@
+"""forkwright: a workbench for the mountain-bike suspension technician."""

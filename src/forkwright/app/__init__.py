@@ -1,0 +1,1 @@
+"""app: see docs/rooms.md."""

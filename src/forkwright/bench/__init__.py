@@ -1,0 +1,1 @@
+"""bench: see docs/rooms.md."""

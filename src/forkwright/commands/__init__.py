@@ -1,0 +1,1 @@
+"""commands: see docs/rooms.md."""

@@ -1,0 +1,1 @@
+"""evidence: see docs/rooms.md."""

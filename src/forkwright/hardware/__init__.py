@@ -1,0 +1,1 @@
+"""hardware: see docs/rooms.md."""

@@ -1,0 +1,1 @@
+"""physics: see docs/rooms.md."""

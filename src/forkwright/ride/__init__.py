@@ -1,0 +1,1 @@
+"""ride: see docs/rooms.md."""

@@ -1,0 +1,1 @@
+"""sheets: see docs/rooms.md."""

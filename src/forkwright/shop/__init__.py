@@ -1,0 +1,1 @@
+"""shop: see docs/rooms.md."""

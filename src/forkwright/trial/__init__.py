@@ -1,0 +1,1 @@
+"""trial: see docs/rooms.md."""

@@ -1,0 +1,1 @@
+"""tune: see docs/rooms.md."""

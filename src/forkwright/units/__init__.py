@@ -1,0 +1,1 @@
+"""Text with a unit and a tolerance, to and from SI numbers."""

@@ -1,0 +1,68 @@
+"""Fixtures every test may use: the check ledger that feeds the validation page, and the demo files."""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+
+
+@pytest.fixture
+def check(request: pytest.FixtureRequest) -> Iterator[Callable[..., None]]:
+    """Assert one published number and record the row for the validation page.
+
+    ``check(formula=..., source=..., expected=..., got=..., tolerance=..., unit=..., relative=True)``
+    fails when ours is further from the source than `tolerance` (a share of `expected`, or absolute with
+    ``relative=False``). Rows are written to the folder named by FORKWRIGHT_CHECK_LEDGER, if it is set.
+    """
+    rows: list[dict[str, object]] = []
+
+    def assert_and_record(
+        *,
+        formula: str,
+        source: str,
+        expected: float,
+        got: float,
+        tolerance: float,
+        unit: str = "",
+        relative: bool = True,
+    ) -> None:
+        expected, got = float(expected), float(got)
+        difference = got - expected
+        allowed = tolerance * abs(expected) if relative else tolerance
+        rows.append(
+            {
+                "formula": formula,
+                "source": source,
+                "expected": expected,
+                "got": got,
+                "difference": difference,
+                "allowed": allowed,
+                "unit": unit,
+                "test": request.node.nodeid,
+            }
+        )
+        assert math.isfinite(got), f"{formula}: not a number ({got})"
+        assert abs(difference) <= allowed, (
+            f"{formula}: {got:.9g} {unit}, {source} gives {expected:.9g} (allowed difference {allowed:.3g})"
+        )
+
+    yield assert_and_record
+    ledger = os.environ.get("FORKWRIGHT_CHECK_LEDGER")
+    if ledger and rows:
+        folder = Path(ledger)
+        folder.mkdir(parents=True, exist_ok=True)
+        with (folder / f"rows-{os.getpid()}.jsonl").open("a", encoding="utf-8") as out:
+            out.writelines(json.dumps(row) + "\n" for row in rows)
+
+
+@pytest.fixture
+def demo_dir() -> Path:
+    """Where the demo forks, riders, bikes and courses lie (inside the package, so that a wheel has them)."""
+    return ROOT / "src" / "forkwright" / "demo"
