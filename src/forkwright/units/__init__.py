@@ -1,1 +1,21 @@
-"""Text with a unit and a tolerance, to and from SI numbers."""
+"""Text with a unit and a tolerance, to and from SI numbers: the only room that knows the units library."""
+
+from forkwright.units.dimensions import DIMENSIONS, Dimension
+from forkwright.units.errors import InputError
+from forkwright.units.measure import Measure, Origin, parse
+from forkwright.units.show import UnitChoice, from_unit, show, show_measure, to_unit, unit_label
+
+__all__ = [
+    "DIMENSIONS",
+    "Dimension",
+    "InputError",
+    "Measure",
+    "Origin",
+    "UnitChoice",
+    "from_unit",
+    "parse",
+    "show",
+    "show_measure",
+    "to_unit",
+    "unit_label",
+]
