@@ -77,17 +77,7 @@ def scale(symbol: str, dimension_name: str) -> tuple[float, float] | None:
             return None
         zero = float(registry.Quantity(0.0, unit).to(target).magnitude)
         one = float(registry.Quantity(1.0, unit).to(target).magnitude)
-    except (
-        pint.errors.PintError,
-        ValueError,
-        TypeError,
-        AttributeError,
-        KeyError,
-        SyntaxError,
-        RecursionError,
-    ):
-        return None
-    except Exception:  # the library's own parser may raise its tokenizer's errors on odd text
+    except Exception:  # whatever the library's own tokenizer makes of odd text, it is no unit of ours
         return None
     return one - zero, zero
 
