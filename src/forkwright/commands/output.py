@@ -1,0 +1,46 @@
+"""What every command prints with: one JSON object, or a table for the eye."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from forkwright.physics.errors import Unphysical
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+def print_json(answer: Mapping[str, Any]) -> None:
+    """Print one JSON object on standard output; a number that is not finite is refused."""
+    click.echo(json.dumps(plain(answer), ensure_ascii=False, allow_nan=False))
+
+
+def plain(value: Any, key: str = "") -> Any:
+    """Return arrays as lists and NumPy numbers as Python's; raise `Unphysical` where one is not finite."""
+    if hasattr(value, "tolist"):
+        value = value.tolist()
+    if isinstance(value, float) and not math.isfinite(value):
+        raise Unphysical(f"{key or 'a result'} is not a finite number")
+    if isinstance(value, Mapping):
+        return {str(name): plain(inner, str(name)) for name, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(inner, key) for inner in value]
+    return value
+
+
+def console(*, stderr: bool = False) -> Console:
+    """Return the terminal printer (imported here, so that --json pays nothing for it)."""
+    from rich.console import Console
+
+    return Console(stderr=stderr, highlight=False)
+
+
+def print_warnings(warnings: tuple[str, ...] | list[str]) -> None:
+    """Print warnings on standard error, one a line."""
+    for warning in warnings:
+        click.echo(f"Note: {warning}", err=True)

@@ -1,0 +1,127 @@
+"""A unit whose measures are replaced: by other values, or by many values drawn from their tolerances."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
+from typing import Any, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from forkwright.hardware.fields import Part, Quantity
+from forkwright.units import Measure
+
+AnyPart = TypeVar("AnyPart", bound=Part)
+
+
+def measures(thing: Part) -> dict[str, Measure]:
+    """Return every measure of a unit (or rider, bike) by its dotted path, in file order."""
+    return {path: measure for path, measure, _ in _walk(thing)}
+
+
+def quantities(thing: Part) -> dict[str, Quantity]:
+    """Return the kind and range of every measure, by the same paths as `measures`."""
+    return {path: kind for path, _, kind in _walk(thing)}
+
+
+def replaced(thing: AnyPart, values: Mapping[str, float]) -> AnyPart:
+    """Return a copy in which some measures hold other SI values; nothing is validated again.
+
+    Parameters
+    ----------
+    thing : Unit, Rider or Bike
+    values : mapping of str to float
+        SI values by dotted path, for example ``{"air_spring.bore": 0.0321}``.
+
+    Raises
+    ------
+    KeyError
+        For a path that the unit does not have.
+    """
+    unknown = set(values) - set(measures(thing))
+    if unknown:
+        raise KeyError(f"no such measure: {', '.join(sorted(unknown))}")
+    return _mapped(thing, lambda path, measure, _: measure.at(values[path]) if path in values else measure)
+
+
+def drawn(thing: AnyPart, n: int, seed: int | np.random.Generator = 0) -> AnyPart:
+    """Return a copy whose every measure with a tolerance holds `n` values, shape (n, 1).
+
+    Values are normal with the stated tolerance as standard deviation; those outside the field's own range
+    are drawn again, so that no draw is unphysical by itself. The order of draws is the file order, so the
+    same seed gives the same draws.
+    """
+    generator = np.random.default_rng(seed)
+
+    def draw(_: str, measure: Measure, kind: Quantity) -> Measure:
+        if not measure.std:
+            return measure
+        return replace(measure, si=_normal_within(generator, measure, kind.limits(), n))  # type: ignore[arg-type]
+
+    return _mapped(thing, draw)
+
+
+def _normal_within(
+    generator: np.random.Generator, measure: Measure, limits: tuple[float, float], n: int
+) -> NDArray[np.float64]:
+    low, high = limits
+    values = measure.si + measure.std * generator.standard_normal(n)
+    for _ in range(100):
+        outside = (values < low) | (values > high)
+        if not outside.any():
+            break
+        values[outside] = measure.si + measure.std * generator.standard_normal(int(outside.sum()))
+    return np.clip(values, low, high)[:, np.newaxis]
+
+
+def _walk(part: Part, prefix: str = "") -> Iterator[tuple[str, Measure, Quantity]]:
+    for name, value in _entries(part):
+        path = prefix + name
+        if isinstance(value, Measure):
+            yield path, value, _kind_of(part, name)
+        elif isinstance(value, Part):
+            yield from _walk(value, path + ".")
+        elif isinstance(value, tuple):
+            for position, item in enumerate(value):
+                if isinstance(item, Part):
+                    yield from _walk(item, f"{path}.{position}.")
+
+
+def _mapped(part: AnyPart, change: Callable[[str, Measure, Quantity], Measure], prefix: str = "") -> AnyPart:
+    update: dict[str, Any] = {}
+    for name, value in _entries(part):
+        path = prefix + name
+        if isinstance(value, Measure):
+            new: Any = change(path, value, _kind_of(part, name))
+        elif isinstance(value, Part):
+            new = _mapped(value, change, path + ".")
+        elif isinstance(value, tuple) and any(isinstance(item, Part) for item in value):
+            new = tuple(
+                _mapped(item, change, f"{path}.{i}.") if isinstance(item, Part) else item
+                for i, item in enumerate(value)
+            )
+        else:
+            continue
+        if new is not value:
+            update[name] = new
+    return part.model_copy(update=update) if update else part
+
+
+def _entries(part: Part) -> Iterator[tuple[str, Any]]:
+    for name in type(part).model_fields:
+        yield name, getattr(part, name)
+
+
+def _kind_of(part: Part, name: str) -> Quantity:
+    field = type(part).model_fields[name]
+    for mark in (*field.metadata, *_nested_marks(field.annotation)):
+        if isinstance(mark, Quantity):
+            return mark
+    raise KeyError(f"{name} of {type(part).__name__} is no quantity")
+
+
+def _nested_marks(annotation: Any) -> Iterator[Any]:
+    yield from getattr(annotation, "__metadata__", ())
+    for argument in getattr(annotation, "__args__", ()):
+        yield from _nested_marks(argument)

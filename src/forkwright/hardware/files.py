@@ -1,0 +1,229 @@
+"""The TOML files of units, riders and bikes: read with line-numbered errors, rewritten with comments kept."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import tempfile
+import tomllib
+from pathlib import Path
+from typing import Any, TypeVar
+
+import tomlkit
+from pydantic import BaseModel, ValidationError
+from tomlkit.exceptions import TOMLKitError
+
+from forkwright.hardware.faults import as_input_errors
+from forkwright.hardware.fields import Part
+from forkwright.hardware.people import Bike, Rider
+from forkwright.hardware.unit import Unit
+from forkwright.units import InputError
+
+LARGEST_FILE = 1_000_000  # bytes; a unit file has a few thousand
+KINDS: dict[str, type[Part]] = {"fork": Unit, "shock": Unit, "rider": Rider, "bike": Bike}
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+def load(path: str | os.PathLike[str]) -> Unit | Rider | Bike:
+    """Read a unit, rider or bike file; its `kind` says which.
+
+    Raises
+    ------
+    InputError
+        Naming file, line, key, value and allowed range of the first thing wrong.
+    """
+    text = read_file(path)
+    return read_text(text, os.fspath(path))
+
+
+def load_unit(path: str | os.PathLike[str]) -> Unit:
+    """Read a unit file and refuse any other kind."""
+    found = load(path)
+    if not isinstance(found, Unit):
+        raise InputError(
+            "this is no suspension unit",
+            file=os.fspath(path),
+            key="kind",
+            value=found.kind,
+            allowed="fork, shock",
+        )
+    return found
+
+
+def read_text(text: str, file: str = "text") -> Unit | Rider | Bike:
+    """Read a unit, rider or bike from TOML text; `file` is only named in errors."""
+    errors, found = examine(text, file)
+    if errors or found is None:
+        raise errors[0]
+    return found
+
+
+def examine(text: str, file: str = "text") -> tuple[list[InputError], Unit | Rider | Bike | None]:
+    """Return every fault in a file's text, and the object if there is none."""
+    try:
+        table = parse_toml(text, file)
+        kind = table.get("kind")
+        if kind not in KINDS:
+            raise InputError(
+                "missing key" if kind is None else "unknown kind of file",
+                file=file,
+                line=None if kind is None else _line(text, "kind"),
+                key="kind",
+                value=None if kind is None else str(kind),
+                allowed=", ".join(KINDS),
+            )
+    except InputError as error:
+        return [error], None
+    model = KINDS[str(kind)]
+    try:
+        return [], model.model_validate(table)  # type: ignore[return-value]
+    except ValidationError as fault:
+        return as_input_errors(fault, model, file=file, text=text), None
+
+
+def validated(model: type[Model], table: dict[str, Any], *, file: str | None = None, text: str = "") -> Model:
+    """Validate a table against any model of ours; the first fault is raised in the one error's words."""
+    try:
+        return model.model_validate(table)
+    except ValidationError as fault:
+        raise as_input_errors(fault, model, file=file, text=text)[0] from None
+
+
+def read_file(path: str | os.PathLike[str], *, largest: int = LARGEST_FILE) -> str:
+    """Return a text file's content; refuse one that is missing, empty, binary or far too large."""
+    name = os.fspath(path)
+    try:
+        size = os.stat(path).st_size
+        if size > largest:
+            raise InputError(
+                "the file is too large to be one of ours", file=name, value=f"{size:,} bytes",
+                allowed=f"up to {largest:,} bytes",
+            )  # fmt: skip
+        raw = Path(path).read_bytes()
+    except OSError as fault:
+        raise InputError(f"cannot be read: {fault.strerror or fault}", file=name) from None
+    if not raw.strip():
+        raise InputError("the file is empty", file=name)
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = raw[: fault.start].count(b"\n") + 1
+        raise InputError("this is not text (not UTF-8)", file=name, line=line) from None
+    if "\x00" in text:
+        raise InputError("this is not text (it holds NUL bytes)", file=name)
+    return text
+
+
+def parse_toml(text: str, file: str = "text") -> dict[str, Any]:
+    """Parse TOML text; a syntax fault or a duplicate key becomes an error with its line."""
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as fault:
+        line = re.search(r"at line (\d+)", str(fault))
+        words = re.sub(r" \(at .*\)$", "", str(fault))
+        if "overwrite a value" in words or "declare" in words:
+            words = "duplicate key or table"
+        number = int(line[1]) if line else None
+        shown = text.splitlines()[number - 1].strip() if number and number <= len(text.splitlines()) else None
+        raise InputError(f"not valid TOML: {words}", file=file, line=number, value=shown) from None
+    except RecursionError:
+        raise InputError("not valid TOML: nested too deeply", file=file) from None
+
+
+def to_text(thing: Part) -> str:
+    """Return a fresh TOML text of a unit, rider or bike."""
+    document = tomlkit.document()
+    _fill(document, *_dumps(thing))
+    return tomlkit.dumps(document)
+
+
+def updated_text(text: str, thing: Part, file: str = "text") -> str:
+    """Return `text` with every changed value replaced; comments, order and unchanged text are kept."""
+    try:
+        document = tomlkit.parse(text)
+    except TOMLKitError as fault:
+        raise InputError(f"not valid TOML: {fault}", file=file) from None
+    _fill(document, *_dumps(thing))
+    return tomlkit.dumps(document)
+
+
+def save(thing: Part, path: str | os.PathLike[str]) -> None:
+    """Write a unit, rider or bike; an existing file keeps its comments. All or nothing is written."""
+    target = Path(path)
+    old = read_file(target) if target.exists() and target.stat().st_size else None
+    write_whole(target, updated_text(old, thing, os.fspath(path)) if old is not None else to_text(thing))
+
+
+def write_whole(target: Path, text: str) -> None:
+    """Replace a file's content in one step, so that a crash leaves the old or the new, never half."""
+    try:
+        handle, scratch = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8") as out:
+                out.write(text)
+                out.flush()
+                os.fsync(out.fileno())
+            os.replace(scratch, target)
+        except BaseException:
+            os.unlink(scratch)
+            raise
+    except OSError as fault:
+        raise InputError(f"cannot be written: {fault.strerror or fault}", file=str(target)) from None
+
+
+def _fill(table: Any, values: dict[str, Any], stated: dict[str, Any]) -> None:
+    """Bring `table` (a tomlkit table) to hold `values`, touching only what differs.
+
+    A key that the table does not have is added only where it is in `stated`, that is, no mere default.
+    """
+    for key in [key for key in table if key not in values]:
+        del table[key]
+    for key, value in values.items():
+        if isinstance(value, dict) and not _is_quantity(value):
+            if key not in table and key in stated:
+                table[key] = tomlkit.inline_table() if _is_flat(value) else tomlkit.table()
+            if key in table:
+                _fill(table[key], value, stated.get(key, {}))
+        elif key in table:
+            if not _same(_plain(table[key]), value):
+                table[key] = _inline(value) if isinstance(value, dict) else value
+        elif key in stated:
+            table[key] = _inline(value) if isinstance(value, dict) else value
+
+
+def _is_quantity(value: dict[str, Any]) -> bool:
+    return "value" in value and set(value) <= {"value", "origin", "note"}
+
+
+def _dumps(thing: Part) -> tuple[dict[str, Any], dict[str, Any]]:
+    """Return all values, and those that are no mere defaults (format and kind are always stated)."""
+    values = json.loads(json.dumps(thing.model_dump(exclude_none=True)))
+    stated = json.loads(json.dumps(thing.model_dump(exclude_none=True, exclude_defaults=True)))
+    return values, {key: values[key] for key in ("format", "kind") if key in values} | stated
+
+
+def _is_flat(value: dict[str, Any]) -> bool:
+    return all(not isinstance(inner, dict | list | tuple) for inner in value.values())
+
+
+def _inline(value: dict[str, Any]) -> Any:
+    table = tomlkit.inline_table()
+    table.update(value)
+    return table
+
+
+def _same(old: Any, new: Any) -> bool:
+    """A plain number in the file and the text it was read as are the same."""
+    return bool(old == new) or (isinstance(old, int | float) and str(old) == new)
+
+
+def _plain(value: Any) -> Any:
+    return value.unwrap() if hasattr(value, "unwrap") else value
+
+
+def _line(text: str, key: str) -> int | None:
+    from forkwright.hardware.locate import line_of
+
+    return line_of(text, key)

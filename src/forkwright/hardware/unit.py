@@ -1,0 +1,152 @@
+"""A suspension unit as it lies on the bench: every measured part, and the setting it came in with."""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+from pydantic_core import PydanticCustomError
+
+from forkwright.hardware.air_spring import AirSpring
+from forkwright.hardware.damper import Damper
+from forkwright.hardware.fields import Part, quantity
+from forkwright.hardware.limits import faults_of_setting
+from forkwright.hardware.parts import Bumpers, Chassis, CoilSpring, LowerLegs
+from forkwright.hardware.setting import Setting
+from forkwright.units import Measure, show
+
+
+class Unit(Part):
+    """A fork or a shock: immutable, validated, and the only thing the benches are given."""
+
+    format: Literal[1]
+    kind: Literal["fork", "shock"]
+    name: Annotated[str, Field(min_length=1, max_length=200)]
+    travel: Annotated[Measure, quantity("length", "1 mm", "400 mm")]
+    chassis: Chassis | None = None
+    lower_legs: LowerLegs | None = None
+    air_spring: AirSpring | None = None
+    coil_spring: CoilSpring | None = None
+    bumpers: Bumpers = Bumpers()
+    damper: Damper | None = None
+    setting: Setting = Setting()
+
+    @property
+    def fingerprint(self) -> str:
+        """Short hash of the whole content, carried by every result made from it."""
+        return hashlib.sha256(self.model_dump_json().encode()).hexdigest()[:16]
+
+    @model_validator(mode="after")
+    def _parts_fit_together(self) -> Unit:
+        for key, reason, value, allowed in (*_faults_of_parts(self), *faults_of_setting(self, self.setting)):
+            raise PydanticCustomError(
+                "fit", "{reason}", {"reason": reason, "key": key, "value": value, "allowed": allowed}
+            )
+        return self
+
+
+Fault = tuple[str, str, str, str]  # key, reason, value as text, allowed
+
+
+def _faults_of_parts(unit: Unit) -> list[Fault]:
+    """Return what cannot be true of the parts taken together."""
+    faults: list[Fault] = []
+    if unit.air_spring is None and unit.coil_spring is None:
+        faults.append(("air_spring", "the unit has no spring: give [air_spring] or [coil_spring]", "", ""))
+    if unit.air_spring is not None:
+        faults += _faults_of_air_spring(unit, unit.air_spring)
+    if unit.lower_legs is not None and unit.chassis is None:
+        faults.append(("chassis", "[lower_legs] needs [chassis] with stanchion_outer", "", ""))
+    if unit.lower_legs is not None and unit.chassis is not None:
+        faults += _faults_of_lower_legs(unit, unit.lower_legs, unit.chassis)
+    if unit.chassis is not None and unit.chassis.stanchion_wall is not None:
+        outer, wall = unit.chassis.stanchion_outer.si, unit.chassis.stanchion_wall.si
+        if 2 * wall >= outer:
+            faults.append(
+                _too_large("chassis.stanchion_wall", "the tube would be solid", wall, outer / 2, "length")
+            )
+    bottom = unit.bumpers.bottom_out
+    if bottom is not None and bottom.length.si > unit.travel.si:
+        faults.append(
+            _too_large(
+                "bumpers.bottom_out.length",
+                "longer than the travel",
+                bottom.length.si,
+                unit.travel.si,
+                "length",
+            )
+        )
+    return faults
+
+
+def _faults_of_air_spring(unit: Unit, air: AirSpring) -> list[Fault]:
+    faults: list[Fault] = []
+    travel = unit.travel.si
+    if air.shaft.si >= air.bore.si:
+        faults.append(
+            _too_large(
+                "air_spring.shaft", "the shaft does not fit the bore", air.shaft.si, air.bore.si, "length"
+            )
+        )
+    swept = math.pi / 4 * air.bore.si**2 * travel
+    if air.positive_volume.si <= swept:
+        faults.append(
+            (
+                "air_spring.positive_volume",
+                "the piston would compress the positive chamber below zero before full travel",
+                air.positive_volume.text,
+                f"more than {show(swept, 'volume')}",
+            )
+        )
+    if air.negative in ("transfer", "valve") and air.negative_volume is None:
+        faults.append(("air_spring.negative_volume", "missing key", "", ""))
+    if air.negative == "transfer" and air.transfer is None:
+        faults.append(("air_spring.transfer", "missing key", "", ""))
+    if air.negative == "coil" and air.negative_coil is None:
+        faults.append(("air_spring.negative_coil", "missing key", "", ""))
+    if air.transfer is not None and air.transfer.si > travel:
+        faults.append(
+            _too_large(
+                "air_spring.transfer",
+                "the transfer point lies beyond the travel",
+                air.transfer.si,
+                travel,
+                "length",
+            )
+        )
+    if air.floating is not None:
+        bore = (air.floating.secondary_bore or air.floating.bore).si
+        swept = math.pi / 4 * bore**2 * air.floating.stroke.si
+        if air.floating.volume.si <= swept:
+            faults.append(
+                (
+                    "air_spring.floating.volume",
+                    "the floating piston would compress its own chamber below zero over its stroke",
+                    air.floating.volume.text,
+                    f"more than {show(swept, 'volume')}",
+                )
+            )
+    return faults
+
+
+def _faults_of_lower_legs(unit: Unit, legs: LowerLegs, chassis: Chassis) -> list[Fault]:
+    """The stanchion (less the shaft that stays outside it) sweeps the trapped air over the travel."""
+    shafts = [unit.air_spring.shaft.si if unit.air_spring is not None else 0.0]
+    shafts.append(unit.damper.shaft.si if unit.damper is not None else 0.0)
+    swept = math.pi / 4 * (chassis.stanchion_outer.si**2 - min(shafts) ** 2) * unit.travel.si
+    if legs.air_volume.si > swept:
+        return []
+    return [
+        (
+            "lower_legs.air_volume",
+            "the stanchion would compress the trapped air below zero before full travel",
+            legs.air_volume.text,
+            f"more than {show(swept, 'volume')}",
+        )
+    ]
+
+
+def _too_large(key: str, reason: str, value: float, limit: float, dimension: str) -> Fault:
+    return key, reason, show(value, dimension), f"less than {show(limit, dimension)}"
