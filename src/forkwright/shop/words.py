@@ -1,0 +1,72 @@
+"""Text as it may enter the store: one form for equal words, nothing that a file format cannot carry."""
+
+from __future__ import annotations
+
+import unicodedata
+
+from forkwright.units import InputError
+
+LONGEST_TEXT = 20_000
+LONGEST_FILE = 1_000_000
+
+
+def clean_text(text: str, *, what: str, longest: int = LONGEST_TEXT) -> str:
+    """Return `text` in composed form (NFC) with plain line ends, or say what is wrong with it.
+
+    Control characters, half surrogate pairs and non-characters are refused: neither XML (spreadsheets), nor
+    PostgreSQL, nor a printed card can carry them, so they could not come back identical.
+
+    Parameters
+    ----------
+    text : str
+        As typed or read.
+    what : str
+        The field's name, for the message.
+    longest : int
+        The longest text allowed, in characters (dimensionless).
+
+    Raises
+    ------
+    InputError
+        Too long, or a character that cannot be kept.
+
+    Examples
+    --------
+    >>> clean_text("Zoe\\u0308\\r\\nline two", what="name")
+    'Zoë\\nline two'
+    """
+    composed = unicodedata.normalize("NFC", text.replace("\r\n", "\n").replace("\r", "\n"))
+    if len(composed) > longest:
+        raise InputError(
+            f"{what} is too long", key=what, value=f"{len(composed)} characters", allowed=f"up to {longest}"
+        )
+    for letter in composed:
+        if not _can_be_kept(letter):
+            raise InputError(
+                f"{what} holds a character that cannot be kept",
+                key=what,
+                value=f"U+{ord(letter):04X}",
+                allowed="letters, digits, signs, tabs and line ends",
+            )
+    return composed
+
+
+def folded(text: str) -> str:
+    """Return `text` for comparing in a search: no case, no accents, full-width letters made plain.
+
+    Examples
+    --------
+    >>> folded("Ångström ＡＢ")
+    'angstrom ab'
+    """
+    spread = unicodedata.normalize("NFKD", text.casefold())
+    bare = "".join(letter for letter in spread if not unicodedata.combining(letter))
+    return " ".join(bare.casefold().split())
+
+
+def _can_be_kept(letter: str) -> bool:
+    if letter in "\n\t":
+        return True
+    if unicodedata.category(letter) in ("Cc", "Cs"):
+        return False
+    return ord(letter) & 0xFFFE != 0xFFFE
