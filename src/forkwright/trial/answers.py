@@ -1,0 +1,162 @@
+"""What counts: the answers of an opened trial with the options behind their codes, and what was left out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from forkwright.trial.folder import Kept
+from forkwright.trial.plan import Plan, Session
+from forkwright.trial.progress import standing
+from forkwright.trial.records import Record, masked
+from forkwright.trial.seal import Key
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One forced choice; `right` is None where there is no right answer (a preference)."""
+
+    rider: str
+    session: int
+    round: int
+    options: tuple[str, ...]
+    """In the order they were ridden."""
+    chosen: str
+    place: int
+    """The place of the chosen run in the session, from 1, dimensionless."""
+    right: bool | None
+
+
+@dataclass(frozen=True)
+class Ranking:
+    """One ranking, the best option first."""
+
+    rider: str
+    session: int
+    options: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Measurement:
+    """One rating (points) or time (seconds)."""
+
+    rider: str
+    session: int
+    code: str
+    option: str
+    run: int
+    """The rider's running number of the run in the whole trial, from 1, dimensionless."""
+    name: str
+    value: float
+
+
+@dataclass(frozen=True)
+class Answers:
+    """Everything that counts, and every record that does not, with the reason."""
+
+    choices: tuple[Choice, ...] = ()
+    rankings: tuple[Ranking, ...] = ()
+    measurements: tuple[Measurement, ...] = ()
+    left_out: tuple[tuple[str, str], ...] = ()
+    """(record id, reason)."""
+    remarks: tuple[Record, ...] = field(default=())
+    """Remarks and incidents, whole."""
+
+
+def counted(plan: Plan, key: Key, kept: Sequence[Kept], broken_at: datetime | None = None) -> Answers:
+    """Return what counts of the kept records, by the rules written into the plan.
+
+    Parameters
+    ----------
+    plan, key : Plan, Key
+        The plan and its opened key.
+    kept : sequence of Kept
+        Records in the order they came in.
+    broken_at : datetime, optional
+        When the blind was broken: what came in later does not count.
+    """
+    records = standing([one.record for one in kept])
+    received = {one.record.id: one.received for one in kept}
+    ready = {record.code for record in records if record.kind == "ready" and masked(record)}
+    runs = _run_numbers(plan)
+    choices, rankings, measurements, left_out = [], [], [], []
+    seen: set[tuple[str, str]] = set()
+    for record in records:
+        if record.kind not in ("choice", "ranking", "rating", "time"):
+            continue
+        session = _session_of(record, plan)
+        concerned = (record.code,) if record.code else session.codes
+        place = f"{record.kind} {record.code or session.number}"
+        names = {(place, name) for name in record.values} or {(place, "")}
+        reason = _left_out_reason(record, concerned, ready, received, broken_at)
+        if not reason and names & seen:
+            reason = "answered twice; the first answer counts"
+        if reason:
+            left_out.append((record.id, reason))
+            continue
+        seen |= names
+        if record.kind == "choice":
+            choices.append(_choice(record, session, plan, key))
+        elif record.kind == "ranking":
+            ranked = tuple(key.allocation[code] for code in record.ranking)
+            rankings.append(Ranking(session.rider, session.number, ranked))
+        else:
+            measurements += [
+                Measurement(
+                    rider=session.rider,
+                    session=session.number,
+                    code=record.code,
+                    option=key.allocation[record.code],
+                    run=runs[record.code],
+                    name=name,
+                    value=value,
+                )
+                for name, value in record.values.items()
+            ]
+    remarks = tuple(one.record for one in kept if one.record.kind in ("remark", "incident", "skip", "resume"))
+    return Answers(tuple(choices), tuple(rankings), tuple(measurements), tuple(left_out), remarks)
+
+
+def _left_out_reason(
+    record: Record,
+    codes: Sequence[str],
+    ready: set[str],
+    received: dict[str, datetime],
+    broken_at: datetime | None,
+) -> str:
+    if broken_at is not None and received[record.id] >= broken_at:
+        return "came in after the blind was broken"
+    unmasked = [code for code in codes if code not in ready]
+    if unmasked:
+        return f"no ready check with every mask ticked for {', '.join(unmasked)}"
+    return ""
+
+
+def _choice(record: Record, session: Session, plan: Plan, key: Key) -> Choice:
+    options = tuple(key.allocation[code] for code in session.codes)
+    place = session.codes.index(record.choice)
+    right: bool | None = None
+    if plan.request.design == "triangle":
+        right = options.count(options[place]) == 1
+    elif plan.request.design == "duo-trio":
+        right = options[place] == options[0]
+    return Choice(session.rider, session.number, session.round, options, options[place], place + 1, right)
+
+
+def _session_of(record: Record, plan: Plan) -> Session:
+    if record.session is not None:
+        return plan.sessions[record.session - 1]
+    session = plan.session_of(record.code)
+    if session is None:  # `checked` lets no such record in
+        raise ValueError(f"record {record.id} belongs to no session")
+    return session
+
+
+def _run_numbers(plan: Plan) -> dict[str, int]:
+    ridden: dict[str, int] = {}
+    numbers = {}
+    for session, code in plan.runs():
+        ridden[session.rider] = ridden.get(session.rider, 0) + 1
+        numbers[code] = ridden[session.rider]
+    return numbers
