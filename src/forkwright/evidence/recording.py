@@ -1,0 +1,221 @@
+"""A recording: channels in SI on one time axis, and how a mapped table becomes one."""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from forkwright.evidence.clock import Clock, find_pieces, read_clock
+from forkwright.evidence.faults import bridge_missing, clipping_words
+from forkwright.evidence.limits import DEFAULT_LIMITS, Limits
+from forkwright.evidence.mapping import TEXT, ColumnUse, SourceMapping, propose
+from forkwright.evidence.tables import Table, read_table
+from forkwright.units import InputError
+
+Floats = NDArray[np.float64]
+Pieces = tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True)
+class Recording:
+    """Channels measured together.
+
+    Parameters
+    ----------
+    source : str
+        Name of the file.
+    time : ndarray, shape (n,)
+        Seconds from the first sample, strictly rising.
+    channels : dict of str to ndarray, shape (n,)
+        SI values, finite; travel is compression from full extension, in m.
+    dimensions : dict of str to str
+        Kind of quantity of each channel.
+    rate : float
+        Usual sampling rate, in Hz.
+    regular : bool
+        True when the samples within each piece are evenly spaced.
+    pieces : tuple of (start, stop)
+        Index ranges without a gap in time.
+    labels : dict of str to ndarray of str
+        Text columns, for example "section".
+    absolute : frozenset of str
+        Pressure channels that are absolute; the others are gauge.
+    warnings : tuple of str
+        Every fault found, and what was done about it.
+    """
+
+    source: str
+    time: Floats
+    channels: dict[str, Floats]
+    dimensions: dict[str, str]
+    rate: float
+    regular: bool
+    pieces: Pieces
+    labels: dict[str, NDArray[np.str_]]
+    absolute: frozenset[str]
+    warnings: tuple[str, ...]
+
+    def __getitem__(self, name: str) -> Floats:
+        """Return the channel called `name`, in SI, or say which there are."""
+        if name not in self.channels:
+            raise InputError(
+                f"the recording has no channel '{name}'",
+                file=self.source,
+                allowed=", ".join(self.channels) or "none was recognised",
+            )
+        return self.channels[name]
+
+    @property
+    def duration(self) -> float:
+        """Recorded time without the gaps, in s."""
+        return float(sum(self.time[stop - 1] - self.time[start] for start, stop in self.pieces))
+
+
+def import_recording(
+    path: str | Path,
+    mapping: SourceMapping | None = None,
+    *,
+    accept_guesses: bool = False,
+    sheet: str | None = None,
+    limits: Limits = DEFAULT_LIMITS,
+) -> Recording:
+    """Read a file of measurements into SI channels on one time axis.
+
+    Parameters
+    ----------
+    path : str or Path
+        CSV, TSV, XLSX or Parquet.
+    mapping : SourceMapping, optional
+        What the columns mean; proposed from the headers when not given.
+    accept_guesses : bool
+        Take guessed units and signs as they are; otherwise a guess is an error that lists what to confirm.
+    sheet : str, optional
+        Sheet of a spreadsheet.
+    limits : Limits
+        Upper bounds on what is read.
+
+    Returns
+    -------
+    Recording
+        Faults of the file (gaps, duplicates, clipped sensors, unreadable cells) are in `warnings`.
+
+    Raises
+    ------
+    InputError
+        If the file cannot be read, a mapped column is missing, or something is only guessed.
+    """
+    table = read_table(path, sheet, limits)
+    mapping = propose(table) if mapping is None else mapping
+    frame, notes = table.frame, table.notes
+    del table  # so that the frame's columns are freed one by one as they are converted
+    return _assemble(str(path), frame, notes, mapping, accept_guesses)
+
+
+def assemble(table: Table, mapping: SourceMapping, *, accept_guesses: bool = False) -> Recording:
+    """Turn a table that is still needed, and its mapping, into a recording; see `import_recording`."""
+    return _assemble(str(table.path), table.frame.clone(), table.notes, mapping, accept_guesses)
+
+
+def _assemble(
+    file: str, frame: pl.DataFrame, read_notes: tuple[str, ...], mapping: SourceMapping, accept_guesses: bool
+) -> Recording:
+    guesses = mapping.guesses()
+    if guesses and not accept_guesses:
+        raise InputError("please confirm what is only guessed: " + "; ".join(guesses), file=file)
+    notes = [*read_notes, *(f"taken as guessed: {guess}" for guess in guesses)]
+    for use in mapping.uses:
+        if use.column not in frame.columns:
+            raise InputError(
+                "the column is not in the file",
+                file=file,
+                key=use.name,
+                value=use.column,
+                allowed=", ".join(frame.columns[:20]),
+            )
+    clock = _clock(frame, mapping, file)
+    uses = [u for u in mapping.uses if u.name != "time" and u.dimension != TEXT]
+    if not uses:
+        raise InputError(
+            "no column was recognised; name the columns in a mapping",
+            file=file,
+            value=", ".join(frame.columns[:12]),
+        )
+    with ThreadPoolExecutor(2) as pool:
+        values = list(pool.map(lambda use: _in_si(frame.drop_in_place(use.column), use), uses))
+    channels = {use.name: v for use, v in zip(uses, values, strict=True)}
+    labels = {u.name: _text(frame[u.column]) for u in mapping.uses if u.dimension == TEXT}
+    return _tidy(Path(file).name, clock, channels, uses, labels, notes)
+
+
+def _clock(frame: pl.DataFrame, mapping: SourceMapping, file: str) -> Clock:
+    use = mapping.find("time")
+    if use is None:
+        if not mapping.sample_rate > 0:
+            raise InputError("there is no time column: name it, or give the sampling rate", file=file)
+        return Clock(np.arange(frame.height) / mapping.sample_rate, None, ())
+    return read_clock(frame.drop_in_place(use.column), use, file)
+
+
+def _in_si(series: pl.Series, use: ColumnUse) -> Floats:
+    """Convert one column, chunk by chunk, into one new array; missing values become NaN for now."""
+    if not series.dtype.is_numeric():
+        raise InputError("the column holds text, not numbers", key=use.name, value=use.column)
+    factor, offset = use.factor_and_offset()
+    values = np.empty(len(series))
+    at = 0
+    for chunk in series.get_chunks():
+        part = values[at : at + len(chunk)]
+        np.multiply(chunk.to_numpy(), factor, out=part)
+        if offset:
+            part += offset
+        at += len(chunk)
+    return values
+
+
+def _text(series: pl.Series) -> NDArray[np.str_]:
+    return np.asarray(series.cast(pl.String).fill_null("").to_list(), dtype=np.str_)
+
+
+def _tidy(
+    source: str,
+    clock: Clock,
+    channels: dict[str, Floats],
+    uses: list[ColumnUse],
+    labels: dict[str, NDArray[np.str_]],
+    notes: list[str],
+) -> Recording:
+    """Put samples in order, bridge short holes, cut at long ones and name what looks clipped."""
+    if clock.keep is not None:
+        channels = {name: v[clock.keep] for name, v in channels.items()}
+        labels = {name: v[clock.keep] for name, v in labels.items()}
+    notes += clock.notes
+    time = clock.time
+    whole, bridged = bridge_missing(time, channels)
+    notes += bridged
+    if whole is not None:
+        time = time[whole]
+        channels = {name: v[whole] for name, v in channels.items()}
+        labels = {name: v[whole] for name, v in labels.items()}
+    if time.size < 2:
+        raise InputError("fewer than two complete rows of numbers are left", file=source)
+    step, regular, pieces, gaps = find_pieces(time)
+    notes += gaps
+    for name, values in channels.items():
+        notes += clipping_words(name, values, step)
+    return Recording(
+        source,
+        time,
+        channels,
+        {u.name: u.dimension for u in uses},
+        1.0 / step,
+        regular,
+        pieces,
+        labels,
+        frozenset(u.name for u in uses if u.absolute),
+        tuple(notes),
+    )

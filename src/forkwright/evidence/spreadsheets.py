@@ -1,0 +1,179 @@
+"""Spreadsheets and Parquet files, opened with the caution that packed files need."""
+
+from __future__ import annotations
+
+import re
+import zipfile
+from pathlib import Path
+from typing import Any
+
+import polars as pl
+
+from forkwright.evidence.limits import DEFAULT_LIMITS, Limits, check_values
+from forkwright.evidence.textfiles import read_rows
+from forkwright.units import InputError
+
+_CHUNK = 1 << 20
+_ENTITY = re.compile(rb"<!(DOCTYPE|ENTITY)", re.I)
+
+
+def read_spreadsheet(
+    path: Path, sheet: str | None = None, limits: Limits = DEFAULT_LIMITS
+) -> tuple[pl.DataFrame, tuple[str, ...]]:
+    """Read one sheet of an XLSX file; formulas count with the value last stored for them.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    sheet : str, optional
+        Name of the sheet; the first by default.
+    limits : Limits
+        Upper bounds; bytes once unpacked, and values.
+
+    Raises
+    ------
+    InputError
+        If the file is damaged, unpacks to more than the limits allow, or has no such sheet.
+    """
+    check_package(path, limits)
+    import openpyxl
+
+    try:
+        book = openpyxl.load_workbook(path, read_only=True, data_only=True, keep_links=False)
+    except Exception as fault:  # the library raises whatever the damaged part makes it raise
+        raise InputError(f"the spreadsheet is damaged: {_first_line(fault)}", file=str(path)) from None
+    try:
+        if sheet is not None and sheet not in book.sheetnames:
+            raise InputError(
+                "there is no such sheet", file=str(path), value=sheet, allowed=", ".join(book.sheetnames)
+            )
+        page = book[sheet] if sheet is not None else book.worksheets[0]
+        page.reset_dimensions()
+        rows = _rows(page, path, limits)
+    except InputError:
+        raise
+    except Exception as fault:
+        raise InputError(f"the spreadsheet is damaged: {_first_line(fault)}", file=str(path)) from None
+    finally:
+        book.close()
+    return read_rows(path, rows)
+
+
+def check_package(path: Path, limits: Limits = DEFAULT_LIMITS) -> None:
+    """Refuse a packed file that unpacks to far more than it is, declares absurd sizes, or defines entities.
+
+    Every part is unpacked once, piece by piece and never kept, so that the check does not trust what the
+    package says about itself.
+    """
+    try:
+        with zipfile.ZipFile(path) as package:
+            parts = package.infolist()
+            declared = sum(p.file_size for p in parts)
+            if declared > limits.file_bytes or len(parts) > 10_000:
+                raise InputError(
+                    "the file declares more content than can be held",
+                    file=str(path),
+                    value=f"{declared} bytes in {len(parts)} parts",
+                    allowed=f"up to {limits.file_bytes} bytes",
+                )
+            for part in parts:
+                if part.file_size > 1_000_000 and part.file_size > limits.packing * max(
+                    part.compress_size, 1
+                ):
+                    raise InputError(
+                        "a part of the file unpacks to far more than a spreadsheet does; it was not opened",
+                        file=str(path),
+                        key=part.filename,
+                        value=f"{part.file_size} bytes from {part.compress_size}",
+                        allowed=f"up to {limits.packing:g} times",
+                    )
+            for part in parts:
+                _check_part(package, part, path)
+    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, EOFError) as fault:
+        raise InputError(
+            f"this is no spreadsheet, or it is cut short: {_first_line(fault)}", file=str(path)
+        ) from None
+    except zipfile.LargeZipFile:  # pragma: no cover - raised only when writing
+        raise
+
+
+def _check_part(package: zipfile.ZipFile, part: zipfile.ZipInfo, path: Path) -> None:
+    is_xml = part.filename.lower().endswith((".xml", ".rels"))
+    carried = b""
+    import zlib
+
+    try:
+        with package.open(part) as stream:
+            while piece := stream.read(_CHUNK):
+                if is_xml and _ENTITY.search(carried + piece):
+                    raise InputError(
+                        "the file defines XML entities, which no spreadsheet needs; it was not opened",
+                        file=str(path),
+                        key=part.filename,
+                    )
+                carried = piece[-16:]
+    except zlib.error as fault:
+        raise InputError(
+            f"a part of the file is damaged: {_first_line(fault)}", file=str(path), key=part.filename
+        ) from None
+
+
+def _rows(page: Any, path: Path, limits: Limits) -> list[list[Any]]:
+    rows: list[list[Any]] = []
+    values = blank = 0
+    for row in page.iter_rows(values_only=True):
+        values += max(len(row), 1)
+        if len(row) > 16_384:
+            raise InputError("too many columns in the sheet", file=str(path), line=len(rows) + 1)
+        blank = blank + 1 if not any(c is not None for c in row) else 0
+        if values > limits.values or len(rows) > 1_100_000 or blank > 100_000:
+            check_values(path, limits.values + 1, 1, limits)
+        rows.append(list(row))
+    while rows and not any(c is not None for c in rows[-1]):
+        rows.pop()
+    return rows
+
+
+def read_parquet(path: Path, limits: Limits = DEFAULT_LIMITS) -> tuple[pl.DataFrame, tuple[str, ...]]:
+    """Read a Parquet file after checking how many values it declares.
+
+    Raises
+    ------
+    InputError
+        If the file is damaged or cut short, or declares more values than the limits allow.
+    """
+    try:
+        scan = pl.scan_parquet(path, glob=False)
+        columns = scan.collect_schema()
+        rows = int(scan.select(pl.len()).collect().item())
+        check_values(path, rows, len(columns), limits)
+        frame = scan.collect()
+    except InputError:
+        raise
+    except Exception as fault:  # Rust panics arrive as their own exception class
+        raise InputError(
+            f"this is no Parquet file, or it is cut short: {_first_line(fault)}", file=str(path)
+        ) from None
+    return _plain_columns(frame, path)
+
+
+def _plain_columns(frame: pl.DataFrame, path: Path) -> tuple[pl.DataFrame, tuple[str, ...]]:
+    kept, notes = [], []
+    for column in frame.get_columns():
+        if column.dtype.is_numeric() or column.dtype == pl.Boolean:
+            kept.append(column.cast(pl.Float64))
+        elif column.dtype in (pl.String, pl.Categorical):
+            kept.append(column.cast(pl.String))
+        elif column.dtype.is_temporal() and column.dtype == pl.Datetime:
+            kept.append(column.dt.strftime("%Y-%m-%dT%H:%M:%S%.6f"))
+        else:
+            notes.append(f"the column '{column.name}' holds {column.dtype}, which is not read")
+    if not kept or frame.height == 0:
+        raise InputError("there is no row of numbers in the file", file=str(path))
+    return pl.DataFrame(kept), tuple(notes)
+
+
+def _first_line(fault: BaseException) -> str:
+    text = str(fault).strip().splitlines()
+    return (text[0] if text else type(fault).__name__)[:160]

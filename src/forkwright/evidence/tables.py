@@ -1,0 +1,79 @@
+"""One way into every file of measurements: CSV, TSV, XLSX or Parquet, whatever its name ends in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import polars as pl
+
+from forkwright.evidence.headers import Header, read_header
+from forkwright.evidence.limits import DEFAULT_LIMITS, Limits, check_file
+from forkwright.units import InputError
+
+
+@dataclass(frozen=True)
+class Table:
+    """A file of measurements as it was read, before anyone has said what the columns mean.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    frame : polars.DataFrame
+        Number columns (64-bit floats, null where missing) and text columns.
+    headers : tuple of Header
+        The headers, taken apart, in file order.
+    notes : tuple of str
+        Faults that were worked around while reading.
+    """
+
+    path: Path
+    frame: pl.DataFrame
+    headers: tuple[Header, ...]
+    notes: tuple[str, ...] = ()
+
+
+def read_table(path: str | Path, sheet: str | None = None, limits: Limits = DEFAULT_LIMITS) -> Table:
+    """Read a file of measurements.
+
+    Parameters
+    ----------
+    path : str or Path
+        CSV, TSV, TXT, XLSX or Parquet; told apart by content, not by name.
+    sheet : str, optional
+        Sheet of a spreadsheet; the first by default.
+    limits : Limits
+        Upper bounds on what is read.
+
+    Returns
+    -------
+    Table
+        Units are still those of the file.
+
+    Raises
+    ------
+    InputError
+        If the file is missing, empty, too large, damaged or holds no table of numbers.
+    """
+    path = Path(path)
+    check_file(path, limits)
+    with path.open("rb") as file:
+        head = file.read(8)
+    if head.startswith(b"PAR1"):
+        from forkwright.evidence.spreadsheets import read_parquet
+
+        frame, notes = read_parquet(path, limits)
+    elif head.startswith(b"PK"):
+        from forkwright.evidence.spreadsheets import read_spreadsheet
+
+        frame, notes = read_spreadsheet(path, sheet, limits)
+    elif head.startswith(b"\xd0\xcf\x11\xe0"):
+        raise InputError("this is an old binary spreadsheet: save it as XLSX or CSV", file=str(path))
+    else:
+        from forkwright.evidence.textfiles import read_text
+
+        frame, notes = read_text(path, limits)
+    if frame.height == 0:
+        raise InputError("there is no row of numbers in the file", file=str(path))
+    return Table(path, frame, tuple(read_header(name) for name in frame.columns), notes)
