@@ -1,0 +1,66 @@
+"""From a file's shim stack to the solver's: diameters become radii, text becomes metres."""
+
+from __future__ import annotations
+
+from typing import Any, Protocol
+
+from forkwright.hardware.discs import Disc
+from forkwright.physics.errors import Unphysical
+from forkwright.physics.shim_stack import Shim, ShimLoad, ShimStack
+from forkwright.units import Measure
+
+ASSUMED_YOUNGS_MODULUS = 206e9
+ASSUMED_POISSON = 0.3
+
+
+class StackTable(Protocol):
+    """What a valve table and a stack file have in common."""
+
+    shims: tuple[Disc, ...]
+    bore: Any
+    clamp: Any
+    seat: Any
+    load: Any
+    room: Any
+    seat_height: Any
+    youngs_modulus: Any
+    poisson: Any
+    yield_stress: Any
+
+
+def as_stack(table: StackTable) -> tuple[ShimStack, ShimLoad, float]:
+    """Return the solver's stack, its load and the seat's radius (m).
+
+    Raises
+    ------
+    Unphysical
+        If the stack cannot exist or its load does not meet it; the text says which disc and why.
+    """
+    stack = ShimStack(
+        tuple(shim for disc in table.shims for shim in (_shim(disc),) * disc.count),
+        clamp_radius=_half(table.clamp),
+        bore_radius=_half(table.bore),
+        youngs_modulus=_si(table.youngs_modulus, ASSUMED_YOUNGS_MODULUS),
+        poisson=_si(table.poisson, ASSUMED_POISSON),
+        seat_height=_si(table.seat_height, 0.0),
+        yield_stress=None if table.yield_stress is None else _si(table.yield_stress, 0.0),
+        available_height=None if table.room is None else _si(table.room, 0.0),
+    )
+    load = ShimLoad(_half(table.load.inner), _half(table.load.outer))
+    if load.outer_radius > stack.shims[0].outer_radius * (1 + 1e-9):
+        raise Unphysical("the pressed ring reaches beyond the first shim: it would not close the port")
+    stack.check_use(load, _half(table.seat), None, None)
+    return stack, load, _half(table.seat)
+
+
+def _shim(disc: Disc) -> Shim:
+    return Shim(_half(disc.outer_diameter), _si(disc.thickness, 0.0), dish=_si(disc.dish, 0.0))
+
+
+def _si(measure: Measure | None, otherwise: float) -> float:
+    """SI value of a measure; of a unit that holds draws, this needs one draw picked first."""
+    return otherwise if measure is None else float(measure.si)
+
+
+def _half(diameter: Measure) -> float:
+    return 0.5 * _si(diameter, 0.0)

@@ -1,0 +1,255 @@
+"""One damper valve: a bleed in parallel with a port in series with a curtain that shims or a plate open.
+
+The drop over the curtain alone decides how far it opens, and every flow in the valve grows with it; so one
+monotone equation in that drop gives the whole valve. SI throughout; flow and drop are magnitudes, in the
+valve's own direction.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from forkwright.physics.errors import Unphysical
+from forkwright.physics.orifice import Passage
+
+Array = NDArray[np.float64]
+
+HIGHEST_DROP = 1e10
+"""No damper holds 100 000 bar: a flow that needs more has no way through (Pa)."""
+
+
+@dataclass(frozen=True)
+class LiftMap:
+    """Opening height against the pressure that opens it, straight lines between knots.
+
+    Parameters
+    ----------
+    pressure : ndarray, shape (k,)
+        Knots (Pa), rising from 0.
+    lift : ndarray, shape (k,)
+        Opening (m) at the knots, never falling.
+    slope_beyond : float
+        Opening per pressure past the last knot (m/Pa); 0 for a plate on its stop.
+    """
+
+    pressure: Array
+    lift: Array
+    slope_beyond: float = 0.0
+
+    def at(self, pressure: Array) -> tuple[Array, Array]:
+        """Opening (m) and its slope (m/Pa) at pressures (Pa)."""
+        knots, lift = self.pressure, self.lift
+        slopes = np.append(np.diff(lift) / np.diff(knots), self.slope_beyond)
+        place = np.clip(np.searchsorted(knots, pressure, side="right") - 1, 0, knots.size - 1)
+        slope = slopes[place]
+        return lift[place] + slope * (pressure - knots[place]), slope
+
+
+def sprung_plate(area: float, preload: float, rate: float, stop: float) -> LiftMap:
+    """Lift map of a check plate held by a spring.
+
+    Parameters
+    ----------
+    area : float
+        On which the pressure acts (m2).
+    preload : float
+        Spring force while closed (N), not below zero.
+    rate : float
+        Spring rate (N/m), above zero.
+    stop : float
+        Greatest lift (m), above zero.
+
+    Returns
+    -------
+    LiftMap
+        Closed to ``preload / area``, then linear to the stop.
+
+    Examples
+    --------
+    >>> plate = sprung_plate(1e-4, 1.0, 1000.0, 1e-3)
+    >>> plate.at(np.array([15000.0]))[0].round(6)
+    array([0.0005])
+    """
+    opens, full = preload / area, (preload + rate * stop) / area
+    if opens > 0.0:
+        return LiftMap(np.array([0.0, opens, full]), np.array([0.0, 0.0, stop]))
+    return LiftMap(np.array([0.0, full]), np.array([0.0, stop]))
+
+
+@dataclass(frozen=True)
+class Curtain:
+    """The ring-shaped slit under the edge of a shim stack or plate.
+
+    Parameters
+    ----------
+    unit_slit : Passage
+        The slit (see `orifice.slit`) at a height of 1 m; both parts fall with the square of the height.
+    lift : LiftMap
+    """
+
+    unit_slit: Passage
+    lift: LiftMap
+
+    def flow(self, drop: Array) -> tuple[Array, Array, Array]:
+        """Flow (m3/s), its slope (m3/s/Pa) and the opening (m) at a drop over the curtain (Pa)."""
+        height, opening_slope = self.lift.at(drop)
+        square, linear = self.unit_slit.square, self.unit_slit.linear
+        h2 = height * height
+        root = np.sqrt(linear * linear + 4.0 * square * drop * h2)
+        below = linear + root
+        flow = 2.0 * drop * h2 / below
+        # d flow: along the drop at fixed height, and along the height at fixed drop
+        reach = np.maximum(root, 1e-300)
+        slope = h2 / reach + 2.0 * height * opening_slope * drop / reach
+        return flow, slope, height
+
+
+@dataclass(frozen=True)
+class ValveState:
+    """What one valve does at given flows: arrays of one shape.
+
+    Parameters
+    ----------
+    drop : ndarray
+        Pressure drop over the whole valve (Pa).
+    curtain_drop : ndarray
+        Over the shims or plate alone (Pa); 0 where there are none.
+    lift : ndarray
+        Opening (m).
+    bleed_flow, leak_flow, main_flow : ndarray
+        Through the bleeds, the leakage gaps, and the port with its curtain (m3/s).
+    """
+
+    drop: Array
+    curtain_drop: Array
+    lift: Array
+    bleed_flow: Array
+    leak_flow: Array
+    main_flow: Array
+
+
+@dataclass(frozen=True)
+class Valve:
+    """A valve in one direction of flow.
+
+    Parameters
+    ----------
+    name : str
+        For messages, for example "base valve".
+    bleeds : tuple of Passage
+        Always open, side by side.
+    leak : float
+        Conductance of the laminar gaps beside them (m3/s/Pa).
+    port : Passage or None
+        Leads to the curtain, or stands alone when there is no curtain.
+    curtain : Curtain or None
+    """
+
+    name: str
+    bleeds: tuple[Passage, ...] = ()
+    leak: float = 0.0
+    port: Passage | None = None
+    curtain: Curtain | None = None
+
+    def state(self, flow: Array) -> ValveState:
+        """Solve the valve for flows (m3/s, not negative, any shape).
+
+        Raises
+        ------
+        Unphysical
+            If there is no way through for one of the flows.
+
+        Notes
+        -----
+        Newton's method kept inside a bracket, on ``flow(curtain drop) = asked``, which only grows.
+        """
+        asked = np.asarray(flow, float).ravel()
+        free = solve_rising(self._flow_of, self._knots(), asked, self.name)
+        total = self._parts(free)
+        shape = np.shape(flow)
+        return ValveState(*(np.reshape(part, shape) for part in total))
+
+    def flow_at_drop(self, drop: Array) -> Array:
+        """Flow (m3/s) at drops over the whole valve (Pa, not negative)."""
+        asked = np.asarray(drop, float)
+        flow = self.leak * asked
+        for bleed in self.bleeds:
+            flow = flow + bleed.flow(asked)
+        if self.port is None:
+            return flow
+        if self.curtain is None:
+            return flow + self.port.flow(asked)
+        inner = solve_rising(self._drop_of, self._knots(), asked.ravel(), self.name).reshape(asked.shape)
+        return flow + self.curtain.flow(inner)[0]
+
+    def _knots(self) -> Array:
+        return self.curtain.lift.pressure if self.curtain is not None else np.zeros(1)
+
+    def _main(self, free: Array) -> tuple[Array, Array, Array, Array]:
+        """Main flow, its slope, the whole drop and its slope, at the free drop (Pa)."""
+        if self.port is None:
+            nothing = np.zeros_like(free)
+            return nothing, nothing, free, np.ones_like(free)
+        if self.curtain is None:
+            port = self.port
+            root = np.sqrt(port.linear**2 + 4.0 * port.square * free)
+            return port.flow(free), 1.0 / np.maximum(root, 1e-300), free, np.ones_like(free)
+        main, slope, _ = self.curtain.flow(free)
+        drop = free + self.port.drop(main)
+        return main, slope, drop, 1.0 + (2.0 * self.port.square * main + self.port.linear) * slope
+
+    def _flow_of(self, free: Array) -> tuple[Array, Array]:
+        main, main_slope, drop, drop_slope = self._main(free)
+        total, slope = main + self.leak * drop, main_slope + self.leak * drop_slope
+        for bleed in self.bleeds:
+            root = np.sqrt(bleed.linear**2 + 4.0 * bleed.square * drop)
+            total = total + 2.0 * drop / (bleed.linear + root + 1e-300)
+            slope = slope + drop_slope / np.maximum(root, 1e-300)
+        return total, slope
+
+    def _drop_of(self, free: Array) -> tuple[Array, Array]:
+        _, _, drop, slope = self._main(free)
+        return drop, slope
+
+    def _parts(self, free: Array) -> tuple[Array, Array, Array, Array, Array, Array]:
+        main, _, drop, _ = self._main(free)
+        bleed = np.zeros_like(free)
+        for passage in self.bleeds:
+            bleed = bleed + 2.0 * drop / (
+                passage.linear + np.sqrt(passage.linear**2 + 4.0 * passage.square * drop) + 1e-300
+            )
+        if self.curtain is None:
+            return drop, np.zeros_like(free), np.zeros_like(free), bleed, self.leak * drop, main
+        return drop, free, self.curtain.lift.at(free)[0], bleed, self.leak * drop, main
+
+
+def solve_rising(function, knots: Array, asked: Array, name: str) -> Array:  # type: ignore[no-untyped-def]
+    """Solve ``function(x) = asked`` for rising functions that start at 0; see `Valve.state`."""
+    grid = np.union1d(_GRID, knots)
+    values = function(grid)[0]
+    if asked.size and float(np.max(asked)) > values[-1]:
+        raise Unphysical(f"the {name} is closed: there is no path for the oil at this flow")
+    place = np.clip(np.searchsorted(values, asked, side="left"), 1, grid.size - 1)
+    low, high = grid[place - 1], grid[place]
+    rise = values[place] - values[place - 1]
+    share = np.where(rise > 0.0, (asked - values[place - 1]) / np.where(rise > 0.0, rise, 1.0), 1.0)
+    x = low + share * (high - low)
+    tolerance = 1e-12 * np.maximum(asked, 1e-30)
+    for _ in range(60):
+        value, slope = function(x)
+        error = value - asked
+        high, low = np.where(error > 0.0, x, high), np.where(error > 0.0, low, x)
+        step = x - error / np.where(slope > 0.0, slope, np.inf)
+        inside = (step >= low) & (step <= high)
+        nearer = np.where(inside, step, 0.5 * (low + high))
+        settled = (np.abs(error) <= tolerance) | (np.abs(nearer - x) <= 1e-13 * x)
+        x = np.where(settled, x, nearer)
+        if settled.all():
+            break
+    return np.where(asked > 0.0, x, 0.0)
+
+
+_GRID = np.concatenate(([0.0], np.geomspace(1e-3, HIGHEST_DROP, 79)))
