@@ -1,0 +1,74 @@
+"""Where the book meets the hardware files: is a unit's text sound, and does a setting fit the unit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from forkwright.units import InputError
+
+_SETTING_FIELDS = (
+    "pressure",
+    "spacers",
+    "floating",
+    "negative_pressure",
+    "preload",
+    "low_speed",
+    "high_speed",
+    "rebound",
+)
+
+
+def check_unit_text(file_text: str) -> None:
+    """Refuse text that is not a sound fork or shock file.
+
+    Raises
+    ------
+    InputError
+        Naming line, key, value and allowed range.
+    """
+    from forkwright.hardware import Unit, read_text
+
+    if not isinstance(read_text(file_text, "unit file"), Unit):
+        raise InputError("this file describes no fork or shock", key="kind", allowed="fork or shock")
+
+
+def check_bike_text(file_text: str) -> None:
+    """Refuse text that is not a sound bike file."""
+    from forkwright.hardware import Bike, read_text
+
+    if not isinstance(read_text(file_text, "bike file"), Bike):
+        raise InputError("this file describes no bike", key="kind", allowed="bike")
+
+
+def name_and_kind(file_text: str) -> tuple[str, str]:
+    """Return the name and kind ("fork" or "shock") that a sound unit file states."""
+    from forkwright.hardware import Unit, read_text
+
+    check_unit_text(file_text)
+    unit = read_text(file_text, "unit file")
+    assert isinstance(unit, Unit)
+    return unit.name, unit.kind
+
+
+def check_setting_fits(file_text: str, fields: Mapping[str, Any]) -> None:
+    """Refuse a setting that goes over the unit's own limits: pressure, spacer count, clicks.
+
+    Parameters
+    ----------
+    file_text : str
+        The unit's file.
+    fields : mapping
+        Field names of `forkwright.shop.records_job.SettingRecord`; empty text and None are left out.
+
+    Raises
+    ------
+    InputError
+        Naming the entry and what the unit allows.
+    """
+    from forkwright.hardware import Unit, check_setting, read_text
+
+    unit = read_text(file_text, "unit file")
+    assert isinstance(unit, Unit)
+    given = {name: fields[name] for name in _SETTING_FIELDS if fields.get(name) not in (None, "")}
+    check_setting(unit, unit.setting.changed(**given))
