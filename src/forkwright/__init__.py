@@ -1,1 +1,45 @@
-"""forkwright: a workbench for the mountain-bike suspension technician."""
+"""forkwright: a workbench for the mountain-bike suspension technician.
+
+The Python face: the same calls as the commands. Names are loaded when first used, so that importing the
+package costs nothing.
+"""
+
+from __future__ import annotations
+
+import importlib
+from pathlib import Path
+from typing import Any
+
+# name: (module, attribute)
+_FACE = {
+    "load": ("forkwright.hardware", "load"),
+    "save": ("forkwright.hardware", "save"),
+    "Setting": ("forkwright.hardware", "Setting"),
+    "InputError": ("forkwright.units", "InputError"),
+    "Unphysical": ("forkwright.physics", "Unphysical"),
+    "Conditions": ("forkwright.bench", "Conditions"),
+    "spring_curve": ("forkwright.bench.spring", "spring_curve"),
+    "damping_curve": ("forkwright.bench.damping", "damping_curve"),
+    "sag": ("forkwright.bench.sag", "sag"),
+    "compare": ("forkwright.tune.compare", "compare"),
+    "match": ("forkwright.tune.match", "match"),
+    "recommend": ("forkwright.tune.recommend", "recommend"),
+    "simulate": ("forkwright.ride.simulate", "simulate"),
+}
+
+
+def demo_file(name: str) -> Path:
+    """Return the path of a demonstration file that ships with the package, for example "dunlin-160"."""
+    return Path(__file__).parent / "demo" / f"{name}.toml"
+
+
+def __getattr__(name: str) -> Any:
+    """Load one name of the Python face when it is first used."""
+    if name not in _FACE:
+        raise AttributeError(f"forkwright has no '{name}'")
+    module, attribute = _FACE[name]
+    return getattr(importlib.import_module(module), attribute)
+
+
+def __dir__() -> list[str]:
+    return sorted([*_FACE, "demo_file"])

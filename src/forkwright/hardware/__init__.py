@@ -5,7 +5,7 @@ Files are read and written here, with errors that name the line. No formula beyo
 
 from forkwright.hardware.draws import drawn, measures, quantities, replaced
 from forkwright.hardware.files import examine, load, load_unit, read_text, save, to_text, updated_text
-from forkwright.hardware.limits import check_setting
+from forkwright.hardware.limits import check_setting, with_setting
 from forkwright.hardware.people import Bike, Rider
 from forkwright.hardware.setting import Setting
 from forkwright.hardware.unit import Unit
@@ -27,4 +27,5 @@ __all__ = [
     "save",
     "to_text",
     "updated_text",
+    "with_setting",
 ]

@@ -27,6 +27,20 @@ def check_setting(unit: Unit, setting: Setting, *, file: str | None = None) -> N
         raise InputError(reason, file=file, key=key, value=value or None, allowed=allowed or None)
 
 
+def with_setting(unit: Unit, setting: Setting | None) -> Unit:
+    """Return the unit with another setting in it (None keeps its own).
+
+    Raises
+    ------
+    InputError
+        If the unit must not be given this setting.
+    """
+    if setting is None:
+        return unit
+    check_setting(unit, setting)
+    return unit.model_copy(update={"setting": setting})
+
+
 def faults_of_setting(unit: Unit, setting: Setting) -> list[Fault]:
     """Return every reason why `setting` does not suit `unit`, as (key, reason, value, allowed)."""
     return [*_pressure_faults(unit, setting), *_spacer_faults(unit, setting), *_click_faults(unit, setting)]

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any, Protocol
 
 from forkwright.hardware.discs import Disc
-from forkwright.physics.errors import Unphysical
 from forkwright.physics.shim_stack import Shim, ShimLoad, ShimStack
 from forkwright.units import Measure
 
@@ -47,8 +46,6 @@ def as_stack(table: StackTable) -> tuple[ShimStack, ShimLoad, float]:
         available_height=None if table.room is None else _si(table.room, 0.0),
     )
     load = ShimLoad(_half(table.load.inner), _half(table.load.outer))
-    if load.outer_radius > stack.shims[0].outer_radius * (1 + 1e-9):
-        raise Unphysical("the pressed ring reaches beyond the first shim: it would not close the port")
     stack.check_use(load, _half(table.seat), None, None)
     return stack, load, _half(table.seat)
 

@@ -61,6 +61,8 @@ def _faults_of_parts(unit: Unit) -> list[Fault]:
         faults.append(("chassis", "[lower_legs] needs [chassis] with stanchion_outer", "", ""))
     if unit.lower_legs is not None and unit.chassis is not None:
         faults += _faults_of_lower_legs(unit, unit.lower_legs, unit.chassis)
+    if unit.chassis is not None:
+        faults += _faults_of_lengths(unit, unit.chassis)
     if unit.chassis is not None and unit.chassis.stanchion_wall is not None:
         outer, wall = unit.chassis.stanchion_outer.si, unit.chassis.stanchion_wall.si
         if 2 * wall >= outer:
@@ -129,6 +131,24 @@ def _faults_of_air_spring(unit: Unit, air: AirSpring) -> list[Fault]:
                 )
             )
     return faults
+
+
+def _faults_of_lengths(unit: Unit, chassis: Chassis) -> list[Fault]:
+    """Axle to lower bushing, bushing spacing and travel must fit between axle and crown."""
+    lengths = (chassis.axle_to_lower_bushing, chassis.bushing_spacing, unit.travel)
+    if chassis.axle_to_crown is None or any(length is None for length in lengths):
+        return []
+    needed = sum(length.si for length in lengths if length is not None)
+    if chassis.axle_to_crown.si > needed:
+        return []
+    return [
+        (
+            "chassis.axle_to_crown",
+            "the upper bushing would pass the crown before full travel",
+            chassis.axle_to_crown.text,
+            f"more than {show(needed, 'length')}",
+        )
+    ]
 
 
 def _faults_of_lower_legs(unit: Unit, legs: LowerLegs, chassis: Chassis) -> list[Fault]:

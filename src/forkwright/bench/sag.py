@@ -1,0 +1,134 @@
+"""Where a unit rests under a load: a band, because friction lets it rest anywhere within."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from forkwright.bench.conditions import Conditions
+from forkwright.bench.spring import SpringCurve, spring_curve
+from forkwright.hardware import Setting, Unit
+from forkwright.physics import Unphysical
+from forkwright.physics.values import Array, Value
+
+_POINTS = 1601
+
+
+@dataclass(frozen=True)
+class Sag:
+    """Rest positions under a static load, m of compression from full extension.
+
+    For a drawn unit every field holds one value per draw.
+    """
+
+    middle: Value  # middle of the band
+    low: Value  # shallowest rest position (settled from extension)
+    high: Value  # deepest rest position (settled from deep)
+    rest: Value  # where the unloaded unit rests: the travel lost to the negative spring
+    load: float  # N along the leg axis
+    friction: Value  # N, break-away friction at the middle of the band
+    warnings: tuple[str, ...]
+    fingerprint: str
+
+
+def sag(
+    unit: Unit,
+    load: float,
+    setting: Setting | None = None,
+    conditions: Conditions | None = None,
+    *,
+    side_load: float = 0.0,
+) -> Sag:
+    """Return where a unit rests under an axial load, as a band.
+
+    Parameters
+    ----------
+    unit : Unit
+        Also a drawn unit.
+    load : float
+        Load along the leg axis, N, pushing the unit into its travel.
+    setting : Setting, optional
+        By default the one in the unit's file.
+    conditions : Conditions, optional
+        By default sea level and 20 degC.
+    side_load : float
+        Force at the axle normal to the leg axis, N; it presses the bushings.
+
+    Returns
+    -------
+    Sag
+
+    Raises
+    ------
+    Unphysical
+        For a load that is negative or no number.
+
+    Notes
+    -----
+    Source: Coulomb friction with a break-away factor b (derived): the unit rests at every x with
+    ``|F(x) - load| <= b F_friction(x)``. The slow (isothermal) spring curve is used; crossings are
+    interpolated on a grid of a 1600th of the travel.
+    """
+    if not (np.isfinite(load) and load >= 0.0):
+        raise Unphysical(f"a load of {load:g} N cannot be carried; it must be zero or more")
+    full = float(np.max(unit.travel.si))
+    curve = spring_curve(
+        unit, setting, conditions, travel=np.linspace(0.0, full, _POINTS), side_load=side_load
+    )
+    held = breakaway_factor(unit) * curve.friction
+    low = first_crossing(curve.travel, curve.force + held, load)
+    high = last_crossing(curve.travel, curve.force - held, load)
+    middle = 0.5 * (low + high)
+    friction = _at(curve.travel, np.broadcast_to(held, curve.force.shape), middle)
+    rest = last_crossing(curve.travel, curve.force, 0.0)
+    return Sag(middle, low, high, rest, load, friction, _notes(curve, low, high, full), curve.fingerprint)
+
+
+def breakaway_factor(unit: Unit) -> Value:
+    """Return what multiplies the running friction at rest; 1 where the file does not give it."""
+    chassis = unit.chassis
+    return chassis.breakaway.si if chassis is not None and chassis.breakaway is not None else 1.0
+
+
+def first_crossing(travel: Array, force: Array, level: float) -> Value:
+    """Return the first travel at which `force` reaches `level`; the ends of the travel where it never does.
+
+    `force` may have leading axes; one value is returned for each.
+    """
+    reached = force >= level
+    index = np.argmax(reached, axis=-1)
+    never = ~reached.any(axis=-1)
+    return np.where(never, travel[-1], _between(travel, force, level, np.maximum(index, 1)))[()]
+
+
+def last_crossing(travel: Array, force: Array, level: float) -> Value:
+    """Return the last travel at which `force` is still at or below `level`; the ends where there is none."""
+    below = force <= level
+    last = force.shape[-1] - 1 - np.argmax(below[..., ::-1], axis=-1)
+    never = ~below.any(axis=-1)
+    found = _between(travel, force, level, np.minimum(last + 1, force.shape[-1] - 1))
+    return np.where(never, travel[0], np.where(last == force.shape[-1] - 1, travel[-1], found))[()]
+
+
+def _between(travel: Array, force: Array, level: float, index: Value) -> Value:
+    """Interpolate the travel at `level` between the points before `index` and at it, within that interval."""
+    after = np.take_along_axis(force, np.expand_dims(index, -1), -1)[..., 0]
+    before = np.take_along_axis(force, np.expand_dims(index - 1, -1), -1)[..., 0]
+    rise = after - before
+    share = np.clip((level - before) / np.where(rise == 0.0, 1.0, rise), 0.0, 1.0)
+    return travel[index - 1] + share * (travel[index] - travel[index - 1])
+
+
+def _at(travel: Array, values: Array, where: Value) -> Value:
+    index = np.clip(np.searchsorted(travel, where), 0, travel.size - 1)
+    return np.take_along_axis(values, np.expand_dims(index, -1), -1)[..., 0][()]
+
+
+def _notes(curve: SpringCurve, low: Value, high: Value, full: float) -> tuple[str, ...]:
+    notes = list(curve.warnings)
+    if np.any(high >= full):
+        notes.append("the load uses the whole travel: the unit is bottomed")
+    if np.any(low <= 0.0):
+        notes.append("the load does not overcome friction at full extension: the unit can stay topped out")
+    return tuple(notes)

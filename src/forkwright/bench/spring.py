@@ -1,0 +1,259 @@
+"""The virtual spring bench: force, chamber pressures, friction and rate over the travel."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from forkwright.bench.chassis import bushing_loads, clamps_in_misalignment
+from forkwright.bench.conditions import Conditions
+from forkwright.hardware import Setting, Unit, with_setting
+from forkwright.hardware.air_spring import AirSpring
+from forkwright.physics import Unphysical, bumpers, gas
+from forkwright.physics.air_spring import AirState, Chambers, Fill, charge, state
+from forkwright.physics.floating_piston import FloatingPiston
+from forkwright.physics.friction import bushing_friction, seal_friction
+from forkwright.physics.values import Array, Value
+
+POINTS = 161
+
+
+@dataclass(frozen=True)
+class SpringCurve:
+    """What the spring bench reads. Every array follows the travel axis (last); SI, pressures absolute.
+
+    For a drawn unit the arrays have a leading axis of draws.
+    """
+
+    travel: Array  # m, compression from full extension
+    force: Array  # N, friction-free, with bumpers and lower-leg air; positive pushes towards extension
+    rate: Array  # N/m, derivative of force
+    positive: Array  # Pa; ambient where there is no air spring
+    negative: Array  # Pa; ambient where there is no negative chamber
+    lower_leg: Array  # Pa, in the air-spring leg
+    lower_leg_damper: Array  # Pa, in the damper leg
+    floating: Array  # m, movement of the floating piston; zeros without one
+    friction: Array  # N, running friction of seals and bushings, a magnitude
+    exponent: float
+    warnings: tuple[str, ...]
+    fingerprint: str
+
+
+def spring_curve(
+    unit: Unit,
+    setting: Setting | None = None,
+    conditions: Conditions | None = None,
+    *,
+    exponent: float = 1.0,
+    points: int = POINTS,
+    travel: Array | None = None,
+    side_load: float = 0.0,
+) -> SpringCurve:
+    """Compress a unit on the bench and read force, pressures and friction.
+
+    Parameters
+    ----------
+    unit : Unit
+        Also a drawn unit, whose measures hold columns of values.
+    setting : Setting, optional
+        By default the one in the unit's file.
+    conditions : Conditions, optional
+        By default sea level and 20 degC, now and at filling.
+    exponent : float
+        Polytropic exponent: 1 slow bench, 1.4 the fast limit.
+    points : int
+        Number of points from 0 to full travel, evenly spaced.
+    travel : array, optional
+        Compressions to read at instead (m); may be negative (beyond full extension).
+    side_load : float
+        Force at the axle normal to the leg axis, N (loads the bushings).
+
+    Returns
+    -------
+    SpringCurve
+
+    Raises
+    ------
+    InputError
+        If the unit must not be given this setting.
+    Unphysical
+        If a chamber would be compressed below zero volume, or the exponent makes no sense.
+
+    Notes
+    -----
+    Source: `models` 1 and 2 of the theory page; each term's own source stands in `forkwright.physics`.
+
+    Examples
+    --------
+    >>> import forkwright as fw
+    >>> curve = fw.spring_curve(fw.load(fw.demo_file("dunlin-160")))
+    >>> curve.travel.shape
+    (161,)
+    """
+    conditions = conditions or Conditions()
+    unit = with_setting(unit, setting)
+    setting = unit.setting
+    if not 0.99 <= exponent <= 1.7:
+        raise Unphysical(f"a polytropic exponent of {exponent:g} is no gas of ours; allowed: 1 to 1.67")
+    x = np.linspace(0.0, np.max(unit.travel.si), points) if travel is None else np.asarray(travel, np.float64)
+    ambient = conditions.ambient_pressure
+    air, notes = _air_state(unit, setting, conditions, x, exponent)
+    force, rate = (air.force, air.rate) if air is not None else (np.zeros_like(x), np.zeros_like(x))
+    legs = [_lower_leg(unit, shaft, conditions, x, exponent) for shaft in _leg_shafts(unit)]
+    for part in (*legs, *_stops_and_coils(unit, setting, x)):
+        force, rate = force + part[0], rate + part[1]
+    friction = running_friction(unit, air, x, ambient, side_load)
+    nothing = np.full_like(x, ambient)
+    return SpringCurve(
+        travel=x,
+        force=force,
+        rate=rate,
+        positive=air.positive if air is not None else nothing,
+        negative=air.negative if air is not None else nothing,
+        lower_leg=legs[0][2] if legs else nothing,
+        lower_leg_damper=legs[1][2] if legs else nothing,
+        floating=air.movement if air is not None else np.zeros_like(x),
+        friction=friction,
+        exponent=exponent,
+        warnings=(*notes, *_range_warnings(unit, setting, air)),
+        fingerprint=unit.fingerprint,
+    )
+
+
+def chambers_of(air: AirSpring, spacers: int) -> Chambers:
+    """Return the air spring's geometry with a number of spacers in the positive chamber."""
+    piston_area = np.pi / 4.0 * air.bore.si**2
+    taken = spacers * air.spacers.volume.si if air.spacers is not None and spacers else 0.0
+    floating = None
+    if air.floating is not None:
+        part = air.floating
+        area = np.pi / 4.0 * part.bore.si**2
+        second = area if part.secondary_bore is None else np.pi / 4.0 * part.secondary_bore.si**2
+        friction = part.friction.si if part.friction is not None else 0.0
+        floating = FloatingPiston(area, second, part.volume.si, part.stroke.si, friction)
+    return Chambers(
+        piston_area=piston_area,
+        negative_area=piston_area - np.pi / 4.0 * air.shaft.si**2,
+        positive_volume=air.positive_volume.si - taken,
+        negative_volume=air.negative_volume.si
+        if air.negative_volume is not None and air.negative != "coil"
+        else None,
+        transfer=air.transfer.si if air.transfer is not None and air.negative == "transfer" else None,
+        floating=floating,
+    )
+
+
+def fill_of(setting: Setting, conditions: Conditions) -> Fill:
+    """Return what the pump left in each chamber, absolute."""
+    then = conditions.fill_pressure
+    return Fill(
+        positive=(setting.pressure.si if setting.pressure is not None else 0.0) + then,
+        negative=setting.negative_pressure.si + then if setting.negative_pressure is not None else None,
+        secondary=setting.floating.si + then if setting.floating is not None else None,
+        temperature_ratio=conditions.temperature_ratio,
+    )
+
+
+def running_friction(
+    unit: Unit, air: AirState | None, travel: Array, ambient: float, side_load: float
+) -> Array:
+    """Return the friction of seals and bushings while moving slowly, N, over the travel."""
+    total: Array = np.zeros_like(travel)
+    if unit.air_spring is not None and air is not None:
+        spring = unit.air_spring
+        plain = spring.seal_friction.si if spring.seal_friction is not None else 0.0
+        area = spring.seal_area.si if spring.seal_area is not None else 0.0
+        total = total + seal_friction(plain, area, air.positive - ambient)
+        if spring.floating is not None and spring.floating.friction is not None:
+            total = total + spring.floating.friction.si
+    chassis = unit.chassis
+    if chassis is not None and chassis.bushing_friction is not None:
+        loads = bushing_loads(unit, travel, side_load)
+        if loads is not None:
+            total = total + bushing_friction(chassis.bushing_friction.si, *loads.magnitudes())
+    return total
+
+
+def _air_state(
+    unit: Unit, setting: Setting, conditions: Conditions, travel: Array, exponent: float
+) -> tuple[AirState | None, list[str]]:
+    if unit.air_spring is None:
+        return None, []
+    ambient = conditions.ambient_pressure
+    chambers = chambers_of(unit.air_spring, setting.spacers)
+    air = state(chambers, charge(chambers, fill_of(setting, conditions), exponent, ambient), travel, ambient)
+    return air, []
+
+
+def _lower_leg(
+    unit: Unit, shaft: Value, conditions: Conditions, travel: Array, exponent: float
+) -> tuple[Array, Array, Array]:
+    """Force, rate and pressure of the air trapped in one lower leg."""
+    assert unit.lower_legs is not None
+    assert unit.chassis is not None
+    legs = unit.lower_legs
+    area = np.pi / 4.0 * (unit.chassis.stanchion_outer.si**2 - shaft**2)
+    volume = legs.air_volume.si - area * travel
+    if not np.all(volume > 0.0):
+        raise Unphysical("the trapped air in a lower leg would be compressed below zero volume")
+    ingested = legs.ingested.si if legs.ingested is not None else 0.0
+    at_extension = (conditions.fill_pressure + ingested) * conditions.temperature_ratio
+    pressure = gas.pressure(at_extension, legs.air_volume.si, volume, exponent)
+    force = (pressure - conditions.ambient_pressure) * area
+    return force, exponent * area**2 * pressure / volume, pressure
+
+
+def _leg_shafts(unit: Unit) -> list[Value]:
+    """The shaft that stays outside each stanchion: the air spring's in one leg, the damper's in the other."""
+    if unit.lower_legs is None or unit.chassis is None:
+        return []
+    return [
+        unit.air_spring.shaft.si if unit.air_spring is not None else 0.0,
+        unit.damper.shaft.si if unit.damper is not None else 0.0,
+    ]
+
+
+def _stops_and_coils(unit: Unit, setting: Setting, travel: Array) -> list[tuple[Array, Array]]:
+    parts: list[tuple[Array, Array]] = []
+    bottom, top = unit.bumpers.bottom_out, unit.bumpers.top_out
+    if bottom is not None:
+        parts.append(
+            bumpers.bottom_out_force(
+                travel, unit.travel.si, bottom.length.si, bottom.rate.si, bottom.exponent.si
+            )
+        )
+    if top is not None:
+        parts.append(bumpers.top_out_force(travel, top.rate.si))
+    air = unit.air_spring
+    if air is not None and air.negative == "coil" and air.negative_coil is not None:
+        parts.append(
+            bumpers.negative_coil_force(travel, air.negative_coil.rate.si, air.negative_coil.length.si)
+        )
+    coil = unit.coil_spring
+    if coil is not None:
+        preload = setting.preload or coil.preload
+        parts.append(bumpers.coil_force(travel, coil.rate.si, preload.si if preload is not None else 0.0))
+    return parts
+
+
+def _range_warnings(unit: Unit, setting: Setting, air: AirState | None) -> list[str]:
+    notes: list[str] = []
+    spring = unit.air_spring
+    if spring is not None and spring.floating is not None and air is not None:
+        if np.any(air.movement >= spring.floating.stroke.si * (1 - 1e-9)):
+            notes.append("the floating piston is fully displaced before full travel: no more ramp from it")
+        if np.any(air.movement[..., 0] > 0.0):
+            notes.append(
+                "the floating piston is already displaced at full extension: its set pressure is low"
+            )
+    coil = unit.coil_spring
+    if coil is not None and coil.solid_travel is not None:
+        preload = setting.preload or coil.preload
+        used = unit.travel.si + (preload.si if preload is not None else 0.0)
+        if np.any(used > coil.solid_travel.si):
+            notes.append("the coil goes solid before full travel: its coils touch; fit a longer coil")
+    chassis = unit.chassis
+    if chassis is not None and clamps_in_misalignment(chassis) and chassis.axle_to_crown is None:
+        notes.append("axle_to_crown is not given: it is assumed for the load of the clamped-in misalignment")
+    return notes
