@@ -44,7 +44,7 @@ CHECK_LIST: tuple[CheckItem, ...] = (
     CheckItem(
         "crown_and_steerer",
         "Crown and steerer",
-        "Clean, look under good light for cracks and marks at the press fits; rock it and listen for a creak.",
+        "Clean, look under good light for cracks and marks at the press fits; rock it, listen for a creak.",
         _FORK,
         structural=True,
     ),

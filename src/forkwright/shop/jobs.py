@@ -106,20 +106,15 @@ def move(session: Session, job: Job, stage: str) -> None:
     _step(session, job, stage)
 
 
-def hand_over(session: Session, job: Job, *, work_done: str = "", service: NextService | None = None) -> None:
-    """Close a job that nothing stands in the way of (`obstacles`).
+def conclude(session: Session, job: Job, *, work_done: str = "", service: NextService | None = None) -> None:
+    """Write down what was done and when to come back; sign after this, since signatures stand for it.
 
     Parameters
     ----------
     work_done : str
         What was done, in the customer's words; kept as it is when empty.
     service : NextService, optional
-        When to come back.
-
-    Raises
-    ------
-    InputError
-        Naming every obstacle.
+        When to come back; kept as it is when None.
     """
     if work_done:
         job.work_done = work_done
@@ -127,6 +122,17 @@ def hand_over(session: Session, job: Job, *, work_done: str = "", service: NextS
         job.next_service_hours = service.hours
         job.next_service_on = service.on
         job.next_service_reason = service.reason
+    session.flush()
+
+
+def hand_over(session: Session, job: Job) -> None:
+    """Close a job that nothing stands in the way of (`obstacles`).
+
+    Raises
+    ------
+    InputError
+        Naming every obstacle.
+    """
     standing_in_the_way = obstacles(session, job)
     if standing_in_the_way:
         raise InputError(

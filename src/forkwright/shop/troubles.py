@@ -7,9 +7,11 @@ same record is `forkwright.shop.conflicts.Conflict`.
 
 from __future__ import annotations
 
+import errno
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 from sqlalchemy.exc import DBAPIError
 
@@ -105,6 +107,15 @@ def plain_words() -> Iterator[None]:
         if trouble is None:
             raise
         raise trouble from error
+
+
+def trouble_of_file(error: OSError, path: Path) -> StoreTrouble:
+    """Return the trouble behind a failed read or write of a file beside the store."""
+    if error.errno in (errno.ENOSPC, errno.EFBIG, errno.EDQUOT):
+        return StoreFull(FULL)
+    if error.errno in (errno.EROFS, errno.EACCES, errno.EPERM):
+        return StoreReadOnly(f"{path} cannot be written: {error.strerror}.")
+    return StoreTrouble(f"{path}: {error.strerror or error}.")
 
 
 def _trouble_of(error: DBAPIError) -> StoreTrouble | None:
