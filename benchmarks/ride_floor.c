@@ -23,7 +23,7 @@ typedef struct {
     double floating_stroke, floating_friction, floating_relaxation;
     double coil_rate, coil_force, negative_coil_rate, negative_coil_length;
     double top_out_rate, travel, bumper_length, bumper_rate, bumper_exponent, stop_rate;
-    double friction_force, friction_per_load, breakaway;
+    double friction_force, friction_per_load, friction_per_pressure, breakaway;
     double damper_push, damper_lowest_speed, damper_speed_step;
     Table damper_force;
     double damper_chambers, tube_area, shaft_area, compression_volume, shaft_volume;
@@ -99,7 +99,8 @@ static inline void motion(const Parameters *p, const State *s, double mode, Road
         double back_per_volume = 1.0 / (p->floating_volume - p->floating_back_area * y[FLOATING]);
         double secondary = y[SECONDARY] * back_per_volume;
         secondary_heat = warm * (p->floating_content - y[SECONDARY]) * p->floating_heat_rate;
-        double gap = positive * p->floating_area - secondary * p->floating_back_area;
+        double gap = (positive - p->ambient) * p->floating_area
+                     - (secondary - p->ambient) * p->floating_back_area;
         double pushing = p->floating_area * per_volume
                              * (ratio * positive * p->positive_area * stroke_speed + warm * positive_heat)
                          - p->floating_back_area * back_per_volume * secondary_heat;
@@ -162,7 +163,9 @@ static inline void motion(const Parameters *p, const State *s, double mode, Road
     double both = p->sprung_mass + p->unsprung_mass;
     double heave = tyre - both * road.gravity + road.shift - arms;
     double slide = (tyre - p->unsprung_mass * road.gravity) * p->axis_sine - lever * force;
-    double friction = lever * p->friction_force + p->friction_per_load * tyre;
+    double friction = p->friction_per_load * tyre
+                      + lever * (p->friction_force
+                                 + p->friction_per_pressure * at_least(positive - p->ambient, 0.0));
     forces->tyre = tyre;
     forces->friction = friction;
     forces->holding = slide - p->unsprung_mass * p->axis_sine * heave / both;
@@ -255,7 +258,7 @@ long run(const Parameters *p, double *state, double *works, const Road *road, lo
     Work work = {{0.0}}, w1;
     Forces forces;
     for (int i = 0; i < STATES; i++) y.v[i] = state[i];
-    int has_friction = p->friction_force > 0.0 || p->friction_per_load > 0.0;
+    int has_friction = p->friction_force > 0.0 || p->friction_per_load > 0.0 || p->friction_per_pressure > 0.0;
     double mode = has_friction ? 0.0 : 1.0;
     long stuck = 0;
     for (long n = 0; n <= count; n++) {

@@ -158,7 +158,7 @@ def run(p, start, road, step, series):
     """
     y = start
     work = Powers(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
-    has_friction = p.friction_force > 0.0 or p.friction_per_load > 0.0
+    has_friction = p.friction_force > 0.0 or p.friction_per_load > 0.0 or p.friction_per_pressure > 0.0
     mode = 0.0 if has_friction else 1.0
     count = (road.shape[0] - 1) // 2
     stuck = 0

@@ -10,7 +10,8 @@ from typing import NamedTuple
 
 from numba import njit
 
-G0 = 9.80665
+from forkwright.physics import G0
+
 
 FAST = {"contract", "nsz", "arcp", "reassoc"}
 """Floating-point liberties the compiler may take; infinities and not-a-number keep their meaning."""
@@ -116,7 +117,9 @@ def motion(p, y, mode, height, height_rate, gravity, shift):
     both = p.sprung_mass + p.unsprung_mass
     heave = tyre - both * gravity + shift - arms
     slide = (tyre - p.unsprung_mass * gravity) * p.axis_sine - lever * force
-    friction = lever * p.friction_force + p.friction_per_load * tyre
+    friction = p.friction_per_load * tyre + lever * (
+        p.friction_force + p.friction_per_pressure * max(positive - p.ambient, 0.0)
+    )
     holding = slide - p.unsprung_mass * p.axis_sine * heave / both
     if mode == 0.0:
         rise_rate, speed_rate = heave / both, 0.0
@@ -189,7 +192,7 @@ def _floating(p, y, positive, positive_per_volume, positive_heat, stroke_speed):
     secondary_per_volume = 1.0 / (p.floating_volume - p.floating_back_area * y.floating)
     secondary = y.secondary * secondary_per_volume
     secondary_heat = warm * (p.floating_content - y.secondary) * p.floating_heat_rate
-    gap = positive * p.floating_area - secondary * p.floating_back_area
+    gap = (positive - p.ambient) * p.floating_area - (secondary - p.ambient) * p.floating_back_area
     pushing = (
         p.floating_area
         * positive_per_volume

@@ -79,6 +79,7 @@ class RideParameters(NamedTuple):
     # friction, in wheel coordinates where it stems from the wheel's load
     friction_force: float
     friction_per_load: float  # N of friction per N of tyre force
+    friction_per_pressure: float  # m^2: N of friction per Pa of positive gauge pressure, at the unit
     breakaway: float  # times the running friction
     # damper as a static map: the shaft's gas push and the force at evenly spaced speeds
     damper_push: float

@@ -1,0 +1,267 @@
+"""From a unit, its setting, a rider and a bike to what the kernel needs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from forkwright.bench import Conditions
+from forkwright.bench.sag import breakaway_factor
+from forkwright.bench.spring import chambers_of, fill_of, running_friction
+from forkwright.hardware import Bike, Rider, Setting, Unit, check_setting
+from forkwright.physics import G0
+from forkwright.physics.air_spring import charge
+from forkwright.ride.options import DampingTable, RideOptions
+from forkwright.ride.parameters import FULL_TRAVEL_STOP_RATE, RideParameters, defaults
+from forkwright.units import InputError
+
+LEVERAGE_POINTS = 401
+FASTEST = 8.0
+"""Reach of the damping map, m/s; beyond it the last slope is carried on and a warning says so."""
+
+
+def ride_parameters(
+    unit: Unit,
+    setting: Setting,
+    rider: Rider,
+    bike: Bike,
+    conditions: Conditions,
+    options: RideOptions,
+) -> tuple[RideParameters, tuple[str, ...]]:
+    """Collect everything that stays the same during a ride.
+
+    Parameters
+    ----------
+    unit : Unit
+        A fork, or a shock with a leverage curve in the options.
+    setting : Setting
+        Checked against the unit's limits.
+    rider, bike : Rider, Bike
+    conditions : Conditions
+        Ambient and temperatures.
+    options : RideOptions
+
+    Returns
+    -------
+    RideParameters and warnings.
+
+    Raises
+    ------
+    InputError
+        If the unit must not be given this setting, or a shock comes without a leverage curve.
+
+    Notes
+    -----
+    Source: docs/ride.md, "From the unit to the kernel". Bushing friction is taken as a straight line in the wheel's
+    load, tangent at the static load.
+    """
+    check_setting(unit, setting)
+    masses, warnings = _masses(unit, rider, bike, options)
+    tyre_stiffness, tyre_notes = options.tyre.stiffness()
+    bare = defaults(masses["sprung_mass"], masses["unsprung_mass"], tyre_stiffness, float(unit.travel.si))
+    ambient = conditions.ambient_pressure
+    values: dict[str, Any] = {
+        **masses,
+        "ambient": ambient,
+        "tyre_loss": options.tyre.loss,
+        "gas_ratio": 1.0 if options.heat.isothermal else bare.gas_ratio,
+        **_air(unit, setting, conditions, options),
+        **_lower_legs(unit, conditions),
+        **_springs_and_stops(unit, setting),
+    }
+    damping, damping_notes = _damping(unit, setting, options)
+    values.update(damping)
+    if options.leverage:
+        values.update(_leverage(options.leverage))
+    p = bare._replace(**values)
+    p = p._replace(**_friction(unit, bike, p))
+    return p, (*warnings, *tyre_notes, *damping_notes)
+
+
+def _masses(
+    unit: Unit, rider: Rider, bike: Bike, options: RideOptions
+) -> tuple[dict[str, float], tuple[str, ...]]:
+    """Return the masses at one wheel; the front share of the sprung weight stands on the front wheel."""
+    front, rear = bike.unsprung_front.si, (bike.unsprung_rear or bike.unsprung_front).si
+    is_fork = unit.kind == "fork"
+    if is_fork == bool(options.leverage):
+        raise InputError(
+            "a fork has no leverage curve" if is_fork else "a shock needs a leverage curve",
+            key="leverage",
+        )
+    share = bike.front_share.si if is_fork else 1.0 - bike.front_share.si
+    rider_mass = share * rider.mass.si
+    frame_mass = share * (bike.mass.si - front - rear)
+    if frame_mass <= 0.0:
+        raise InputError("the wheels weigh more than the bike", key="mass", value=bike.mass.text)
+    masses = {
+        "sprung_mass": frame_mass if options.limbs else frame_mass + rider_mass,
+        "rider_mass": rider_mass if options.limbs else 0.0,
+        "rider_stiffness": options.limbs.stiffness if options.limbs else 0.0,
+        "rider_damping": options.limbs.damping if options.limbs else 0.0,
+        "unsprung_mass": front if is_fork else rear,
+        "axis_sine": float(np.sin(bike.head_angle.si)) if is_fork else 1.0,
+    }
+    warnings = () if bike.unsprung_rear is not None else ("unsprung_rear is not given: taken as the front's",)
+    return masses, warnings
+
+
+def _air(unit: Unit, setting: Setting, conditions: Conditions, options: RideOptions) -> dict[str, float]:
+    """Return geometry and gas of the air spring; contents are p V at wall temperature."""
+    if unit.air_spring is None:
+        return {}
+    chambers = chambers_of(unit.air_spring, setting.spacers)
+    gas = charge(chambers, fill_of(setting, conditions), 1.0, conditions.ambient_pressure)
+    positive_rate, negative_rate, _, secondary_rate = options.heat.rates()
+    values = {
+        "positive_volume": float(chambers.positive_volume),
+        "positive_area": float(chambers.piston_area),
+        "positive_content": float(gas.positive),
+        "positive_heat_rate": positive_rate,
+    }
+    if chambers.negative_volume is not None:
+        values |= {
+            "negative_volume": float(chambers.negative_volume),
+            "negative_area": float(chambers.negative_area),
+            "negative_content": float(gas.negative or 0.0),
+            "negative_heat_rate": negative_rate,
+        }
+    if chambers.floating is not None:
+        values |= {
+            "floating_volume": float(chambers.floating.volume),
+            "floating_area": float(chambers.floating.area),
+            "floating_back_area": float(chambers.floating.secondary_area),
+            "floating_content": float(gas.secondary or 0.0),
+            "floating_heat_rate": secondary_rate,
+            "floating_stroke": float(chambers.floating.stroke),
+            "floating_friction": float(chambers.floating.friction),
+        }
+    return values
+
+
+def _lower_legs(unit: Unit, conditions: Conditions) -> dict[str, float]:
+    """Return the air trapped in both lower legs."""
+    legs, chassis = unit.lower_legs, unit.chassis
+    if legs is None or chassis is None:
+        return {}
+    ingested = legs.ingested.si if legs.ingested is not None else 0.0
+    pressure = (conditions.fill_pressure + ingested) * conditions.temperature_ratio
+    shafts = {
+        "spring_leg": unit.air_spring.shaft.si if unit.air_spring is not None else 0.0,
+        "damper_leg": unit.damper.shaft.si if unit.damper is not None else 0.0,
+    }
+    values: dict[str, float] = {}
+    for leg, shaft in shafts.items():
+        values[f"{leg}_volume"] = legs.air_volume.si
+        values[f"{leg}_area"] = np.pi / 4.0 * (chassis.stanchion_outer.si**2 - shaft**2)
+        values[f"{leg}_content"] = pressure * legs.air_volume.si
+    return values
+
+
+def _springs_and_stops(unit: Unit, setting: Setting) -> dict[str, float]:
+    values = {"stop_rate": FULL_TRAVEL_STOP_RATE, "top_out_rate": FULL_TRAVEL_STOP_RATE}
+    if unit.bumpers.top_out is not None:
+        values["top_out_rate"] = unit.bumpers.top_out.rate.si
+    bottom = unit.bumpers.bottom_out
+    if bottom is not None:
+        values |= {
+            "bumper_length": bottom.length.si,
+            "bumper_rate": bottom.rate.si,
+            "bumper_exponent": bottom.exponent.si,
+        }
+    air = unit.air_spring
+    if air is not None and air.negative == "coil" and air.negative_coil is not None:
+        values["negative_coil_rate"] = air.negative_coil.rate.si
+        values["negative_coil_length"] = air.negative_coil.length.si
+    if unit.coil_spring is not None:
+        preload = setting.preload or unit.coil_spring.preload
+        values["coil_rate"] = unit.coil_spring.rate.si
+        values["coil_force"] = unit.coil_spring.rate.si * (preload.si if preload is not None else 0.0)
+    return values
+
+
+def _damping(
+    unit: Unit, setting: Setting, options: RideOptions
+) -> tuple[dict[str, Any], tuple[str, ...]]:
+    """Return the damping map: the table given, or the unit's own damper on the bench."""
+    table, notes = options.damping, ()
+    if table is None and unit.damper is not None:
+        table, notes = bench_table(unit, setting, options.oil_temperature)
+    if table is None:
+        return {}, ("the unit has no damper and no damping table is given: only friction damps it",)
+    force, push = table.evenly_spaced(FASTEST)
+    values = {
+        "damper_force": force,
+        "damper_lowest_speed": -FASTEST,
+        "damper_speed_step": 2.0 * FASTEST / (force.size - 1),
+        "damper_push": push,
+    }
+    return values, notes
+
+
+def bench_table(
+    unit: Unit, setting: Setting, oil_temperature: float | None
+) -> tuple[DampingTable, tuple[str, ...]]:
+    """Return the damping table that the virtual bench measures on a unit's own damper.
+
+    Parameters
+    ----------
+    unit : Unit
+        With a damper.
+    setting : Setting
+    oil_temperature : float or None
+        K; None for the bench's usual temperature.
+
+    Returns
+    -------
+    DampingTable and the bench's warnings.
+    """
+    from forkwright.bench.damping import damping_curve
+
+    slow = np.array([0.0, 0.005, 0.01, 0.02, 0.03, 0.05, 0.075, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.7])
+    fast = np.array([1.0, 1.4, 1.8, 2.2, 2.8, 3.4, 4.0, 5.0, 6.0])
+    one_way = np.concatenate((slow, fast))
+    speeds = np.concatenate((-one_way[:0:-1], one_way))
+    more = {} if oil_temperature is None else {"oil_temperature": oil_temperature}
+    curve = damping_curve(unit, setting, speeds=speeds, **more)
+    return DampingTable(curve.speed, curve.force), curve.warnings
+
+
+def _leverage(points: tuple[tuple[float, float], ...]) -> dict[str, Any]:
+    """Return the unit's stroke at even wheel travels, by a curve that keeps the points' rise."""
+    from scipy.interpolate import PchipInterpolator
+
+    table = np.array(points, dtype=np.float64)
+    if table.ndim != 2 or table.shape[0] < 2 or np.any(table[0] != 0.0) or np.any(np.diff(table, axis=0) <= 0.0):
+        raise InputError(
+            "a leverage curve needs two or more points (wheel travel, stroke), both growing, from (0, 0)",
+            key="leverage",
+        )
+    travel = np.linspace(0.0, table[-1, 0], LEVERAGE_POINTS)
+    stroke = np.asarray(PchipInterpolator(table[:, 0], table[:, 1])(travel))
+    return {"leverage_step": float(travel[1]), "leverage_stroke": stroke}
+
+
+def _friction(unit: Unit, bike: Bike, p: RideParameters) -> dict[str, float]:
+    """Return friction as a constant, a part by tyre force, and a part by positive pressure."""
+    spring = unit.air_spring
+    by_pressure = spring.seal_area.si if spring is not None and spring.seal_area is not None else 0.0
+    seals = spring.seal_friction.si if spring is not None and spring.seal_friction is not None else 0.0
+    if unit.damper is not None and unit.damper.seal_friction is not None:
+        seals += unit.damper.seal_friction.si
+    weight = (p.sprung_mass + p.rider_mass) * G0
+    middle = np.array([0.25 * p.travel])
+    across = float(np.cos(bike.head_angle.si)) if unit.kind == "fork" else 0.0
+
+    def bushings(load: float) -> float:
+        return float(running_friction(unit, None, middle, p.ambient, load * across)[0])
+
+    at_rest, nudge = bushings(weight), 0.01 * weight
+    slope = (bushings(weight + nudge) - bushings(weight - nudge)) / (2.0 * nudge)
+    return {
+        "friction_force": seals + max(at_rest - slope * weight, 0.0),
+        "friction_per_load": slope,
+        "friction_per_pressure": by_pressure,
+        "breakaway": float(breakaway_factor(unit)),
+    }

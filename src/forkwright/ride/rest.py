@@ -1,0 +1,102 @@
+"""Where everything stands before the ride: the settled state under the static load.
+
+Compiled like the kernel, and with the kernel's own forces, so that a ride begins in balance.
+"""
+
+from __future__ import annotations
+
+from numba import njit
+
+from forkwright.ride.motion import FAST, State, motion
+
+BISECTIONS = 60
+BEYOND_EXTENSION, BEYOND_TRAVEL = 0.05, 0.05
+"""How far beyond its travel a unit's rest is looked for, m."""
+
+
+@njit(forceinline=True, fastmath=FAST)
+def _settled_floating(p, stroke):
+    """Return where the floating piston balances with both gases at wall temperature, m."""
+    low, high = 0.0, p.floating_stroke
+    for _ in range(BISECTIONS):
+        middle = 0.5 * (low + high)
+        positive = p.positive_content / (p.positive_volume - p.positive_area * stroke + p.floating_area * middle)
+        secondary = p.floating_content / (p.floating_volume - p.floating_back_area * middle)
+        if (positive - p.ambient) * p.floating_area > (secondary - p.ambient) * p.floating_back_area:
+            low = middle
+        else:
+            high = middle
+    return low
+
+
+@njit(cache=True, fastmath=FAST, _nrt=False)
+def settled_state(p, travel, tyre_force, height):
+    """Return the state at rest at a wheel travel, with every gas at wall temperature.
+
+    Parameters
+    ----------
+    p
+        `RideParameters`.
+    travel
+        Travel of the wheel, m.
+    tyre_force
+        Static force of the tyre, N.
+    height
+        Height of the ground, m.
+
+    Returns
+    -------
+    `State`.
+    """
+    stroke = travel
+    if p.leverage_stroke.size > 1:
+        place = min(max(int(travel / p.leverage_step), 0), p.leverage_stroke.size - 2)
+        share = travel / p.leverage_step - place
+        stroke = p.leverage_stroke[place] + share * (p.leverage_stroke[place + 1] - p.leverage_stroke[place])
+    floating = 0.0
+    if p.floating_area > 0.0:
+        floating = _settled_floating(p, stroke)
+    oil = p.reservoir_pressure + p.reservoir_rate * stroke
+    if p.reservoir_gas_volume > 0.0:
+        oil *= p.reservoir_gas_volume / (p.reservoir_gas_volume - p.shaft_area * stroke)
+    body = height - tyre_force / p.tyre_stiffness - p.axis_sine * travel
+    return State(
+        body, travel, 0.0, 0.0, body, 0.0, p.positive_content, p.negative_content, p.spring_leg_content,
+        p.damper_leg_content, p.floating_content, floating, oil, oil,
+    )  # fmt: skip
+
+
+@njit(cache=True, fastmath=FAST, _nrt=False)
+def rest(p, height, gravity, shift):
+    """Return the state in which the unit carries the static load without friction.
+
+    Parameters
+    ----------
+    p
+        `RideParameters`.
+    height
+        Height of the ground, m.
+    gravity
+        Acceleration that presses on every mass, m/s^2.
+    shift
+        Weight moved to the other wheel, N.
+
+    Returns
+    -------
+    `State`; a unit that cannot carry the load, or does not sink under it, rests at the end of what was searched.
+    """
+    load = (p.sprung_mass + p.unsprung_mass + p.rider_mass) * gravity - shift
+    low, high = -BEYOND_EXTENSION, p.travel + BEYOND_TRAVEL
+    if p.leverage_stroke.size > 1:
+        high = p.leverage_step * (p.leverage_stroke.size - 1) + BEYOND_TRAVEL
+    elif p.positive_content > 0.0:
+        high = min(high, 0.999 * p.positive_volume / p.positive_area)
+    for _ in range(BISECTIONS):
+        middle = 0.5 * (low + high)
+        state = settled_state(p, middle, load, height)
+        _, _, _, _, holding = motion(p, state, 0.0, height, 0.0, gravity, shift)
+        if holding > 0.0:
+            low = middle
+        else:
+            high = middle
+    return settled_state(p, 0.5 * (low + high), load, height)

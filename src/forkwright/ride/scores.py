@@ -1,0 +1,190 @@
+"""What a ride was like, in numbers. Each score is defined in docs/ride.md with its source or as our own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+from forkwright.physics import G0, bumpers
+from forkwright.physics.hand_weighting import weighted_rms
+from forkwright.ride.audit import EnergyAudit
+from forkwright.ride.parameters import RideParameters
+
+Array = NDArray[np.float64]
+
+TRAVEL_EDGES = np.linspace(0.0, 1.0, 21)
+"""Edges of the travel histogram, as shares of the full travel; the ends take what lies beyond."""
+
+SPEED_EDGES = np.array([-4.0, -2.0, -1.0, -0.5, -0.25, -0.1, -0.02, 0.02, 0.1, 0.25, 0.5, 1.0, 2.0, 4.0])
+"""Edges of the speed histogram, m/s, compression positive; the ends take what lies beyond."""
+
+FULL_TRAVEL_MARGIN = 0.5e-3
+"""Within this of full travel (m) counts as bottomed out."""
+
+PACKING_WINDOW = 1.0
+"""Window of the moving mean that shows packing down, s."""
+
+
+@dataclass(frozen=True)
+class Scores:
+    """Scores of one ride, SI. Travel is the unit's stroke."""
+
+    duration_s: float
+    static_sag_m: float  # rest under the static load, no friction
+    riding_sag_m: float  # mean travel while the tyre touches
+    greatest_travel_m: float
+    bumper_hits: int
+    bottom_outs: int
+    bottom_out_peak_N: float  # bumper and metal stop together, 0 where none was touched
+    top_outs: int
+    top_out_peak_N: float
+    contact_lost_s: float
+    contact_lost_share: float
+    contact_losses: int
+    tyre_load_variation: float  # standard deviation over mean
+    hand_acceleration_m_s2: float  # rms after the weighting Wh
+    sprung_acceleration_m_s2: float  # rms, unweighted
+    pack_down_m: float
+    fastest_compression_m_s: float
+    fastest_rebound_m_s: float
+    damper_heat_J: float
+    friction_heat_J: float
+    gas_heat_J: float
+    tyre_heat_J: float
+    mean_heating_W: float  # damper and friction together
+    stuck_share: float  # of the time, held by friction
+    travel_share: Array  # (20,) of the time, per bin of TRAVEL_EDGES
+    speed_share: Array  # (15,) of the time, per bin of SPEED_EDGES
+
+    def numbers(self) -> dict[str, float]:
+        """Return every score that is one number, by name, in the order of the fields."""
+        return {
+            item.name: getattr(self, item.name)
+            for item in fields(self)
+            if not isinstance(getattr(self, item.name), np.ndarray)
+        }
+
+
+def score(
+    p: RideParameters,
+    series: Array,
+    road: Array,
+    step: float,
+    audit: EnergyAudit,
+    static_travel: float,
+    stuck_steps: int,
+) -> Scores:
+    """Score a recorded run.
+
+    Parameters
+    ----------
+    p : RideParameters
+    series : array
+        What the kernel recorded, shape (n + 1, 8), columns as `ride.kernel.SERIES`.
+    road : array
+        The road at every half step, shape (2 n + 1, 4).
+    step : float
+        s.
+    audit : EnergyAudit
+    static_travel : float
+        Wheel travel at rest, m.
+    stuck_steps : int
+        Steps in which friction held the unit.
+
+    Returns
+    -------
+    Scores
+
+    Notes
+    -----
+    Source: docs/ride.md, "Scores".
+    """
+    stroke, lever = stroke_of(p, series[:, 0])
+    speed = lever * series[:, 1]
+    tyre = series[:, 4]
+    touching = tyre > 0.0
+    lost, losses = float(np.mean(~touching)), _spells(~touching)
+    duration = step * (tyre.size - 1)
+    static = float(stroke_of(p, np.array([static_travel]))[0][0])
+    bottom = _bottom_force(p, stroke)
+    top_out = -np.minimum(stroke, 0.0) * p.top_out_rate
+    return Scores(
+        duration_s=duration,
+        static_sag_m=static,
+        riding_sag_m=float(np.mean(stroke[touching])) if touching.any() else 0.0,
+        greatest_travel_m=float(stroke.max()),
+        bumper_hits=_spells(stroke > p.travel - p.bumper_length) if p.bumper_rate > 0.0 else 0,
+        bottom_outs=_spells(stroke > p.travel - FULL_TRAVEL_MARGIN),
+        bottom_out_peak_N=float(bottom.max()),
+        top_outs=_spells(stroke < 0.0),
+        top_out_peak_N=float(top_out.max()),
+        contact_lost_s=lost * duration,
+        contact_lost_share=lost,
+        contact_losses=losses,
+        tyre_load_variation=float(tyre.std() / tyre.mean()) if tyre.mean() > 0.0 else 0.0,
+        hand_acceleration_m_s2=weighted_rms(series[:, 3], step),
+        sprung_acceleration_m_s2=float(series[:, 3].std()),
+        pack_down_m=_pack_down(stroke - static, road[::2], step),
+        fastest_compression_m_s=float(max(speed.max(), 0.0)),
+        fastest_rebound_m_s=float(max(-speed.min(), 0.0)),
+        damper_heat_J=audit.damper,
+        friction_heat_J=audit.friction,
+        gas_heat_J=audit.gas,
+        tyre_heat_J=audit.tyre,
+        mean_heating_W=(audit.damper + audit.friction) / duration,
+        stuck_share=stuck_steps / tyre.size,
+        travel_share=_shares(stroke / p.travel, TRAVEL_EDGES[1:-1]),
+        speed_share=_shares(speed, SPEED_EDGES),
+    )
+
+
+def stroke_of(p: RideParameters, travel: Array) -> tuple[Array, Array | float]:
+    """Unit stroke and its slope over wheel travel.
+
+    Parameters
+    ----------
+    p : RideParameters
+    travel : array
+        Wheel travel, m, shape (n,).
+
+    Returns
+    -------
+    Stroke, m, and stroke per travel, dimensionless (1 without leverage).
+
+    Notes
+    -----
+    Source: the leverage points given; straight lines between the evenly spaced ones, as in the kernel.
+    """
+    if p.leverage_stroke.size < 2:
+        return travel, 1.0
+    place = np.clip((travel / p.leverage_step).astype(np.int64), 0, p.leverage_stroke.size - 2)
+    rise = p.leverage_stroke[place + 1] - p.leverage_stroke[place]
+    return p.leverage_stroke[place] + (travel / p.leverage_step - place) * rise, rise / p.leverage_step
+
+
+def _bottom_force(p: RideParameters, stroke: Array) -> Array:
+    force, _ = bumpers.bottom_out_force(stroke, p.travel, p.bumper_length, p.bumper_rate, p.bumper_exponent)
+    return force + p.stop_rate * np.maximum(stroke - p.travel, 0.0)
+
+
+def _spells(inside: NDArray[np.bool_]) -> int:
+    """Return how many times `inside` begins."""
+    return int(inside[0]) + int(np.count_nonzero(inside[1:] & ~inside[:-1]))
+
+
+def _shares(values: Array, edges: Array) -> Array:
+    """Return the share of values in each bin between `edges`, the first and last bin being open."""
+    return np.bincount(np.searchsorted(edges, values, side="right"), minlength=edges.size + 1) / values.size
+
+
+def _pack_down(offset: Array, road: Array, step: float) -> float:
+    """Return the deepest one-second mean of travel beyond the static sag, where only the weight presses."""
+    width = min(max(round(PACKING_WINDOW / step), 1), offset.size)
+    plain = np.abs(road[:, 2] / G0 - 1.0) < 0.05
+    total = np.concatenate(([0.0], np.cumsum(offset)))
+    mean = (total[width:] - total[:-width]) / width
+    disturbed = np.concatenate(([0], np.cumsum(~plain)))
+    usable = (disturbed[width:] - disturbed[:-width]) == 0
+    return float(max(mean[usable].max(), 0.0)) if usable.any() else 0.0
