@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from forkwright.hardware.fields import Part, Quantity
 from forkwright.units import Measure
+from forkwright.units.write import write
 
 AnyPart = TypeVar("AnyPart", bound=Part)
 
@@ -57,7 +58,8 @@ def drawn(thing: AnyPart, n: int, seed: int | np.random.Generator = 0) -> AnyPar
     def draw(_: str, measure: Measure, kind: Quantity) -> Measure:
         if not measure.std:
             return measure
-        return replace(measure, si=_normal_within(generator, measure, kind.limits(), n))  # type: ignore[arg-type]
+        values: Any = _normal_within(generator, measure, kind.limits(), n)
+        return replace(measure, si=values, text=measure.text or write(measure, kind.dimension))
 
     return _mapped(thing, draw)
 

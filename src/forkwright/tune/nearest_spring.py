@@ -225,8 +225,18 @@ def _described(
     remainder = curve.force - wanted
     worst = int(np.argmax(np.abs(remainder)))
     notes = list(curve.warnings)
-    if setting.pressure is not None and setting.pressure.si >= highest * (1 - 1e-9):
-        notes.append("the nearest pressure is the limit itself: more would be needed to come nearer")
+    floating = unit.air_spring.floating if unit.air_spring is not None else None
+    limit = (
+        floating.pressure_limit.si
+        if floating is not None and floating.pressure_limit is not None
+        else _HIGHEST
+    )
+    for what, given, most in (
+        ("pressure", setting.pressure, highest),
+        ("secondary pressure", setting.floating, limit),
+    ):
+        if given is not None and given.si >= most * (1 - 1e-9):
+            notes.append(f"the nearest {what} is the limit itself: more would be needed to come nearer")
     return NearestSpring(
         setting=setting,
         travel=travel,

@@ -1,0 +1,40 @@
+"""The published form of the bench's answers: SI, pressures absolute, the unit as the key's ending."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from forkwright.bench.sag import Sag
+from forkwright.bench.spring import SpringCurve
+
+
+def spring_answer(curve: SpringCurve) -> dict[str, Any]:
+    """Return a spring curve as the JSON object that the command line and the API give."""
+    return {
+        "travel_m": curve.travel,
+        "force_N": curve.force,
+        "positive_Pa": curve.positive,
+        "negative_Pa": curve.negative,
+        "lower_leg_Pa": curve.lower_leg,
+        "lower_leg_damper_Pa": curve.lower_leg_damper,
+        "floating_m": curve.floating,
+        "friction_N": curve.friction,
+        "rate_N_m": curve.rate,
+        "exponent": curve.exponent,
+        "fingerprint": curve.fingerprint,
+        "warnings": list(curve.warnings),
+    }
+
+
+def sag_answer(found: Sag) -> dict[str, Any]:
+    """Return a sag band as the JSON object that the command line and the API give."""
+    return {
+        "sag_m": found.middle,
+        "sag_low_m": found.low,
+        "sag_high_m": found.high,
+        "rest_m": found.rest,
+        "friction_N": found.friction,
+        "load_N": found.load,
+        "fingerprint": found.fingerprint,
+        "warnings": list(found.warnings),
+    }
