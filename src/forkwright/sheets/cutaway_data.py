@@ -17,6 +17,7 @@ CHAMBERS: tuple[tuple[str, str], ...] = (
     ("negative", "negative"),
     ("secondary", "secondary"),
     ("lower_leg", "lower_leg"),
+    ("lower_leg_damper", "lower_leg_damper"),
 )
 
 

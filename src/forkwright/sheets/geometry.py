@@ -43,7 +43,7 @@ class Part:
         What the upper and the lower edge follow. They differ only for rectangles and coils.
     chamber : str
         The pressure that tints it, as a role ("positive", "negative", "secondary", "lower_leg",
-        "compression", "shaft_side", "reservoir"); empty for solid parts.
+        "lower_leg_damper", "compression", "shaft_side", "reservoir"); empty for solid parts.
     side : str
         Where the label stands: "left" for what stands still, "right" for what moves with the lower legs.
     """

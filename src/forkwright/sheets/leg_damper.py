@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from forkwright.sheets.geometry import Motion, Part, Side, rect, wall_pair
@@ -36,21 +37,22 @@ def reservoir_ratio(damper: DamperSize) -> float:
 
 def damper_column_length(damper: DamperSize, travel: float) -> float:
     """Return the length from the stanchion's upper end to below the seal head (mm)."""
-    oil = OIL_ABOVE_BASE + BASE_VALVE + 2 * MARGIN + travel + PISTON
-    return TOP_CAP + CAP + _gas_height(damper, travel) + RESERVOIR_PISTON + oil + SEAL_HEAD
+    heights = _heights(damper, travel)
+    return TOP_CAP + CAP + sum(heights) + RESERVOIR_PISTON + BASE_VALVE + PISTON + SEAL_HEAD
 
 
 def damper_column(damper: DamperSize, travel: float, head_bottom: float) -> DamperColumn:
     """Build the inside of the damper leg at full extension, its seal head ending at `head_bottom` (y, mm)."""
     tube, reservoir = damper.tube_bore / 2, damper.reservoir_bore / 2
+    gas, oil_above, compression, shaft_side = _heights(damper, travel)
     head_top = head_bottom - SEAL_HEAD
-    piston_bottom = head_top - MARGIN
+    piston_bottom = head_top - shaft_side
     piston_top = piston_bottom - PISTON
-    base_bottom = piston_top - travel - MARGIN
+    base_bottom = piston_top - compression
     base_top = base_bottom - BASE_VALVE
-    reservoir_piston_bottom = base_top - OIL_ABOVE_BASE
+    reservoir_piston_bottom = base_top - oil_above
     reservoir_piston_top = reservoir_piston_bottom - RESERVOIR_PISTON
-    gas_top = reservoir_piston_top - _gas_height(damper, travel)
+    gas_top = reservoir_piston_top - gas
 
     parts = (
         rect("damper-cap", "Damper cap", "alloy", max(tube, reservoir), gas_top - CAP, gas_top, side="left"),
@@ -72,14 +74,28 @@ def damper_column(damper: DamperSize, travel: float, head_bottom: float) -> Damp
     return DamperColumn(parts, piston, piston_bottom, gas_top - CAP)
 
 
-def _gas_height(damper: DamperSize, travel: float) -> float:
-    return LEAST_GAS + reservoir_ratio(damper) * travel
+def _heights(damper: DamperSize, travel: float) -> tuple[float, float, float, float]:
+    """Heights of gas, reservoir oil, oil above and oil below the piston at full extension (mm).
+
+    Each is the measured volume over its area, and never less than the travel needs.
+    """
+    tube = math.pi / 4 * damper.tube_bore**2
+    ring = tube - math.pi / 4 * damper.shaft**2
+    reservoir = math.pi / 4 * damper.reservoir_bore**2
+    swept = reservoir_ratio(damper) * travel
+    gas = max(damper.gas_volume / reservoir, swept + 4.0) if damper.gas_volume else LEAST_GAS + swept
+    return (
+        gas,
+        damper.reservoir_oil / reservoir or OIL_ABOVE_BASE,
+        max(damper.compression_volume / tube, travel + 2.0) if damper.compression_volume else travel + MARGIN,
+        damper.shaft_volume / ring or MARGIN,
+    )
 
 
 def _backing(damper: DamperSize, top: float, bottom: float) -> list[Part]:
     """What pushes on the reservoir's oil: gas behind a piston, a coil, or a bladder."""
     radius = damper.reservoir_bore / 2
-    if damper.reservoir_backing == "coil":
+    if damper.reservoir_backing == "spring":
         corners = ((-radius * 0.85, top), (radius * 0.85, bottom))
         return [
             rect("reservoir-space", "", "void", radius, top, bottom, moves=("still", "reservoir")),

@@ -44,7 +44,13 @@ def least_stanchion(chassis: ChassisSize, travel: float) -> float:
 
 
 def leg_shell(
-    chassis: ChassisSize, travel: float, stanchion: float, shaft: float, head_bottom: float, inner: float
+    chassis: ChassisSize,
+    travel: float,
+    stanchion: float,
+    shaft: float,
+    head_bottom: float,
+    inner: float,
+    lower_air: str = "lower_leg",
 ) -> Shell:
     """Build the outside of one leg at full extension.
 
@@ -60,6 +66,8 @@ def leg_shell(
         Where the seal head inside ends (y, mm); below it the tube holds lower-leg air.
     inner : float
         Radius of what fills the stanchion's inside (mm).
+    lower_air : str
+        The chamber role of this leg's trapped air.
     """
     radius = chassis.stanchion_outer / 2
     cavity, outer = radius + BUSHING_WALL, radius + BUSHING_WALL + LOWER_WALL
@@ -75,9 +83,9 @@ def leg_shell(
     behind = (
         rect("foot", "", "casting", outer, floor, foot, moves="lowers"),
         rect("lower-air", "Lower-leg air", "air", cavity, wiper_bottom, floor,
-             moves="lowers", chamber="lower_leg", side="right"),
+             moves="lowers", chamber=lower_air, side="right"),
         rect("lower-oil", "Lower-leg oil", "oil", cavity, floor - oil, floor, moves="lowers", side="right"),
-        rect("tube-below-head", "", "air", inner, head_bottom, stanchion, chamber="lower_leg"),
+        rect("tube-below-head", "", "air", inner, head_bottom, stanchion, chamber=lower_air),
     )  # fmt: skip
     front = (
         *wall_pair("stanchion", "Stanchion", "tube", inner, radius, 0.0, stanchion, side="left"),

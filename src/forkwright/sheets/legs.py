@@ -136,7 +136,9 @@ def _damper_side(
     head_bottom = stanchion - HEAD_TO_END
     column = damper_column(damper, size.travel, head_bottom)
     bore = size.chassis.stanchion_outer / 2 - size.chassis.stanchion_wall
-    shell = leg_shell(size.chassis, size.travel, stanchion, damper.shaft, head_bottom, bore)
+    shell = leg_shell(
+        size.chassis, size.travel, stanchion, damper.shaft, head_bottom, bore, "lower_leg_damper"
+    )
     parts = (
         *shell.behind,
         rect("around-damper", "", "void", bore, 0.0, head_bottom),
@@ -155,7 +157,7 @@ def _damper_side(
 def _empty_side(size: UnitSize) -> tuple[Part, ...]:
     stanchion = _stanchion_length(size)
     bore = size.chassis.stanchion_outer / 2 - size.chassis.stanchion_wall
-    shell = leg_shell(size.chassis, size.travel, stanchion, 0.0, stanchion, bore)
+    shell = leg_shell(size.chassis, size.travel, stanchion, 0.0, stanchion, bore, "lower_leg_damper")
     return (*shell.behind, rect("empty", "", "void", bore, 0.0, stanchion), *shell.front)
 
 

@@ -60,12 +60,16 @@ class AirSize:
 
 @dataclass(frozen=True)
 class DamperSize:
-    """The damper (mm). The reservoir's piston moves up as the shaft goes in."""
+    """The damper (mm, mm³). The reservoir's piston moves up as the shaft goes in."""
 
     tube_bore: float
     shaft: float
     reservoir_bore: float
-    reservoir_backing: str = "gas"  # "gas", "coil" or "bladder"
+    reservoir_backing: str = "gas"  # "gas", "spring" or "bladder"
+    compression_volume: float = 0.0  # mm³; 0 where the file does not give it
+    shaft_volume: float = 0.0
+    reservoir_oil: float = 0.0
+    gas_volume: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -163,15 +167,24 @@ def _damper(unit: Any, notes: list[str]) -> DamperSize | None:
     damper = unit.damper
     if damper is None:
         return None
-    tube = _mm(_dig(damper, "bore") or _dig(damper, "tube_bore") or _dig(damper, "tube"))
-    shaft = _mm(_dig(damper, "shaft"))
-    if not tube or not shaft:
-        return None
-    reservoir = _mm(_dig(damper, "reservoir", "bore"))
-    if not reservoir:
+    tube, shaft = _mm(damper.tube), _mm(damper.shaft)
+    bore = _mm(_dig(damper, "reservoir", "bore"))
+    if not bore:
         notes.append("The file gives no reservoir bore: the reservoir is drawn as wide as the damper tube.")
-    backing = str(_dig(damper, "reservoir", "kind") or _dig(damper, "reservoir", "backing") or "gas")
-    return DamperSize(tube, shaft, reservoir or tube, backing)
+    volumes = {
+        key: _mm3(_dig(damper, key)) for key in ("compression_volume", "shaft_volume", "reservoir_oil")
+    }
+    lacking = [key.replace("_", " ") for key, volume in volumes.items() if not volume]
+    if lacking:
+        notes.append(f"Damper lengths drawn as assumed, since not in the file: {', '.join(lacking)}.")
+    return DamperSize(
+        tube_bore=tube,
+        shaft=shaft,
+        reservoir_bore=bore or tube,
+        reservoir_backing=str(_dig(damper, "reservoir", "kind") or "gas"),
+        gas_volume=_mm3(_dig(damper, "reservoir", "volume")),
+        **volumes,
+    )
 
 
 def _dig(thing: Any, *names: str) -> Any:

@@ -1,0 +1,103 @@
+"""A report as one HTML file that works without a network: styles, drawings, data and scripts are inside."""
+
+from __future__ import annotations
+
+import importlib.util
+import json
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import jinja2
+from markupsafe import Markup
+
+from forkwright.sheets.chart import Chart
+from forkwright.sheets.chart_print import draw_chart
+from forkwright.sheets.charts import plotly_figure
+from forkwright.sheets.document import ORIGIN_MARKS, Cell, Figure, Movers, Report, origins_in
+
+HERE = Path(__file__).parent
+TABLE_ROWS = 33  # of the numbers behind a chart; the curve itself keeps all its points
+
+
+def write_html(report: Report) -> str:
+    """Write a report as one self-contained HTML page.
+
+    Parameters
+    ----------
+    report : Report
+        Texts are taken as plain text and escaped; only drawings made by this room go in as they are.
+
+    Returns
+    -------
+    str
+        The page. It asks nothing of any network: a content policy in its head forbids it to.
+    """
+    template = _environment().get_template("report.html.j2")
+    charts = [block.chart for block in report.blocks if isinstance(block, Figure)]
+    movers = [block for block in report.blocks if isinstance(block, Movers)]
+    motions = [[item.motion for item in block.items] for block in movers]
+    return template.render(
+        report=report,
+        marks={name: mark for name, (mark, _) in ORIGIN_MARKS.items()},
+        origins=[ORIGIN_MARKS[name] for name in origins_in(report)],
+        figures=script_json([plotly_figure(chart) for chart in charts]),
+        motions=script_json(motions),
+        plotly_script=Markup(_plotly_script() if charts else ""),
+        cutaway_script=Markup((HERE / "assets" / "cutaway.js").read_text("utf-8") if motions else ""),
+    )
+
+
+def script_json(value: Any) -> Markup:
+    """Return JSON that can stand inside a script element whatever text is in it.
+
+    Examples
+    --------
+    >>> print(script_json({"name": "</script>"}))
+    {"name": "\\u003c/script>"}
+    """
+    text = json.dumps(value, ensure_ascii=False, allow_nan=False)
+    for unsafe in ("<", "\u2028", "\u2029"):
+        text = text.replace(unsafe, f"\\u{ord(unsafe):04x}")
+    return Markup(text)
+
+
+def chart_table(chart: Chart) -> tuple[list[str], list[list[str]]]:
+    """Return the numbers behind a chart as heads and rows; lines that share their x values share rows."""
+    first = chart.lines[0]
+    kept = [line for line in chart.lines if len(line.x) == len(first.x) and bool((line.x == first.x).all())]
+    step = max(1, -(-len(first.x) // TABLE_ROWS))
+    places = sorted({*range(0, len(first.x), step), len(first.x) - 1})
+    heads = [chart.x_title, *(line.name for line in kept)]
+    rows = [
+        [f"{float(first.x[place]):.4g}", *(f"{float(line.y[place]):.5g}" for line in kept)]
+        for place in places
+    ]
+    return heads, rows
+
+
+@cache
+def _environment() -> jinja2.Environment:
+    environment = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(HERE / "templates"),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["kind"] = lambda block: type(block).__name__
+    environment.filters["drawing"] = Markup
+    environment.filters["cell"] = lambda value: value if isinstance(value, Cell) else Cell(str(value))
+    environment.globals["chart_table"] = chart_table
+    environment.globals["still"] = lambda chart, identity: Markup(draw_chart(chart, identity))
+    return environment
+
+
+@cache
+def _plotly_script() -> str:
+    """The chart library's own file, from its installed package (found without importing the package)."""
+    found = importlib.util.find_spec("plotly")
+    if found is None or found.origin is None:
+        raise FileNotFoundError("the plotly package is not installed, and the report's charts need it")
+    text = (Path(found.origin).parent / "package_data" / "plotly.min.js").read_text("utf-8")
+    return text.replace("</script", "<\\/script")
