@@ -1,0 +1,192 @@
+"""The shim stack once its discs stretch: von Karman discs in one-sided contact.
+
+A flat ring that is bent into a dish must also stretch, so beyond about half its thickness a disc opens less
+than linear theory says. Each disc is a :class:`~forkwright.physics.plate_elements.StretchingDisc`; contact is
+the same as in the linear solver. Newton's method: at every step the discs' tangents give the compliance of
+the contact points, the contact problem is solved exactly, and the discs follow.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from forkwright.physics.errors import Unphysical
+from forkwright.physics.plate_elements import StretchingDisc
+from forkwright.physics.plates import cone_response, von_mises
+from forkwright.physics.shim_contact import ContactProblem
+from forkwright.physics.shim_path import contact_forces
+
+__all__ = ["StretchedState", "StretchingStack", "stretched_states"]
+
+Array = NDArray[np.float64]
+
+_ENOUGH = 1e-9  # share of the thickest disc to which the lifts must settle
+_TRIES = 30  # Newton steps before the load step is halved
+_FINEST = 2.0**-14  # smallest load step, as a share of the wanted one
+
+
+@dataclass(frozen=True)
+class StretchedState:
+    """A stack at one load: states of its groups (m, 1, m, 1 at each node) and contact forces (N)."""
+
+    discs: tuple[Array, ...]
+    force: Array
+
+
+@dataclass(frozen=True)
+class StretchingStack:
+    """The discs of a contact problem, able to stretch.
+
+    Attributes
+    ----------
+    problem : ContactProblem
+        Made with neighbours joined only where they are equal in thickness too.
+    stretches : bool
+        False gives linear theory on the same elements.
+    """
+
+    problem: ContactProblem
+    stretches: bool = True
+
+    @cached_property
+    def discs(self) -> tuple[StretchingDisc, ...]:
+        """One set of elements for each group, on the rings of the contact problem."""
+        problem, stack = self.problem, self.problem.stack
+        made = []
+        for group in problem.groups:
+            radius = problem.radius[problem.radius <= group.outer_radius]
+            free_slope = 0.0
+            if group.dish != 0.0:
+                _, bend = cone_response(radius[:1], stack.clamp_radius, group.outer_radius, stack.poisson)
+                free_slope = group.dish * float(bend.slope[0])
+            thickness = group.thickness / len(group.discs)
+            made.append(
+                StretchingDisc(
+                    radius,
+                    thickness,
+                    len(group.discs),
+                    stack.youngs_modulus,
+                    stack.poisson,
+                    free_slope,
+                    self.stretches,
+                )
+            )
+        return tuple(made)
+
+    def at_rest(self) -> StretchedState:
+        """Every disc alone in its clamp as linear theory has it, no contact force."""
+        states = []
+        for disc in self.discs:
+            flat, bending = np.zeros(disc.unknowns), replace(disc, stretches=False)
+            states.append(bending.respond(bending.compliance(flat), -bending.internal_force(flat)))
+        return StretchedState(tuple(states), np.zeros(len(self.problem.node)))
+
+    def lift(self, state: StretchedState) -> Array:
+        """Lift of every group at every ring, m, shape (groups, n); beyond its rim that of the rim."""
+        lift = np.zeros((len(self.discs), len(self.problem.radius)))
+        for index, nodes in enumerate(state.discs):
+            own = nodes[0::4]
+            lift[index, : len(own)] = own
+            lift[index, len(own) :] = own[-1]
+        return lift
+
+    def energy(self, state: StretchedState) -> float:
+        """Elastic energy of all discs, J."""
+        return sum(disc.energy(nodes) for disc, nodes in zip(self.discs, state.discs, strict=True))
+
+    def settle(self, load: float, start: StretchedState) -> StretchedState | None:
+        """Newton's method from a nearby state at one load (Pa, or N for a ring load); None if it fails."""
+        state = start
+        tolerance = _ENOUGH * max(disc.thickness for disc in self.discs)
+        for _ in range(_TRIES):
+            try:
+                following = self._newton_step(load, state)
+            except np.linalg.LinAlgError:
+                return None
+            change = max(
+                float(np.abs((a - b)[0::4]).max()) for a, b in zip(following.discs, state.discs, strict=True)
+            )
+            state = following
+            if not np.isfinite(change):
+                return None
+            if change < tolerance:
+                return state
+        return None
+
+    def stresses(self, state: StretchedState) -> Array:
+        """Largest radial, tangential and von Mises stress of every disc, Pa, shape (3, discs)."""
+        largest = np.zeros((3, len(self.problem.stack.shims)))
+        for group, disc, nodes in zip(self.problem.groups, self.discs, state.discs, strict=True):
+            radial, tangential = disc.surface_stresses(nodes)
+            sizes = np.abs(radial).max(), np.abs(tangential).max(), von_mises(radial, tangential).max()
+            largest[:, list(group.discs)] = np.array(sizes)[:, None]
+        return largest
+
+    def _newton_step(self, load: float, state: StretchedState) -> StretchedState:
+        problem = self.problem
+        gap = problem.flat_gap.copy()
+        compliance = np.diag(problem.softness)
+        moved: list[tuple[Array, Array, NDArray[np.intp]]] = []
+        for index, (disc, nodes) in enumerate(zip(self.discs, state.discs, strict=True)):
+            factor = disc.compliance(nodes)
+            free = nodes + disc.respond(factor, self._outside(load, index) - disc.internal_force(nodes))
+            (touched,) = np.nonzero(problem.push[:, index])
+            sign, lifts = problem.push[touched, index], 4 * problem.node[touched]
+            pushes = np.zeros((disc.unknowns, len(touched)))
+            pushes[lifts, np.arange(len(touched))] = sign
+            answer = disc.respond(factor, pushes)
+            gap[touched] += sign * free[lifts]
+            compliance[np.ix_(touched, touched)] += sign[:, None] * answer[lifts]
+            moved.append((free, answer, touched))
+        force = contact_forces(compliance, gap, state.force > 0.0)
+        return StretchedState(tuple(free + answer @ force[touched] for free, answer, touched in moved), force)
+
+    def _outside(self, load: float, group: int) -> Array:
+        force = self._dead_forces[group]
+        return force + load * self._load_force if group == 0 else force
+
+    @cached_property
+    def _load_force(self) -> Array:
+        load, disc = self.problem.load, self.discs[0]
+        force = disc.pressure_force(load.inner_radius, load.outer_radius)
+        if load.ring_radius is not None and load.ring_area > 0.0:
+            force[4 * self.problem.node_at(load.ring_radius)] += load.ring_area
+        return force
+
+    @cached_property
+    def _dead_forces(self) -> tuple[Array, ...]:
+        forces = tuple(np.zeros(disc.unknowns) for disc in self.discs)
+        for force, rings in zip(forces, self.problem.dead_rings, strict=True):
+            force[0::4] = rings[: len(force) // 4]
+        return forces
+
+
+def stretched_states(stack: StretchingStack, loads: Array) -> list[StretchedState]:
+    """Settle a stack at each load (Pa, or N for a ring load), growing from rest in steps as small as needed.
+
+    Raises
+    ------
+    Unphysical
+        If no nearby equilibrium exists (a dished disc snaps through).
+    """
+    states: list[StretchedState | None] = [None] * len(loads)
+    before, state = 0.0, stack.settle(0.0, stack.at_rest())
+    if state is None:
+        raise Unphysical("the preload of the dished discs does not settle when they may stretch")
+    for index in np.argsort(loads, kind="stable"):
+        wanted = float(loads[index])
+        step = wanted - before
+        while before < wanted:
+            following = stack.settle(min(before + step, wanted), state)
+            if following is None:
+                step /= 2.0
+                if step < _FINEST * wanted:
+                    raise Unphysical(f"a disc snaps through near {before:.4g} {stack.problem.load.unit}")
+                continue
+            before, state = min(before + step, wanted), following
+        states[index] = state
+    return [state for state in states if state is not None]
