@@ -139,11 +139,9 @@ def large_lift_warnings(problem: ContactProblem, pressure: Array, lift: Array) -
     if relative.max(initial=0.0) <= _LARGE_LIFT:
         return ()
     return (
-        f"at {_load_text(problem, pressure[relative > _LARGE_LIFT])} and above a disc lifts by more than half its "
-        f"thickness "
-        f"({relative.max():.1f} thicknesses at most): it also stretches, so a flat disc opens less than "
-        "this linear answer; 
-        "ask for geometric stiffening to see how much",
+        f"at {_load_text(problem, pressure[relative > _LARGE_LIFT])} and above a disc lifts by more than half "
+        f"its thickness ({relative.max():.1f} thicknesses at most): it also stretches, so a flat disc opens less "
+        "than this linear answer; ask for geometric stiffening to see how much",
     )
 
 
