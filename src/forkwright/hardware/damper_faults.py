@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from forkwright.hardware.shim_parts import as_stack
 from forkwright.physics.errors import Unphysical
+from forkwright.physics.oil import viscosity_from_index
 from forkwright.units import show
 
 if TYPE_CHECKING:
@@ -32,7 +33,9 @@ def faults_of_oil(oil: Oil) -> list[Fault]:
         return [("oil.points", "give two points or viscosity_40 with viscosity_index, not both", "", "")]
     if oil.points is None:
         missing = [name for name in ("viscosity_40", "viscosity_index") if getattr(oil, name) is None]
-        return [(f"oil.{name}", "missing key: the oil needs this or two points", "", "") for name in missing]
+        return [
+            (f"oil.{name}", "missing key: the oil needs this or two points", "", "") for name in missing
+        ] or _faults_of_label(oil)
     if len(oil.points) != 2:
         return [("oil.points", "the viscosity line needs two points", str(len(oil.points)), "2")]
     cold, hot = oil.points
@@ -42,6 +45,16 @@ def faults_of_oil(oil: Oil) -> list[Fault]:
     if hot.viscosity.si >= cold.viscosity.si:
         reason = "the points are in the wrong order: oil gets thinner as it warms"
         return [("oil.points", reason, hot.viscosity.text, f"less than {cold.viscosity.text}")]
+    return []
+
+
+def _faults_of_label(oil: Oil) -> list[Fault]:
+    if oil.viscosity_40 is None or oil.viscosity_index is None:
+        return []
+    try:
+        viscosity_from_index(oil.viscosity_40.si, oil.viscosity_index.si)
+    except ValueError as fault:
+        return [("oil.viscosity_index", str(fault), oil.viscosity_index.text, "")]
     return []
 
 

@@ -120,5 +120,6 @@ def check_room(displaced: float, capacity: float) -> None:
     """
     if displaced > capacity * (1.0 + 1e-9):
         raise Unphysical(
-            f"the reservoir bottoms: {displaced * 1e6:.2f} ml of shaft against room for {capacity * 1e6:.2f} ml"
+            f"the reservoir bottoms: the shaft displaces {displaced * 1e6:.2f} ml, "
+            f"there is room for {capacity * 1e6:.2f} ml"
         )

@@ -1,0 +1,123 @@
+"""Opening curves of shim stacks as the damper uses them, kept so that the same stack is solved once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from forkwright.physics.damper_valve import LiftMap
+from forkwright.physics.shims import (
+    BackingSpring,
+    Fulcrum,
+    ShimLoad,
+    ShimOpening,
+    ShimStack,
+    opening,
+    opening_map,
+)
+from forkwright.physics.values import Array
+
+HIGHEST_PRESSURE = 2e7
+"""Opening curves are traced up to 200 bar across the shims (Pa); the last straight piece goes on beyond."""
+
+_SAMPLES = np.concatenate(([0.0], np.geomspace(2e3, HIGHEST_PRESSURE, 60)))
+
+
+@dataclass(frozen=True)
+class StackUse:
+    """One stack as it is built in: what it is, where it is loaded, what adjusts it (seat radius in m)."""
+
+    stack: ShimStack
+    load: ShimLoad
+    seat_radius: float
+    fulcrum: Fulcrum | None = None
+    spring: BackingSpring | None = None
+    stiffening: bool = False
+
+
+@dataclass(frozen=True)
+class StackLimits:
+    """Where a stack stops being trustworthy.
+
+    Parameters
+    ----------
+    yield_pressure : float
+        Pressure across the shims at which one passes its yield stress (Pa); infinite if none does.
+    stretch_pressure : float
+        Pressure at which the opening passes half the thinnest disc's thickness (Pa), so that linear theory
+        opens it too far; infinite with stiffening, which accounts for it.
+    warnings : tuple of str
+        About the load, whatever the pressure.
+    """
+
+    yield_pressure: float
+    stretch_pressure: float
+    warnings: tuple[str, ...]
+
+
+@lru_cache(maxsize=1024)
+def lift_map(use: StackUse) -> LiftMap:
+    """Solve a stack's whole opening curve.
+
+    Raises
+    ------
+    Unphysical
+        If the stack, its load or its adjuster cannot exist.
+    """
+    if use.stiffening:
+        pressure, lift = _SAMPLES, _opening(use, _SAMPLES).opening
+    else:
+        curve = opening_map(
+            use.stack,
+            use.load,
+            use.seat_radius,
+            HIGHEST_PRESSURE,
+            fulcrum=use.fulcrum,
+            backing_spring=use.spring,
+        )
+        pressure, lift = curve.pressure, curve.opening
+    slope = (lift[-1] - lift[-2]) / (pressure[-1] - pressure[-2])
+    return LiftMap(pressure, np.maximum.accumulate(lift), max(float(slope), 0.0))
+
+
+@lru_cache(maxsize=1024)
+def stack_limits(use: StackUse) -> StackLimits:
+    """Find the pressures (Pa) from which the stack's answer needs a warning."""
+    answer = _opening(use, _SAMPLES)
+    half = 0.5 * min(shim.thickness for shim in use.stack.shims)
+    return StackLimits(
+        _first_above(_SAMPLES, answer.stress, use.stack.assumed_yield),
+        np.inf if use.stiffening else _first_above(_SAMPLES, answer.opening, half),
+        tuple(warning for warning in answer.warnings if "annulus" in warning),
+    )
+
+
+def peak_stress(use: StackUse, pressure: float) -> float:
+    """Largest von Mises stress (Pa) in any disc at a pressure across the shims (Pa)."""
+    return float(_opening(use, np.array([pressure])).stress[0])
+
+
+def _opening(use: StackUse, pressure: Array) -> ShimOpening:
+    return opening(
+        use.stack,
+        use.load,
+        use.seat_radius,
+        pressure,
+        stiffening=use.stiffening,
+        fulcrum=use.fulcrum,
+        backing_spring=use.spring,
+    )
+
+
+def _first_above(pressure: Array, value: Array, limit: float) -> float:
+    """Pressure (Pa) at which `value` first passes `limit`, between samples in a straight line."""
+    above = np.flatnonzero(value > limit)
+    if not above.size:
+        return float("inf")
+    first = int(above[0])
+    if first == 0:
+        return 0.0
+    share = (limit - value[first - 1]) / (value[first] - value[first - 1])
+    return float(pressure[first - 1] + share * (pressure[first] - pressure[first - 1]))

@@ -1,0 +1,140 @@
+"""`forkwright damper`: force, chamber pressures and cavitation margin of a unit's damper against speed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from forkwright.bench.damping import ClickEffect, DampingCurve
+
+
+@click.command()
+@click.argument("file", type=click.Path())
+@click.option("--low-speed", type=int, metavar="N", help="Low-speed clicks from fully closed.")
+@click.option("--high-speed", type=int, metavar="N", help="High-speed clicks from fully closed.")
+@click.option("--rebound", type=int, metavar="N", help="Rebound clicks from fully closed.")
+@click.option("--oil-temp", metavar="Q", help="Oil temperature, such as '40 °C'. Without it: 20 °C.")
+@click.option(
+    "--speeds",
+    metavar="LIST",
+    help="Speeds separated by commas, such as '-1 m/s, 0.5 m/s' (a bare number is m/s); positive in "
+    "compression. Without it: 201 speeds from -5 to 5 m/s.",
+)
+@click.option(
+    "--position", metavar="Q", help="Compression at which the reservoir stands. Without it: mid-travel."
+)
+@click.option("--altitude", metavar="Q", help="Height above the sea, for the pressure outside.")
+@click.option("--stiffening", is_flag=True, help="Let the shims stretch as well as bend (slower).")
+@click.option(
+    "--clicks", "show_clicks", is_flag=True, help="Also tell what one click of each adjuster changes."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object in SI units.")
+def command(
+    file: str,
+    low_speed: int | None,
+    high_speed: int | None,
+    rebound: int | None,
+    oil_temp: str | None,
+    speeds: str | None,
+    position: str | None,
+    altitude: str | None,
+    stiffening: bool,
+    show_clicks: bool,
+    as_json: bool,
+) -> None:
+    """Force and pressures of the damper in FILE at steady speeds, positive in compression."""
+    from forkwright.bench.conditions import Conditions
+    from forkwright.bench.damping import WORKSHOP_OIL, click_effects, damping_curve
+    from forkwright.commands.damper_input import clicked, read_quantity, read_speeds
+    from forkwright.commands.output import print_json, print_warnings
+    from forkwright.hardware import load_unit
+
+    unit = load_unit(file)
+    setting = clicked(unit, low_speed=low_speed, high_speed=high_speed, rebound=rebound)
+    temperature = WORKSHOP_OIL if oil_temp is None else read_quantity(oil_temp, "temperature", "--oil-temp")
+    height = 0.0 if altitude is None else read_quantity(altitude, "length", "--altitude")
+    curve = damping_curve(
+        unit,
+        setting,
+        temperature,
+        None if speeds is None else read_speeds(speeds),
+        position=None if position is None else read_quantity(position, "length", "--position"),
+        ambient_pressure=Conditions.at(height).ambient_pressure,
+        stiffening=stiffening,
+    )
+    effects = click_effects(unit, setting, temperature) if show_clicks else ()
+    if as_json:
+        print_json(as_dict(curve, effects))
+        return
+    _print_tables(unit.name, curve, effects)
+    print_warnings(curve.warnings)
+
+
+def as_dict(curve: DampingCurve, effects: tuple[ClickEffect, ...] = ()) -> dict[str, object]:
+    """Return the published shape of this command's answer."""
+    answer: dict[str, object] = {
+        "speed_m_s": curve.speed,
+        "force_N": curve.force,
+        "compression_chamber_Pa": curve.compression_chamber,
+        "shaft_chamber_Pa": curve.shaft_chamber,
+        "reservoir_Pa": curve.reservoir,
+        "cavitation_margin_Pa": curve.cavitation_margin,
+        "by_path_N": {name.replace(" ", "_"): force for name, force in curve.by_path.items()},
+        "margin_lost_compression_m_s": curve.margin_lost[0],
+        "margin_lost_rebound_m_s": curve.margin_lost[1],
+        "clicks": curve.clicks,
+        "oil_temperature_K": curve.oil_temperature,
+        "position_m": curve.position,
+        "fingerprint": curve.fingerprint,
+        "warnings": list(curve.warnings),
+    }
+    if effects:
+        answer["click_effects"] = [
+            {
+                "adjuster": effect.adjuster,
+                "clicks": effect.clicks,
+                "step": effect.step,
+                "speed_m_s": effect.speed,
+                "force_change_N": effect.force_change,
+            }
+            for effect in effects
+        ]
+    return answer
+
+
+def _print_tables(name: str, curve: DampingCurve, effects: tuple[ClickEffect, ...]) -> None:
+    from rich.table import Table
+
+    from forkwright.commands.output import console
+
+    clicks = ", ".join(f"{adjuster.replace('_', ' ')} {n}" for adjuster, n in curve.clicks.items())
+    title = f"{name}: damping at {curve.oil_temperature - 273.15:.0f} °C oil, {clicks or 'no adjusters'}"
+    table = Table(title=title)
+    headings = ("speed (m/s)", "force (N)", "compression chamber", "shaft side", "reservoir", "margin (bar)")
+    for heading in headings:
+        table.add_column(heading, justify="right")
+    step = max(1, (curve.speed.size - 1) // 20)
+    chambers = (curve.compression_chamber, curve.shaft_chamber, curve.reservoir, curve.cavitation_margin)
+    for i in range(0, curve.speed.size, step):
+        bars = (f"{chamber[i] / 1e5:.2f}" for chamber in chambers)
+        table.add_row(f"{curve.speed[i]:.2f}", f"{curve.force[i]:.0f}", *bars)
+    console().print(table)
+    console().print("Chamber pressures are absolute, in bar.")
+    if effects:
+        console().print(_click_table(effects))
+
+
+def _click_table(effects: tuple[ClickEffect, ...]):  # type: ignore[no-untyped-def]
+    from rich.table import Table
+
+    table = Table(title="What one click changes (N)")
+    table.add_column("click")
+    for speed in effects[0].speed:
+        table.add_column(f"{speed:g} m/s", justify="right")
+    for effect in effects:
+        way = "open" if effect.step > 0 else "closed"
+        words = f"{effect.adjuster.replace('_', ' ')} {effect.clicks} → {effect.clicks + effect.step} ({way})"
+        table.add_row(words, *(f"{change:+.1f}" for change in effect.force_change))
+    return table
