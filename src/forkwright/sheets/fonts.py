@@ -72,7 +72,7 @@ def font_order(texts: Iterable[str]) -> tuple[str, ...]:
 @cache
 def covered(family: str) -> frozenset[str]:
     """Return the characters a family's regular file has a glyph for."""
-    from fontTools.ttLib import TTFont
+    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
     with TTFont(font_folder() / FILES[family][0], lazy=True) as font:
         return frozenset(map(chr, font.getBestCmap()))

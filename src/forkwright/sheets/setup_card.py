@@ -6,12 +6,12 @@ import io
 from dataclasses import dataclass, field
 from typing import Literal
 
-from forkwright.sheets.typst_print import Printed, print_template
+from forkwright.sheets.typst_print import Printed, print_on_one_page
 
 #: What stands on every card, whatever the setting.
 CAUTIONS: tuple[str, ...] = (
     "Chambers hold high pressure: let all the air out of every chamber before anything is unscrewed.",
-    "Never go above the pressure printed on the unit; where it and this card differ, the maker's manual wins.",
+    "Never go above the pressure printed on the unit; where this card differs, the maker's manual wins.",
     "Ride the first minutes slowly on easy ground, then check pressures, axle and brakes again.",
     "A bent, dented or cracked part, or play that was not there before: stop riding and have it looked at.",
 )
@@ -103,7 +103,7 @@ def print_setup_card(
         "cautions": list(card.cautions),
         "drawings": [qr_svg(qr_text(card))],
     }  # fmt: skip
-    return print_template("setup_card.typ", data, form)
+    return print_on_one_page("setup_card.typ", data, form)
 
 
 def qr_text(card: SetupCard) -> str:

@@ -13,9 +13,14 @@ from pathlib import Path
 from typing import Any, Literal
 
 from forkwright.sheets.fonts import FILES, font_folder, font_order, printable_data
+from forkwright.units import InputError
 
 TEMPLATES = Path(__file__).parent / "templates"
-#: The date written into every file's properties; what day it is stands in the print where it matters.
+Form = Literal["pdf", "png"]
+SIZES = (1.0, 0.9, 0.8, 0.7)  # of the usual type size, tried in turn
+TOO_LONG = "more than one page"  # what a one-page template panics with
+
+#: The date in every file's properties; what day it is stands in the print where it matters.
 FIXED_DATE = datetime(2000, 1, 1, tzinfo=UTC)
 
 
@@ -30,7 +35,7 @@ class Printed:
 def print_template(
     name: str,
     data: dict[str, Any],
-    form: Literal["pdf", "png"] = "pdf",
+    form: Form = "pdf",
     resolution: float = 144.0,
 ) -> Printed:
     """Fill a template.
@@ -69,7 +74,28 @@ def print_template(
         timestamp=FIXED_DATE,
     )
     content = result[0] if isinstance(result, list) else result
-    return Printed(bytes(content), warnings)
+    if content is None:
+        raise RuntimeError(f"{name}: the print came out empty")
+    return Printed(content, warnings)
+
+
+def print_on_one_page(name: str, data: dict[str, Any], form: Form = "pdf") -> Printed:
+    """Fill a template that must stay on one page, in smaller type when it has to.
+
+    Raises
+    ------
+    InputError
+        When the text does not fit in the smallest type that can still be read.
+    """
+    import typst
+
+    for size in SIZES:
+        try:
+            return print_template(name, {**data, "size": size}, form)
+        except typst.TypstError as fault:
+            if TOO_LONG not in str(fault):
+                raise
+    raise InputError("the card's text does not fit on one page; shorten names or notes", key="card")
 
 
 @cache
