@@ -34,7 +34,7 @@ _BEGINNINGS = {"JPEG": (b"\xff\xd8\xff",), "PNG": (b"\x89PNG\r\n\x1a\n",), "WEBP
 
 @dataclass(frozen=True)
 class Picture:
-    """A kept picture: digest of its bytes (SHA-256, hexadecimal), width and height in pixels, size (bytes)."""
+    """A kept picture: digest of its bytes (SHA-256, hexadecimal), width and height (pixels), size (bytes)."""
 
     digest: str
     width: int
@@ -70,7 +70,7 @@ def rewritten(upload: bytes) -> tuple[bytes, int, int]:
 
     try:
         with warnings.catch_warnings():
-            warnings.simplefilter("error")
+            warnings.simplefilter("ignore")  # broken side data is dropped anyway; size is checked below
             with Image.open(io.BytesIO(upload), formats=(kind,)) as picture:
                 _check_size(*picture.size)
                 upright = ImageOps.exif_transpose(picture)
@@ -81,9 +81,7 @@ def rewritten(upload: bytes) -> tuple[bytes, int, int]:
                 return out.getvalue(), plain.width, plain.height
     except InputError:
         raise
-    except (
-        Exception
-    ) as error:  # a decoder fed with nonsense may raise anything; none of it is our fault or news
+    except Exception as error:  # a decoder fed with nonsense may raise anything
         raise InputError("this picture cannot be read", key="picture") from error
 
 

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
 from forkwright.units import InputError
 
 LONGEST_TEXT = 20_000
 LONGEST_FILE = 1_000_000
+
+# Control characters but tab and line feed, halves of surrogate pairs, and the non-characters that end each plane.
+_PLANE_ENDS = "".join(chr(plane << 16 | end) for plane in range(17) for end in (0xFFFE, 0xFFFF))
+_NOT_KEPT = re.compile(f"[\\x00-\\x08\\x0b-\\x1f\\x7f-\\x9f\\ud800-\\udfff{_PLANE_ENDS}]")
 
 
 def clean_text(text: str, *, what: str, longest: int = LONGEST_TEXT) -> str:
@@ -38,16 +43,16 @@ def clean_text(text: str, *, what: str, longest: int = LONGEST_TEXT) -> str:
     composed = unicodedata.normalize("NFC", text.replace("\r\n", "\n").replace("\r", "\n"))
     if len(composed) > longest:
         raise InputError(
-            f"{what} is too long", key=what, value=f"{len(composed)} characters", allowed=f"up to {longest}"
+            "is too long", key=what, value=f"{len(composed)} characters", allowed=f"up to {longest}"
         )
-    for letter in composed:
-        if not _can_be_kept(letter):
-            raise InputError(
-                f"{what} holds a character that cannot be kept",
-                key=what,
-                value=f"U+{ord(letter):04X}",
-                allowed="letters, digits, signs, tabs and line ends",
-            )
+    found = _NOT_KEPT.search(composed)
+    if found is not None:
+        raise InputError(
+            "holds a character that cannot be kept",
+            key=what,
+            value=f"U+{ord(found.group()):04X}",
+            allowed="letters, digits, signs, tabs and line ends",
+        )
     return composed
 
 
@@ -62,11 +67,3 @@ def folded(text: str) -> str:
     spread = unicodedata.normalize("NFKD", text.casefold())
     bare = "".join(letter for letter in spread if not unicodedata.combining(letter))
     return " ".join(bare.casefold().split())
-
-
-def _can_be_kept(letter: str) -> bool:
-    if letter in "\n\t":
-        return True
-    if unicodedata.category(letter) in ("Cc", "Cs"):
-        return False
-    return ord(letter) & 0xFFFE != 0xFFFE
