@@ -12,6 +12,8 @@ from forkwright.trial.progress import standing
 from forkwright.trial.records import Record, masked
 from forkwright.trial.seal import Key
 
+_ANSWERS = ("choice", "ranking", "rating", "time")
+
 
 @dataclass(frozen=True)
 class Choice:
@@ -43,6 +45,7 @@ class Measurement:
 
     rider: str
     session: int
+    round: int
     code: str
     option: str
     run: int
@@ -76,21 +79,28 @@ def counted(plan: Plan, key: Key, kept: Sequence[Kept], broken_at: datetime | No
     broken_at : datetime, optional
         When the blind was broken: what came in later does not count.
     """
-    records = standing([one.record for one in kept])
-    received = {one.record.id: one.received for one in kept}
+
+    late = [one.record for one in kept if broken_at is not None and one.received >= broken_at]
+    records = standing([one.record for one in kept if one.record not in late])
+
     ready = {record.code for record in records if record.kind == "ready" and masked(record)}
     runs = _run_numbers(plan)
-    choices, rankings, measurements, left_out = [], [], [], []
+    choices, rankings, measurements = [], [], []
+    left_out = [
+        (record.id, "came in after the blind was broken") for record in late if record.kind in _ANSWERS
+    ]
     seen: set[tuple[str, str]] = set()
     for record in records:
-        if record.kind not in ("choice", "ranking", "rating", "time"):
+        if record.kind not in _ANSWERS:
             continue
         session = _session_of(record, plan)
         concerned = (record.code,) if record.code else session.codes
         place = f"{record.kind} {record.code or session.number}"
         names = {(place, name) for name in record.values} or {(place, "")}
-        reason = _left_out_reason(record, concerned, ready, received, broken_at)
-        if not reason and names & seen:
+        reason = ""
+        if unmasked := [code for code in concerned if code not in ready]:
+            reason = f"no ready check with every mask ticked for {', '.join(unmasked)}"
+        elif names & seen:
             reason = "answered twice; the first answer counts"
         if reason:
             left_out.append((record.id, reason))
@@ -106,6 +116,7 @@ def counted(plan: Plan, key: Key, kept: Sequence[Kept], broken_at: datetime | No
                 Measurement(
                     rider=session.rider,
                     session=session.number,
+                    round=session.round,
                     code=record.code,
                     option=key.allocation[record.code],
                     run=runs[record.code],
@@ -116,21 +127,6 @@ def counted(plan: Plan, key: Key, kept: Sequence[Kept], broken_at: datetime | No
             ]
     remarks = tuple(one.record for one in kept if one.record.kind in ("remark", "incident", "skip", "resume"))
     return Answers(tuple(choices), tuple(rankings), tuple(measurements), tuple(left_out), remarks)
-
-
-def _left_out_reason(
-    record: Record,
-    codes: Sequence[str],
-    ready: set[str],
-    received: dict[str, datetime],
-    broken_at: datetime | None,
-) -> str:
-    if broken_at is not None and received[record.id] >= broken_at:
-        return "came in after the blind was broken"
-    unmasked = [code for code in codes if code not in ready]
-    if unmasked:
-        return f"no ready check with every mask ticked for {', '.join(unmasked)}"
-    return ""
 
 
 def _choice(record: Record, session: Session, plan: Plan, key: Key) -> Choice:

@@ -6,12 +6,14 @@ Common practice, no source: the lists are what a careful workshop does; the make
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 
+from forkwright.trial.request import Option
 from forkwright.units import InputError
 
-#: Given a setting, return why it may not be ridden; an empty list lets it through. The caller judges, not we.
-Admissible = Callable[[Mapping[str, object]], list[str]]
+#: Given an option, return why its setting may not be ridden; an empty list lets it through. The caller
+#: judges, with the unit and its limits at hand; this room knows labels only.
+Admissible = Callable[[Option], list[str]]
 
 SAFETY_NOTES: tuple[str, ...] = (
     "Ride within your limits: this compares settings, not riders. Slow down or stop whenever you want.",
@@ -54,23 +56,20 @@ SAME_ON_EVERY_RUN: tuple[str, ...] = (
 _BRAKING = re.compile(r"\b(brakes?|braking|rotors?|cal+ipers?|brake ?pads?|brake ?levers?)\b", re.IGNORECASE)
 
 
-def refuse_unridable(label: str, setting: Mapping[str, object], admissible: Admissible) -> None:
-    """Raise InputError unless the caller lets this setting be ridden and it leaves the brakes alone.
+def refuse_unridable(option: Option, name: str, admissible: Admissible) -> None:
+    """Raise InputError unless the caller lets this option be ridden and it leaves the brakes alone.
 
     Parameters
     ----------
-    label : str
-        The option's name, for the message.
-    setting : mapping
-        The option's setting, in the caller's own keys.
+    option : Option
+        Label and setting, in the caller's own keys.
+    name : str
+        What to call it in the message: its label at planning, its code on a card.
     admissible : callable
         Returns a list of reasons why the setting may not be ridden; empty lets it through.
     """
-    words = " ".join([label, *map(str, setting.keys()), *map(str, setting.values())]).replace("_", " ")
-    if found := _BRAKING.search(words):
-        raise InputError(
-            f"{label}: a blind change must not alter braking ({found.group(0)!r})", key="options"
-        )
-    reasons = admissible(setting)
-    if reasons:
-        raise InputError(f"{label}: must not be ridden: {'; '.join(reasons)}", key="options")
+    words = " ".join([option.label, *option.setting, *map(str, option.setting.values())])
+    if found := _BRAKING.search(words.replace("_", " ")):
+        raise InputError(f"{name}: a blind change must not alter braking ({found.group(0)!r})", key="options")
+    if reasons := admissible(option):
+        raise InputError(f"{name}: must not be ridden: {'; '.join(reasons)}", key="options")

@@ -63,8 +63,9 @@ class Trend:
     what: str
     sentence: str
     value: float
-    low: float
-    high: float
+    """Late minus early share, share of first places, or change per run (points or seconds)."""
+    low: float | None
+    high: float | None
     p_value: float
 
 

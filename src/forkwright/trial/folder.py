@@ -209,7 +209,7 @@ class Trial:
         if not warmed_up(records, session.rider, self._clock()):
             raise InputError(f"{session.rider} has not recorded a warm-up run today", key="rider")
         option = self.sealed_key().option(code)
-        cautions.refuse_unridable(f"code {code}", option.setting, admissible)
+        cautions.refuse_unridable(option, f"code {code}", admissible)
         with journal.held(self.folder):
             self.log_event("card", mechanic, code=code)
         return Card(

@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 
 #: With fewer riders the spread between them cannot be estimated: each gets a level of their own instead.
 _FEWEST_RIDERS = 5
+#: A variance between riders below this share of that of a run is none, dimensionless.
+_NO_SPREAD = 1e-4
 
 
 @dataclass(frozen=True)
@@ -140,15 +142,15 @@ def _random(
 ) -> OrderModel:
     from statsmodels.regression.mixed_linear_model import MixedLM
 
-    with python_warnings.catch_warnings(record=True) as caught:
-        python_warnings.simplefilter("always")
+    with python_warnings.catch_warnings():
+        python_warnings.simplefilter("ignore")  # what matters is said in `notes`
         fit = MixedLM(observed, design, groups=np.asarray(riders)).fit(reml=True)
     between = float(np.asarray(fit.cov_re).ravel()[0])
-    notes: tuple[str, ...] = (
-        () if bool(fit.converged) else ("the mixed model did not converge: do not rely on it",)
-    )
-    if between <= 1e-6 * float(fit.scale) or any("boundary" in str(note.message) for note in caught):
-        notes += ("riders differ by no more than chance, so the spread between them is put at zero",)
+    notes: tuple[str, ...] = ()
+    if between <= _NO_SPREAD * float(fit.scale):  # the likelihood is highest at the edge, at no spread at all
+        notes = ("riders differ by no more than chance, so the spread between them is put at zero",)
+    elif not bool(fit.converged):
+        notes = ("the mixed model did not converge: do not rely on it",)
     return _model(
         "mixed model, rider as a random effect",
         names,

@@ -41,7 +41,7 @@ class Plan(BaseModel):
     seed: int
     commitment: str
     request: Request
-    """The request without settings and limits: those lie sealed."""
+    """The request without the settings: those lie sealed."""
     size: Size
     days: int
     sessions: tuple[Session, ...]
@@ -76,7 +76,7 @@ def make_plan(
     request : Request
         What is to be found out.
     admissible : callable
-        Given an option's setting, returns why it may not be ridden (an empty list lets it through).
+        Given an option, returns why it may not be ridden (an empty list lets it through).
     planned_at : datetime
         With its time zone.
     seed : int, optional
@@ -90,7 +90,7 @@ def make_plan(
         If a setting may not be ridden, a session does not fit into a day, or the seed is out of range.
     """
     for option in request.options:
-        cautions.refuse_unridable(option.label, option.setting, admissible)
+        cautions.refuse_unridable(option, option.label, admissible)
     seed = secrets.randbelow(_LARGEST_SEED) if seed is None else seed
     if not 0 <= seed <= _LARGEST_SEED:
         raise InputError("out of range", key="seed", value=str(seed), allowed=f"0 to {_LARGEST_SEED}")
@@ -102,7 +102,6 @@ def make_plan(
         seed=seed,
         salt=salt.hex(),
         options=request.options,
-        limits=request.limits,
         allocation=allocation(request, size.repeats, sessions, seed, salt),
     )
     return (
@@ -202,7 +201,7 @@ def _without_settings(request: Request) -> Request:
     bare = tuple(
         Option(label=option.label, checked_by_hand=option.checked_by_hand) for option in request.options
     )
-    return request.model_copy(update={"options": bare, "limits": {}})
+    return request.model_copy(update={"options": bare})
 
 
 def _rules(request: Request, size: Size) -> tuple[str, ...]:

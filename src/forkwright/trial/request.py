@@ -116,6 +116,8 @@ class Request(_Part):
     def _design_has_what_it_needs(self) -> Self:
         if self.design in DIFFERENCE_DESIGNS and len(self.options) != 2:
             raise ValueError(f"options: a {self.design} test compares exactly 2, not {len(self.options)}")
+        if self.design in DIFFERENCE_DESIGNS and (self.scales or self.times):
+            raise ValueError(f"scales: a {self.design} test asks one thing only; take no ratings or times")
         if self.design == "rated" and not (self.scales or self.times):
             raise ValueError("scales: a rated trial needs at least one scale or one time")
         measures = [scale.name for scale in self.scales] + list(self.times)

@@ -25,7 +25,7 @@ _HEADING = (
 
 
 class Key(BaseModel):
-    """What is sealed: settings and limits, the salt, and which option hides behind which code."""
+    """What is sealed: the settings, the salt, and which option hides behind which code."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
     format: Literal[1] = 1
@@ -33,7 +33,7 @@ class Key(BaseModel):
     seed: int
     salt: str
     options: tuple[Option, ...]
-    limits: dict[str, str | float | int]
+
     allocation: dict[str, str]
 
     def option(self, code: str) -> Option:
