@@ -17,7 +17,7 @@ from forkwright.bench.damper_model import DamperModel, model_of
 from forkwright.bench.stack_maps import stack_limits
 from forkwright.hardware import Setting, Unit, check_setting, drawn, measures, replaced
 from forkwright.hardware.damper import Damper
-from forkwright.physics import P0
+from forkwright.physics import P0, Unphysical
 from forkwright.physics.damper_circuit import CircuitState, lowest_chamber, steady_state
 from forkwright.physics.values import Array
 from forkwright.units import InputError
@@ -146,23 +146,7 @@ def damping_curve(
     speed, place = _speeds(speeds), _position(unit, position)
     model = _model(unit, setting, oil_temperature, place, ambient_pressure, stiffening)
     state = steady_state(model.circuit, speed)
-    margin = lowest_chamber(state) - model.circuit.parting_pressure
-    lost = _speed_of_loss(speed, margin, 1.0), _speed_of_loss(speed, margin, -1.0)
-    return DampingCurve(
-        speed,
-        state.force,
-        state.compression_chamber,
-        state.shaft_chamber,
-        state.reservoir,
-        margin,
-        state.by_path,
-        lost,
-        model.clicks,
-        oil_temperature,
-        place,
-        unit.fingerprint,
-        (*model.warnings, *_margin_warnings(lost), *_stack_warnings(model, state)),
-    )
+    return _curve(unit, model, state, oil_temperature, place, _stack_warnings(model, state))
 
 
 def click_effects(
@@ -225,8 +209,9 @@ def damping_bands(
     setting = unit.setting if setting is None else setting
     speed = _speeds(speeds)
     rows: dict[str, list[Array]] = {name: [] for name in fields}
+    check_setting(unit, setting)
     for one in drawn_dampers(unit, draws, seed):
-        curve = _try_curve(one, setting, oil_temperature, speed)
+        curve = _drawn_curve(one, setting, oil_temperature, speed)
         if curve is not None:
             for name, found in rows.items():
                 found.append(getattr(curve, name))
@@ -289,6 +274,33 @@ def cavitation_map(
     return CavitationMap(speed, clicks, np.array(rows), adjuster)
 
 
+def _curve(
+    unit: Unit,
+    model: DamperModel,
+    state: CircuitState,
+    oil_temperature: float,
+    position: float,
+    stack_warnings: list[str],
+) -> DampingCurve:
+    margin = lowest_chamber(state) - model.circuit.parting_pressure
+    lost = _speed_of_loss(state.speed, margin, 1.0), _speed_of_loss(state.speed, margin, -1.0)
+    return DampingCurve(
+        state.speed,
+        state.force,
+        state.compression_chamber,
+        state.shaft_chamber,
+        state.reservoir,
+        margin,
+        state.by_path,
+        lost,
+        model.clicks,
+        oil_temperature,
+        position,
+        unit.fingerprint,
+        (*model.warnings, *_margin_warnings(lost), *stack_warnings),
+    )
+
+
 def _model(
     unit: Unit, setting: Setting, oil_temperature: float, position: float, ambient: float, stiffening: bool
 ) -> DamperModel:
@@ -330,13 +342,17 @@ def _position(unit: Unit, position: float | None) -> float:
     return position
 
 
-def _try_curve(unit: Unit, setting: Setting, oil_temperature: float, speed: Array) -> DampingCurve | None:
-    from forkwright.physics import Unphysical
-
+def _drawn_curve(
+    unit: Unit, setting: Setting, oil_temperature: float, speed: Array
+) -> DampingCurve | None:
+    """Return one draw's curve without asking its shims for stress; None if such a damper cannot exist."""
+    place = _position(unit, None)
     try:
-        return damping_curve(unit, setting, oil_temperature, speed)
+        model = _model(unit, setting, oil_temperature, place, P0, False)
+        state = steady_state(model.circuit, speed)
     except Unphysical:
         return None
+    return _curve(unit, model, state, oil_temperature, place, [])
 
 
 def _speed_of_loss(speed: Array, margin: Array, direction: float) -> float | None:
