@@ -36,6 +36,8 @@ class Parameter:
         Values outside are not tried, same unit as `start`.
     dimension : str
         Kind of quantity, for words.
+    size : float
+        How far it may plausibly move, same unit as `start`; 0 takes the tolerance, or `start` itself.
     """
 
     name: str
@@ -44,6 +46,7 @@ class Parameter:
     low: float = -math.inf
     high: float = math.inf
     dimension: str = "dimensionless"
+    size: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -211,7 +214,7 @@ class _Problem:
                 "too few samples for this many parameters",
                 value=f"{measured.size} samples, {len(parameters)} parameters",
             )
-        size = np.array([p.tolerance or abs(p.start) or 1.0 for p in parameters])
+        size = np.array([p.tolerance or p.size or abs(p.start) or 1.0 for p in parameters])
         pull = np.array(
             [s / p.tolerance if p.tolerance else 0.0 for s, p in zip(size, parameters, strict=True)]
         )
@@ -237,7 +240,9 @@ class _Problem:
         low, high = self.ends()
         columns = []
         for i in range(z.size):
-            h = 6e-6 * max(abs(z[i] + self.start[i] / self.size[i]), 1e-3 * max(1.0, abs(z[i])))
+            known_size = self.parameters[i].tolerance or self.parameters[i].size
+            least = 1.0 if known_size else 1e-3 * max(1.0, abs(z[i]))
+            h = 6e-6 * max(abs(z[i] + self.start[i] / self.size[i]), least)
             up, down = z.copy(), z.copy()
             up[i], down[i] = min(z[i] + h, high[i]), max(z[i] - h, low[i])
             columns.append((self.residual(up) - self.residual(down)) / (up[i] - down[i]))
@@ -369,11 +374,13 @@ def _report(
 
 
 def _inverse(information: Floats) -> tuple[Floats, bool]:
-    """Invert the information; where it is singular the unknown directions get a very large variance."""
-    values, vectors = np.linalg.eigh(information)
-    floor = 1e-13 * max(float(values[-1]), 1e-300)
-    unknown = values <= floor
-    return (vectors / np.where(unknown, 1e-12, values)) @ vectors.T, bool(unknown.any())
+    """Invert the information; a direction it says nothing about gets a very large variance."""
+    diagonal = np.diag(information)
+    root = np.sqrt(np.where(diagonal > 1e-30 * max(float(diagonal.max()), 1e-300), diagonal, 1.0))
+    values, vectors = np.linalg.eigh(information / np.outer(root, root))
+    unknown = values <= 1e-13
+    scaled = (vectors / np.where(unknown, 1e-12, values)) @ vectors.T
+    return np.asarray(scaled / np.outer(root, root), dtype=np.float64), bool(unknown.any())
 
 
 def correlation_of(covariance: Floats) -> Floats:

@@ -1,0 +1,234 @@
+"""A slow pull on the bench, in both directions: half the difference is friction, the mean is the spring."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from forkwright.units import InputError
+
+Floats = NDArray[np.float64]
+
+_LEAST_SPAN = 0.005  # m; a shorter pull shows no spring
+_SLOW = 0.02  # m/s; above this oil damping counts as friction (common practice, no source)
+
+
+@dataclass(frozen=True)
+class FrictionLoop:
+    """What a slow force-travel loop shows.
+
+    Parameters
+    ----------
+    travel : ndarray, shape (m,)
+        m, compression from full extension, evenly spaced over what both directions reached.
+    spring : ndarray, shape (m,)
+        N, mean of the two directions.
+    friction : ndarray, shape (m,)
+        N, half of their difference.
+    compressing, extending : ndarray, shape (m,)
+        N, force in each direction.
+    energy : float
+        J, area between the two directions: what one loop turned into heat.
+    friction_mean, friction_error : float
+        N, mean friction over the loop and its standard error over strokes and travel.
+    strokes : int
+        Strokes used, both directions together.
+    warnings : tuple of str
+        What to mind.
+    """
+
+    travel: Floats
+    spring: Floats
+    friction: Floats
+    compressing: Floats
+    extending: Floats
+    energy: float
+    friction_mean: float
+    friction_error: float
+    strokes: int
+    warnings: tuple[str, ...]
+
+
+def friction_loop(
+    travel: Floats, force: Floats, time: Floats | None = None, points: int = 81
+) -> FrictionLoop:
+    """Part a slow force-travel loop into spring and friction.
+
+    Parameters
+    ----------
+    travel : ndarray, shape (n,)
+        m, compression from full extension, in the order it was pulled.
+    force : ndarray, shape (n,)
+        N, positive pushes towards extension.
+    time : ndarray, shape (n,), optional
+        s; only used to say when the pull was too fast.
+    points : int
+        Points of the answer.
+
+    Returns
+    -------
+    FrictionLoop
+
+    Raises
+    ------
+    InputError
+        If the pull is too short, or one direction is missing.
+
+    Notes
+    -----
+    Source: half the difference of the two directions at the same travel is the friction (derived); the area
+    of a Coulomb loop is ``4 F X`` at amplitude X (derived).
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> x = 0.05 * (1 - np.cos(np.linspace(0, 2 * np.pi, 400)))
+    >>> f = 500 * x + 10 * np.sign(np.gradient(x))
+    >>> round(friction_loop(x, f).friction_mean, 6)
+    10.0
+    """
+    travel, force = np.asarray(travel, dtype=np.float64), np.asarray(force, dtype=np.float64)
+    direction = directions(travel)
+    strokes = _strokes(direction)
+    up = [s for s in strokes if direction[s[0]] > 0]
+    down = [s for s in strokes if direction[s[0]] < 0]
+    if not up or not down:
+        raise InputError("the trace goes one way only: friction needs both compressing and extending")
+    low, high = _shared_range(travel, up, down)
+    grid = np.linspace(low, high, points)
+    there = np.array([_along(travel, force, s, grid) for s in up])
+    back = np.array([_along(travel, force, s, grid) for s in down])
+    compressing, extending = there.mean(axis=0), back.mean(axis=0)
+    friction = (compressing - extending) / 2
+    error = _error(there, back, friction)
+    return FrictionLoop(
+        grid,
+        (compressing + extending) / 2,
+        friction,
+        compressing,
+        extending,
+        float(np.trapezoid(compressing - extending, grid)),
+        float(friction.mean()),
+        error,
+        len(strokes),
+        _warnings(travel, time, friction, error),
+    )
+
+
+def directions(travel: Floats, share: float = 0.02) -> NDArray[np.int8]:
+    """Return +1 where the unit is being compressed, -1 where it extends, 0 around each turn.
+
+    A turn counts once the travel has come back by `share` of the whole span; samples from the turn until the
+    travel has come back that far are 0, because there the friction is still turning over.
+
+    Parameters
+    ----------
+    travel : ndarray, shape (n,)
+        m.
+    share : float
+        Share of the span (plain number).
+    """
+    span = float(np.ptp(travel)) if travel.size else 0.0
+    if span < _LEAST_SPAN:
+        raise InputError("the trace hardly moves", value=f"{span * 1000:.2f} mm", allowed="5 mm or more")
+    turns = _turning_points(travel, share * span)
+    result = np.zeros(travel.size, dtype=np.int8)
+    for a, b in itertools.pairwise(turns):
+        sign = 1 if travel[b] > travel[a] else -1
+        moved = sign * (travel[a : b + 1] - travel[a])
+        left = sign * (travel[b] - travel[a : b + 1])
+        result[a : b + 1][(moved > share * span) & (left > 0.2 * share * span)] = sign
+    return result
+
+
+def _turning_points(travel: Floats, back: float) -> list[int]:
+    """Indices where the travel turns and comes back by more than `back`, with both ends."""
+    turns = [0]
+    high = low = 0
+    sign = 0
+    for i, x in enumerate(travel.tolist()):
+        if x > travel[high]:
+            high = i
+        if x < travel[low]:
+            low = i
+        if sign >= 0 and travel[high] - x > back:
+            turns += [high] if sign > 0 or high > 0 else []
+            sign, low = -1, i
+            high = i
+        elif sign <= 0 and x - travel[low] > back:
+            turns += [low] if sign < 0 or low > 0 else []
+            sign, high = 1, i
+            low = i
+    last = high if sign > 0 else low if sign < 0 else travel.size - 1
+    turns.append(last)
+    return sorted(set(turns))
+
+
+def _strokes(direction: NDArray[np.int8]) -> list[tuple[int, int]]:
+    edges = np.flatnonzero(np.diff(direction.astype(np.int64)))
+    bounds = [0, *(edges + 1).tolist(), direction.size]
+    return [(a, b) for a, b in itertools.pairwise(bounds) if direction[a] and b - a >= 5]
+
+
+def _shared_range(
+    travel: Floats, up: list[tuple[int, int]], down: list[tuple[int, int]]
+) -> tuple[float, float]:
+    """Return the range of travel that every stroke covers (short strokes are dropped from the lists)."""
+    spans = {s: float(np.ptp(travel[s[0] : s[1]])) for s in (*up, *down)}
+    longest = max(spans.values())
+    for group in (up, down):
+        group[:] = [s for s in group if spans[s] > 0.5 * longest]
+    if not up or not down:
+        raise InputError("only one direction covers enough travel: pull both ways over the same range")
+    low = max(float(travel[a:b].min()) for a, b in (*up, *down))
+    high = min(float(travel[a:b].max()) for a, b in (*up, *down))
+    if high - low < _LEAST_SPAN:
+        raise InputError("the strokes share less than 5 mm of travel")
+    return low, high
+
+
+def _along(travel: Floats, force: Floats, stroke: tuple[int, int], grid: Floats) -> Floats:
+    """Return the force of one stroke on the grid: means over small bins, then straight lines."""
+    x, f = travel[stroke[0] : stroke[1]], force[stroke[0] : stroke[1]]
+    order = np.argsort(x, kind="stable")
+    x, f = x[order], f[order]
+    bins = min(max(grid.size * 2, 20), max(x.size // 4, 2))
+    edges = np.linspace(0, x.size, bins + 1).astype(np.intp)
+    count = np.diff(edges)
+    mean_x = np.add.reduceat(x, edges[:-1]) / count
+    mean_f = np.add.reduceat(f, edges[:-1]) / count
+    return _interpolated(grid, mean_x, mean_f)
+
+
+def _interpolated(grid: Floats, x: Floats, f: Floats) -> Floats:
+    """Straight lines between points, carried on past both ends by the outermost line."""
+    inside = np.interp(grid, x, f)
+    first, last = (f[1] - f[0]) / (x[1] - x[0] or 1.0), (f[-1] - f[-2]) / (x[-1] - x[-2] or 1.0)
+    inside = np.where(grid < x[0], f[0] + first * (grid - x[0]), inside)
+    return np.asarray(np.where(grid > x[-1], f[-1] + last * (grid - x[-1]), inside), dtype=np.float64)
+
+
+def _error(there: Floats, back: Floats, friction: Floats) -> float:
+    """Standard error of the mean friction: from repeats if any, else from scatter over travel."""
+    if len(there) > 1 and len(back) > 1:
+        spread = there.mean(axis=1).var(ddof=1) / len(there) + back.mean(axis=1).var(ddof=1) / len(back)
+        return float(np.sqrt(spread) / 2)
+    rough = np.diff(friction, n=2)
+    return float(np.sqrt(np.mean(rough**2) / 6) / np.sqrt(friction.size))
+
+
+def _warnings(travel: Floats, time: Floats | None, friction: Floats, error: float) -> tuple[str, ...]:
+    words = []
+    if np.any(friction < -3 * max(error, 1e-12)) and friction.mean() < 0:
+        words.append("the loop runs the wrong way round: friction comes out negative; is the force reversed?")
+    if time is not None and time.size > 2:
+        usual = float(np.median(np.abs(np.diff(travel) / np.maximum(np.diff(time), 1e-12))))
+        if usual > _SLOW:
+            words.append(
+                f"the pull ran at {usual * 1000:.0f} mm/s: above 20 mm/s "
+                "the damper's force counts as friction"
+            )
+    return tuple(words)

@@ -1,0 +1,72 @@
+"""Slow pulls in both directions: friction, spring and energy out of the loop, and bad pulls."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from forkwright.evidence.friction_loop import directions, friction_loop
+from forkwright.units import InputError
+
+
+def pull(strokes: float = 2.0, amplitude: float = 0.07, n: int = 4000) -> tuple[np.ndarray, np.ndarray]:
+    phase = np.linspace(0, 2 * np.pi * strokes, n)
+    travel = amplitude * (1 - np.cos(phase))
+    return travel, np.sign(np.sin(phase))
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    friction=st.floats(0.0, 60.0),
+    rate=st.floats(500.0, 20_000.0),
+    curve=st.floats(0.0, 8e4),
+    strokes=st.integers(1, 3),
+)
+def test_spring_and_friction_come_back_whatever_they_were(
+    friction: float, rate: float, curve: float, strokes: int
+) -> None:
+    """Half the difference is friction, the mean the spring, the area twice friction times travel."""
+    travel, sign = pull(strokes)
+    loop = friction_loop(travel, rate * travel + curve * travel**2 + friction * sign)
+    largest = rate * 0.14 + curve * 0.14**2
+    assert loop.friction == pytest.approx(friction, abs=2e-4 * largest + 1e-9)
+    assert loop.spring == pytest.approx(
+        rate * loop.travel + curve * loop.travel**2, abs=4e-4 * largest + 1e-9
+    )
+    assert loop.energy == pytest.approx(2 * friction * np.ptp(loop.travel), abs=1e-4 * largest + 1e-9)
+
+
+def test_noise_shows_up_as_the_error_of_the_friction() -> None:
+    """Over many repeats the friction misses by what its stated error says."""
+    travel, sign = pull()
+    rng = np.random.default_rng(1)
+    misses = []
+    for _ in range(60):
+        loop = friction_loop(travel, 3000 * travel + 20 * sign + rng.normal(0, 3, travel.size))
+        misses.append((loop.friction_mean - 20) / loop.friction_error)
+    assert abs(np.mean(misses)) < 0.5
+    assert 0.5 < np.sqrt(np.mean(np.square(misses))) < 4.0
+
+
+def test_direction_is_unknown_around_the_turns_and_noise_does_not_make_turns() -> None:
+    travel, sign = pull(2.0)
+    rng = np.random.default_rng(2)
+    found = directions(travel + rng.normal(0, 2e-5, travel.size))
+    assert set(np.unique(found)) == {-1, 0, 1}
+    assert np.all(found[found != 0] == sign[found != 0])
+    assert np.count_nonzero(found == 0) < 0.25 * found.size
+
+
+def test_a_pull_that_cannot_show_friction_is_refused_or_warned_about() -> None:
+    travel, sign = pull(1.0)
+    half = travel.size // 2
+    with pytest.raises(InputError, match="one way only"):
+        friction_loop(travel[:half], 3000 * travel[:half])
+    with pytest.raises(InputError, match="hardly moves"):
+        friction_loop(travel * 0.01, travel)
+    wrong = friction_loop(travel, 3000 * travel - 20 * sign)
+    assert any("wrong way round" in w for w in wrong.warnings)
+    fast = friction_loop(travel, 3000 * travel + 20 * sign, np.linspace(0, 1, travel.size))
+    assert any("mm/s" in w for w in fast.warnings)
