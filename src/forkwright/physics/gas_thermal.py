@@ -1,9 +1,9 @@
 """A gas that trades heat with the walls of its chamber: between isothermal and adiabatic.
 
-State of a chamber is ``S = p V`` (J): the internal energy of an ideal gas is ``S/(gamma - 1)``. With heat passing
-at ``m cv (Tw - T)/tau`` it obeys ``dS/dt = -(gamma - 1) p dV/dt + (S_wall - S)/tau`` where ``S_wall = n R Tw``.
-Slow strokes (``w tau << 1``) follow ``p V = const``, fast ones ``p V^gamma = const``; between them the gas
-dissipates, as `small_stroke_stiffness` says.
+State of a chamber is ``S = p V`` (J): the internal energy of an ideal gas is ``S/(gamma - 1)``. With heat
+passing at ``m cv (Tw - T)/tau`` it obeys ``dS/dt = -(gamma - 1) p dV/dt + (S_wall - S)/tau`` where ``S_wall
+= n R Tw``. Slow strokes (``w tau << 1``) follow ``p V = const``, fast ones ``p V^gamma = const``; between
+them the gas dissipates, as `small_stroke_stiffness` says.
 """
 
 from __future__ import annotations
@@ -54,8 +54,10 @@ def heat_content_rate(
     >>> float(heat_content_rate(100.0, 1e-4, 0.0, 90.0, 2.0))
     -5.0
     """
-    S, V = np.asarray(heat_content), np.asarray(volume)
-    return -(ratio - 1.0) * S / V * np.asarray(volume_rate) + (wall_content - S) / time_constant
+    S = np.asarray(heat_content, dtype=np.float64)
+    V, V_rate = np.asarray(volume, dtype=np.float64), np.asarray(volume_rate, dtype=np.float64)
+    rate: NDArray[np.float64] = -(ratio - 1.0) * S / V * V_rate + (wall_content - S) / time_constant
+    return rate
 
 
 def small_stroke_stiffness(

@@ -15,7 +15,7 @@ RESONANCE = 0.64
 """Q4 of the weighting, dimensionless."""
 
 
-def hand_weighting(frequency: NDArray[np.float64] | float) -> NDArray[np.float64]:
+def hand_weighting(frequency: NDArray[np.floating] | float) -> NDArray[np.float64]:
     """Weighting factor Wh for vibration that enters at the hand.
 
     Parameters
@@ -29,8 +29,8 @@ def hand_weighting(frequency: NDArray[np.float64] | float) -> NDArray[np.float64
 
     Source
     ------
-    ISO 5349-1:2001, annex A: band limiting at 10^0.8 and 10^3.1 Hz, then f3 = f4 = 100/(2 pi) Hz, Q4 = 0.64. The
-    factors of its table A.2 hold at the exact third-octave centres 10^(k/10) Hz.
+    ISO 5349-1:2001, annex A: band limiting at 10^0.8 and 10^3.1 Hz, then f3 = f4 = 100/(2 pi) Hz, Q4 = 0.64.
+    The factors of its table A.2 hold at the exact third-octave centres 10^(k/10) Hz.
 
     Examples
     --------
@@ -41,7 +41,8 @@ def hand_weighting(frequency: NDArray[np.float64] | float) -> NDArray[np.float64
     highpass = s**2 / (s**2 + np.sqrt(2.0) * LOWER_LIMIT * s + LOWER_LIMIT**2)
     lowpass = UPPER_LIMIT**2 / (s**2 + np.sqrt(2.0) * UPPER_LIMIT * s + UPPER_LIMIT**2)
     weighting = (s + TRANSITION) * TRANSITION / (s**2 + TRANSITION / RESONANCE * s + TRANSITION**2)
-    return np.abs(highpass * lowpass * weighting)
+    factor: NDArray[np.float64] = np.abs(highpass * lowpass * weighting)
+    return factor
 
 
 def weighted_rms(acceleration: NDArray[np.float64], step: float) -> float:
@@ -75,7 +76,8 @@ def weighted_rms(acceleration: NDArray[np.float64], step: float) -> float:
 
     count = acceleration.size
     padded = next_fast_len(count + int(1.0 / step), real=True)
-    power = np.abs(rfft(acceleration - acceleration.mean(), padded)) ** 2
-    power *= hand_weighting(np.fft.rfftfreq(padded, step)) ** 2
+    weighted = np.abs(rfft(acceleration - acceleration.mean(), padded))
+    weighted = weighted * hand_weighting(np.fft.rfftfreq(padded, step))
+    power = weighted**2
     total = power[0] + 2.0 * power[1:-1].sum() + power[-1] * (1.0 if padded % 2 == 0 else 2.0)
     return float(np.sqrt(total / (padded * count)))

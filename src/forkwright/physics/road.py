@@ -20,7 +20,7 @@ LOWEST_FREQUENCY, HIGHEST_FREQUENCY = 0.011, 2.83
 
 
 def displacement_density(
-    spatial_frequency: NDArray[np.float64] | float, roughness: float, waviness: float = 2.0
+    spatial_frequency: NDArray[np.floating] | float, roughness: float, waviness: float = 2.0
 ) -> NDArray[np.float64]:
     """One-sided displacement spectral density of a surface.
 

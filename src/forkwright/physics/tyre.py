@@ -65,9 +65,9 @@ def stiffness_from_points(
 def inflated_ring_stiffness(gauge_pressure: float, wheel_radius: float, section_radius: float) -> float:
     """Upper estimate of a tyre's stiffness where nothing was measured.
 
-    A plane that cuts a ring of section radius `r` and outer radius `R` by a small depth `d` cuts an ellipse of
-    half axes ``sqrt(2 R d)`` and ``sqrt(2 r d)``, area ``2 pi d sqrt(R r)``. Were the patch that ellipse and
-    its pressure the inflation pressure, the stiffness would be ``2 pi p sqrt(R r)``. A real casing bulges
+    A plane that cuts a ring of section radius `r` and outer radius `R` by a small depth `d` cuts an ellipse
+    of half axes ``sqrt(2 R d)`` and ``sqrt(2 r d)``, area ``2 pi d sqrt(R r)``. Were the patch that ellipse
+    and its pressure the inflation pressure, the stiffness would be ``2 pi p sqrt(R r)``. A real casing bulges
     beside the patch, which makes the patch smaller; measured points are always better.
 
     Parameters

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from forkwright.physics import Unphysical
 from forkwright.ride.parameters import RideParameters
 
-TOLERANCE = 2.0e-3
+TOLERANCE = 5.0e-4
 """Largest imbalance that is accepted, as a share of the energy that passed through."""
 
 
@@ -82,7 +82,9 @@ def audit_energy(
     Source: first law (derived).
     """
     if not all(math.isfinite(value) for value in (*after, *works)):
-        raise Unphysical("the ride ran out of all bounds (a number is not finite); check masses and stiffnesses")
+        raise Unphysical(
+            "the ride ran out of all bounds (a number is not finite); check masses and stiffnesses"
+        )
     stored = stored_energy(p, after, heights[1]) - stored_energy(p, before, heights[0])
     ground, weight, damper, friction, tyre, wall, floating, rider = works
     account = EnergyAudit(ground, weight, stored, damper, friction, tyre, wall, floating, rider)
@@ -106,8 +108,8 @@ def stored_energy(p: RideParameters, state: tuple[float, ...], height: float) ->
 
     Returns
     -------
-    Kinetic and elastic energy, internal energy of the gases (free energy where they are isothermal), and what the
-    ambient air gives back, J; weight is not in it.
+    Kinetic and elastic energy, internal energy of the gases (free energy where they are isothermal), and
+    what the ambient air gives back, J; weight is not in it.
 
     Notes
     -----
@@ -160,5 +162,6 @@ def _solids(p: RideParameters, stroke: float) -> float:
     bumper = max(stroke - (p.travel - p.bumper_length), 0.0)
     power = p.bumper_exponent + 1.0
     energy += p.bumper_rate * p.bumper_length**2 * (bumper / p.bumper_length) ** power / power
-    past_travel: float = max(stroke - p.travel, 0.0)
-    return energy + 0.5 * p.stop_rate * past_travel**2
+    past_travel = max(stroke - p.travel, 0.0)
+    energy += 0.5 * p.stop_rate * past_travel**2
+    return float(energy)

@@ -12,13 +12,12 @@ from forkwright.bench.spring import chambers_of, fill_of, running_friction
 from forkwright.hardware import Bike, Rider, Setting, Unit, check_setting
 from forkwright.physics import G0
 from forkwright.physics.air_spring import charge
-from forkwright.ride.options import DampingTable, RideOptions
+from forkwright.ride.damping import damping_values
+from forkwright.ride.options import RideOptions
 from forkwright.ride.parameters import FULL_TRAVEL_STOP_RATE, RideParameters, defaults
 from forkwright.units import InputError
 
 LEVERAGE_POINTS = 401
-FASTEST = 8.0
-"""Reach of the damping map, m/s; beyond it the last slope is carried on and a warning says so."""
 
 
 def ride_parameters(
@@ -53,8 +52,8 @@ def ride_parameters(
 
     Notes
     -----
-    Source: docs/ride.md, "From the unit to the kernel". Bushing friction is taken as a straight line in the wheel's
-    load, tangent at the static load.
+    Source: docs/ride.md, "From the unit to the kernel". Bushing friction is taken as a straight line in the
+    wheel's load, tangent at the static load.
     """
     check_setting(unit, setting)
     masses, warnings = _masses(unit, rider, bike, options)
@@ -70,12 +69,13 @@ def ride_parameters(
         **_lower_legs(unit, conditions),
         **_springs_and_stops(unit, setting),
     }
-    damping, damping_notes = _damping(unit, setting, options)
+    damping, damping_notes = damping_values(unit, setting, conditions, options)
     values.update(damping)
     if options.leverage:
         values.update(_leverage(options.leverage))
     p = bare._replace(**values)
-    p = p._replace(**_friction(unit, bike, p))
+    friction: dict[str, Any] = dict(_friction(unit, bike, p))
+    p = p._replace(**friction)
     return p, (*warnings, *tyre_notes, *damping_notes)
 
 
@@ -181,59 +181,17 @@ def _springs_and_stops(unit: Unit, setting: Setting) -> dict[str, float]:
     return values
 
 
-def _damping(
-    unit: Unit, setting: Setting, options: RideOptions
-) -> tuple[dict[str, Any], tuple[str, ...]]:
-    """Return the damping map: the table given, or the unit's own damper on the bench."""
-    table, notes = options.damping, ()
-    if table is None and unit.damper is not None:
-        table, notes = bench_table(unit, setting, options.oil_temperature)
-    if table is None:
-        return {}, ("the unit has no damper and no damping table is given: only friction damps it",)
-    force, push = table.evenly_spaced(FASTEST)
-    values = {
-        "damper_force": force,
-        "damper_lowest_speed": -FASTEST,
-        "damper_speed_step": 2.0 * FASTEST / (force.size - 1),
-        "damper_push": push,
-    }
-    return values, notes
-
-
-def bench_table(
-    unit: Unit, setting: Setting, oil_temperature: float | None
-) -> tuple[DampingTable, tuple[str, ...]]:
-    """Return the damping table that the virtual bench measures on a unit's own damper.
-
-    Parameters
-    ----------
-    unit : Unit
-        With a damper.
-    setting : Setting
-    oil_temperature : float or None
-        K; None for the bench's usual temperature.
-
-    Returns
-    -------
-    DampingTable and the bench's warnings.
-    """
-    from forkwright.bench.damping import damping_curve
-
-    slow = np.array([0.0, 0.005, 0.01, 0.02, 0.03, 0.05, 0.075, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.7])
-    fast = np.array([1.0, 1.4, 1.8, 2.2, 2.8, 3.4, 4.0, 5.0, 6.0])
-    one_way = np.concatenate((slow, fast))
-    speeds = np.concatenate((-one_way[:0:-1], one_way))
-    more = {} if oil_temperature is None else {"oil_temperature": oil_temperature}
-    curve = damping_curve(unit, setting, speeds=speeds, **more)
-    return DampingTable(curve.speed, curve.force), curve.warnings
-
-
 def _leverage(points: tuple[tuple[float, float], ...]) -> dict[str, Any]:
     """Return the unit's stroke at even wheel travels, by a curve that keeps the points' rise."""
     from scipy.interpolate import PchipInterpolator
 
     table = np.array(points, dtype=np.float64)
-    if table.ndim != 2 or table.shape[0] < 2 or np.any(table[0] != 0.0) or np.any(np.diff(table, axis=0) <= 0.0):
+    if (
+        table.ndim != 2
+        or table.shape[0] < 2
+        or np.any(table[0] != 0.0)
+        or np.any(np.diff(table, axis=0) <= 0.0)
+    ):
         raise InputError(
             "a leverage curve needs two or more points (wheel travel, stroke), both growing, from (0, 0)",
             key="leverage",

@@ -98,14 +98,14 @@ class Road:
     @property
     def time(self) -> Array:
         """Time at every step, s, shape (n + 1,)."""
-        return self.step * np.arange(self.distance.size)
+        return np.arange(self.distance.size, dtype=np.float64) * self.step
 
 
 def road_under_wheel(course: Course, step: float, wheel_radius: float, patch_length: float) -> Road:
     """Turn a course into what a wheel meets in time.
 
-    The wheel is a disc that cannot cut into the ground, its contact patch takes the mean over its length, and a
-    cubic spline through the result gives height and slope between the course's points.
+    The wheel is a disc that cannot cut into the ground, its contact patch takes the mean over its length,
+    and a cubic spline through the result gives height and slope between the course's points.
 
     Parameters
     ----------

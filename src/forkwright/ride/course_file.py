@@ -1,4 +1,5 @@
-"""Course files: TOML that lays out speed, roughness, events and gradient along a trail, or names a profile."""
+"""Course files: TOML that lays out speed, roughness, events and gradient along a trail, or names a
+profile."""
 
 from __future__ import annotations
 
@@ -146,7 +147,9 @@ def laid_out(plan: CourseFile, folder: Path | None = None) -> Course:
         When a stretch or an event lies outside the course, or the course has too many points.
     """
     measured = _measured(plan, folder)
-    length = plan.length.si if plan.length is not None else (measured[0][-1] if measured is not None else None)
+    length = (
+        plan.length.si if plan.length is not None else (measured[0][-1] if measured is not None else None)
+    )
     if length is None:
         raise InputError("missing key: a course without a profile needs its length", key="length")
     count = round(length / plan.spacing.si) + 1

@@ -104,7 +104,8 @@ class Drop(Part):
 
 
 class Jump(Part):
-    """Take-off and landing: a hollow ramp up to `height`, a `gap`, and a landing that runs out to the ground."""
+    """Take-off and landing: a hollow ramp up to `height`, a `gap`, and a landing that runs out to the
+    ground."""
 
     kind: Literal["jump"]
     at: Place
@@ -139,7 +140,8 @@ class Berm(Part):
 
 
 class Climb(Part):
-    """A stretch of other gradient (positive uphill): weight moves to the rear wheel uphill, to the front downhill."""
+    """A stretch of other gradient (positive uphill): weight moves to the rear wheel uphill, to the front
+    downhill."""
 
     kind: Literal["climb"]
     at: Place

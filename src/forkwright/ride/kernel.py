@@ -2,8 +2,8 @@
 
 Compiled by Numba; imported only where it is called. The equations stand in `ride.motion`.
 
-Dry friction is a mode, not a smoothed function: the wheel slides one way (+1), the other (-1) or sticks (0). A
-step in which the sliding speed changes sign is cut at that instant; there the unit sticks if the force that
+Dry friction is a mode, not a smoothed function: the wheel slides one way (+1), the other (-1) or sticks (0).
+A step in which the sliding speed changes sign is cut at that instant; there the unit sticks if the force that
 would move it is within the break-away friction, and stays until a step begins with a larger one.
 """
 
@@ -11,16 +11,22 @@ from __future__ import annotations
 
 import math
 
-from numba import njit
+import numpy as np
+from numpy.typing import NDArray
 
-from forkwright.ride.motion import FAST, Powers, State, motion, sliding_energy
+from forkwright.ride.compiled import compiled, inlined, part
+from forkwright.ride.motion import Powers, State, motion, sliding_energy
+from forkwright.ride.parameters import RideParameters
+
+Array = NDArray[np.float64]
+Point = tuple[float, float, float, float]
 
 SERIES = ("travel", "speed", "height", "acceleration", "tyre", "positive", "floating", "rider_height")
 """Recorded at each step: m, m/s, m, m/s^2 (sprung mass), N, J (positive heat content), m, m."""
 
 
-@njit(forceinline=True, fastmath=FAST)
-def _ahead(y, k, step):
+@inlined
+def _ahead(y: State, k: State, step: float) -> State:
     """Return ``y + step k``."""
     return State(
         y[0] + step * k[0], y[1] + step * k[1], y[2] + step * k[2], y[3] + step * k[3],
@@ -30,8 +36,8 @@ def _ahead(y, k, step):
     )  # fmt: skip
 
 
-@njit(forceinline=True, fastmath=FAST)
-def _mean(a, b, c, d):
+@inlined
+def _mean(a: State, b: State, c: State, d: State) -> State:
     """Return the Runge-Kutta mean of four rates of the state."""
     s = 1.0 / 6.0
     return State(
@@ -45,8 +51,8 @@ def _mean(a, b, c, d):
     )  # fmt: skip
 
 
-@njit(forceinline=True, fastmath=FAST)
-def _summed(work, step, a, b, c, d):
+@inlined
+def _summed(work: Powers, step: float, a: Powers, b: Powers, c: Powers, d: Powers) -> Powers:
     """Return the work after a step with the powers at its four stages."""
     s = step / 6.0
     return Powers(
@@ -57,8 +63,17 @@ def _summed(work, step, a, b, c, d):
     )  # fmt: skip
 
 
-@njit(fastmath=FAST, _nrt=False)
-def _step(p, y, work, mode, step, begin, middle, end):
+@part
+def _step(
+    p: RideParameters,
+    y: State,
+    work: Powers,
+    mode: float,
+    step: float,
+    begin: Point,
+    middle: Point,
+    end: Point,
+) -> tuple[State, Powers]:
     """Take one Runge-Kutta step; `begin`, `middle`, `end` hold the road (height, rate, gravity, shift)."""
     k1, w1, _, _, _ = motion(p, y, mode, begin[0], begin[1], begin[2], begin[3])
     half = 0.5 * step
@@ -68,14 +83,14 @@ def _step(p, y, work, mode, step, begin, middle, end):
     return _ahead(y, _mean(k1, k2, k3, k4), step), _summed(work, step, w1, w2, w3, w4)
 
 
-@njit(forceinline=True)
-def _at(road, n):
+@inlined
+def _at(road: Array, n: int) -> Point:
     """Return the road at half step `n`."""
     return road[n, 0], road[n, 1], road[n, 2], road[n, 3]
 
 
-@njit(forceinline=True)
-def _between(a, b, c, share):
+@inlined
+def _between(a: Point, b: Point, c: Point, share: float) -> Point:
     """Return the parabola through the road at a step's begin, middle and end, at `share` of the step."""
     u = (2.0 * share - 1.0) * (share - 1.0)
     v = 4.0 * share * (1.0 - share)
@@ -88,8 +103,8 @@ def _between(a, b, c, share):
     )
 
 
-@njit(forceinline=True)
-def _stopped(p, y, work):
+@inlined
+def _stopped(p: RideParameters, y: State, work: Powers) -> tuple[State, Powers]:
     """Bring the remnant of the sliding speed at a turning point to zero and book its energy to friction."""
     lost = sliding_energy(p, y)
     still = State(
@@ -98,8 +113,8 @@ def _stopped(p, y, work):
     return still, Powers(work[0], work[1], work[2], work[3] + lost, work[4], work[5], work[6], work[7])
 
 
-@njit(forceinline=True)
-def _within_stops(p, y):
+@inlined
+def _within_stops(p: RideParameters, y: State) -> State:
     """Keep the floating piston between its stops."""
     floating = min(max(y.floating, 0.0), p.floating_stroke)
     return State(
@@ -107,16 +122,26 @@ def _within_stops(p, y):
     )  # fmt: skip
 
 
-@njit(forceinline=True)
-def _mode_at_rest(p, holding, friction):
+@inlined
+def _mode_at_rest(p: RideParameters, holding: float, friction: float) -> float:
     """Return the friction mode of a wheel at rest along its path."""
     if abs(holding) <= p.breakaway * friction:
         return 0.0
     return math.copysign(1.0, holding)
 
 
-@njit(fastmath=FAST, _nrt=False)
-def _turned(p, y, work, mode, step, share, begin, middle, end):
+@part
+def _turned(
+    p: RideParameters,
+    y: State,
+    work: Powers,
+    mode: float,
+    step: float,
+    share: float,
+    begin: Point,
+    middle: Point,
+    end: Point,
+) -> tuple[State, Powers, float]:
     """Take a step during which the wheel turns round, in two parts; return also the mode it ends in."""
     turn = _between(begin, middle, end, share)
     if share > 0.0:
@@ -133,10 +158,10 @@ def _turned(p, y, work, mode, step, share, begin, middle, end):
     return y, work, mode
 
 
-# _nrt=False: nothing is allocated here, and without it every call counts references to the parameters' arrays,
-# which made the kernel five times slower.
-@njit(cache=True, fastmath=FAST, _nrt=False)
-def run(p, start, road, step, series):
+@compiled
+def run(
+    p: RideParameters, start: State, road: Array, step: float, series: Array
+) -> tuple[State, Powers, int]:
     """Step through a course and record it.
 
     Parameters
@@ -154,7 +179,8 @@ def run(p, start, road, step, series):
 
     Returns
     -------
-    The `State` at the end, the works (`Powers` summed, J), and the number of steps in which the unit was stuck.
+    The `State` at the end, the works (`Powers` summed, J), and the number of steps in which the unit was
+    stuck.
     """
     y = start
     work = Powers(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)

@@ -1,20 +1,21 @@
 """The equations of motion of wheel, unit and rider, compiled for the time-stepping kernel.
 
-Derived in `docs/ride.md`. Compiled by Numba and inlined into `ride.kernel`; import it only where the kernel is
-called. Everything is passed and returned by value, so the state lives in registers.
+Derived in `docs/ride.md`. Compiled by Numba and inlined into `ride.kernel`; import it only where the kernel
+is called. Everything is passed and returned by value, so the state lives in registers.
 """
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
-from numba import njit
+import numpy as np
+from numpy.typing import NDArray
 
 from forkwright.physics import G0
+from forkwright.ride.compiled import inlined
+from forkwright.ride.parameters import RideParameters
 
-
-FAST = {"contract", "nsz", "arcp", "reassoc"}
-"""Floating-point liberties the compiler may take; infinities and not-a-number keep their meaning."""
+Array = NDArray[np.float64]
 
 
 class State(NamedTuple):
@@ -49,20 +50,28 @@ class Powers(NamedTuple):
     rider: float  # lost in arms and legs
 
 
-@njit(forceinline=True, fastmath=FAST)
-def table(values, position):
+@inlined
+def table(values: Array, position: float) -> float:
     """Return the straight-line interpolation of evenly spaced values, carried on past the ends."""
     place = min(max(int(position), 0), values.size - 2)
-    return values[place] + (position - place) * (values[place + 1] - values[place])
+    return float(values[place] + (position - place) * (values[place + 1] - values[place]))
 
 
-@njit(forceinline=True, fastmath=FAST)
-def motion(p, y, mode, height, height_rate, gravity, shift):
+@inlined
+def motion(
+    p: RideParameters,
+    y: State,
+    mode: float,
+    height: float,
+    height_rate: float,
+    gravity: float,
+    shift: float,
+) -> tuple[State, Powers, float, float, float]:
     """Return the rates of the state `y`, the powers, and three forces.
 
     `height`, `height_rate` belong to the ground under the wheel; `gravity` (m/s^2) presses on every mass;
-    `shift` (N) lifts the sprung mass (weight moved to the other wheel). The forces are the tyre's, the running
-    friction, and the friction that would keep the wheel from moving along its path.
+    `shift` (N) lifts the sprung mass (weight moved to the other wheel). The forces are the tyre's, the
+    running friction, and the friction that would keep the wheel from moving along its path.
     """
     stroke, lever = _stroke(p, y.travel)
     stroke_speed = lever * y.speed
@@ -93,7 +102,9 @@ def motion(p, y, mode, height, height_rate, gravity, shift):
         negative_rate = negative_heat - exponent * negative * p.negative_area * stroke_speed
         spring_leg_rate = spring_leg_heat + exponent * spring_leg * p.spring_leg_area * stroke_speed
         damper_leg_rate = damper_leg_heat + exponent * damper_leg * p.damper_leg_area * stroke_speed
-        wall = -(positive_heat + negative_heat + spring_leg_heat + damper_leg_heat + secondary_heat) / exponent
+        wall = (
+            -(positive_heat + negative_heat + spring_leg_heat + damper_leg_heat + secondary_heat) / exponent
+        )
     compression_rate, shaft_rate = 0.0, 0.0
     if p.damper_chambers > 0.0:
         damper, compression_rate, shaft_rate = _damper_chambers(p, y, stroke, stroke_speed)
@@ -141,8 +152,8 @@ def motion(p, y, mode, height, height_rate, gravity, shift):
     return state_rates, powers, tyre, friction, holding
 
 
-@njit(forceinline=True, fastmath=FAST)
-def _stroke(p, travel):
+@inlined
+def _stroke(p: RideParameters, travel: float) -> tuple[float, float]:
     """Return the unit's stroke at a wheel travel, and its slope (1 where there is no leverage)."""
     stroke, lever = travel, 1.0
     if p.leverage_stroke.size > 1:
@@ -152,8 +163,8 @@ def _stroke(p, travel):
     return stroke, lever
 
 
-@njit(forceinline=True, fastmath=FAST)
-def _pressures(p, y, stroke):
+@inlined
+def _pressures(p: RideParameters, y: State, stroke: float) -> tuple[float, float, float, float, float]:
     """Return the pressures of positive, negative and leg chambers, and 1 over the positive volume."""
     per_volume = 1.0 / (p.positive_volume - p.positive_area * stroke + p.floating_area * y.floating)
     return (
@@ -165,8 +176,8 @@ def _pressures(p, y, stroke):
     )
 
 
-@njit(forceinline=True, fastmath=FAST)
-def _solid_springs(p, stroke):
+@inlined
+def _solid_springs(p: RideParameters, stroke: float) -> float:
     """Return the force of coils, bumpers and stops."""
     force = p.coil_force + p.coil_rate * stroke
     force -= p.negative_coil_rate * max(p.negative_coil_length - stroke, 0.0)
@@ -181,8 +192,15 @@ def _solid_springs(p, stroke):
     return force
 
 
-@njit(forceinline=True, fastmath=FAST)
-def _floating(p, y, positive, positive_per_volume, positive_heat, stroke_speed):
+@inlined
+def _floating(
+    p: RideParameters,
+    y: State,
+    positive: float,
+    positive_per_volume: float,
+    positive_heat: float,
+    stroke_speed: float,
+) -> tuple[float, float, float, float]:
     """Return the floating piston's speed, the secondary chamber's rate and heat, and the power lost.
 
     The piston has no mass: it moves so that the difference of its two sides stays at its friction.
@@ -213,8 +231,10 @@ def _floating(p, y, positive, positive_per_volume, positive_heat, stroke_speed):
     return speed, rate, secondary_heat, gap * speed
 
 
-@njit(forceinline=True, fastmath=FAST)
-def _damper_chambers(p, y, stroke, stroke_speed):
+@inlined
+def _damper_chambers(
+    p: RideParameters, y: State, stroke: float, stroke_speed: float
+) -> tuple[float, float, float]:
     """Return the damper's force and the pressure rates of its two chambers."""
     reservoir = p.reservoir_pressure + p.reservoir_rate * stroke
     if p.reservoir_gas_volume > 0.0:
@@ -237,14 +257,14 @@ def _damper_chambers(p, y, stroke, stroke_speed):
     return force, compression_rate, shaft_rate
 
 
-@njit(forceinline=True, fastmath=FAST)
-def _oil_modulus(p, pressure):
+@inlined
+def _oil_modulus(p: RideParameters, pressure: float) -> float:
     """Return the bulk modulus of oil with free air at `pressure` (isothermal mixture), Pa."""
     gas = p.oil_air_share * 101325.0 / pressure
     return (1.0 + gas) / (1.0 / p.oil_bulk_modulus + gas / pressure)
 
 
-@njit(forceinline=True, fastmath=FAST)
-def sliding_energy(p, y):
+@inlined
+def sliding_energy(p: RideParameters, y: State) -> float:
     """Return the part of the kinetic energy that vanishes when the wheel stops sliding, J."""
     return p.unsprung_mass * y.speed * (p.axis_sine * y.rise + 0.5 * y.speed)

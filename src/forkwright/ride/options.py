@@ -96,7 +96,11 @@ class DampingTable:
 
     def __post_init__(self) -> None:
         """Refuse a table that is no function of speed through zero."""
-        if self.speed.size < 2 or self.speed.shape != self.force.shape or not np.all(np.diff(self.speed) > 0.0):
+        if (
+            self.speed.size < 2
+            or self.speed.shape != self.force.shape
+            or not np.all(np.diff(self.speed) > 0.0)
+        ):
             raise InputError("a damping table needs two or more growing speeds, each with a force")
         if not (np.all(np.isfinite(self.speed)) and np.all(np.isfinite(self.force))):
             raise InputError("a damping table must hold finite numbers")
@@ -110,10 +114,13 @@ class DampingTable:
     def linear(cls, compression: float, rebound: float | None = None, fastest: float = 8.0) -> DampingTable:
         """Return a table of constant slopes, N s/m (rebound as compression where it is not given)."""
         back = compression if rebound is None else rebound
-        return cls(np.array([-fastest, 0.0, fastest]), np.array([-back * fastest, 0.0, compression * fastest]))
+        return cls(
+            np.array([-fastest, 0.0, fastest]), np.array([-back * fastest, 0.0, compression * fastest])
+        )
 
     def evenly_spaced(self, fastest: float = 8.0, count: int = 3201) -> tuple[NDArray[np.float64], float]:
-        """Return force less that at rest at `count` even speeds from -fastest to fastest, and that at rest."""
+        """Return force less that at rest at `count` even speeds from -fastest to fastest, and that at
+        rest."""
         speed = np.linspace(-fastest, fastest, count)
         force = np.interp(speed, self.speed, self.force)
         for end, inner, beyond in ((0, 1, speed < self.speed[0]), (-1, -2, speed > self.speed[-1])):
@@ -127,14 +134,17 @@ class DampingTable:
 class RideOptions:
     """Everything about a ride that is not unit, setting, rider, bike, conditions or course.
 
-    `leverage` gives wheel travel and unit stroke (m) of a rear unit as points, the first at (0, 0); `centre_height`
-    and `wheelbase` (m) move weight between the wheels on a slope; `step` (s) overrides the chosen step.
+    `damping` replaces the unit's own damper; `oil_chambers` follows the pressures in the damper's chambers
+    instead of a map of speed (slower); `oil_temperature` is in K. `leverage` gives wheel travel and unit
+    stroke (m) of a rear unit as points, the first at (0, 0); `centre_height` and `wheelbase` (m) move weight
+    between the wheels on a slope; `step` (s) overrides the chosen step.
     """
 
     tyre: Tyre = field(default_factory=Tyre)
     heat: HeatPaths = field(default_factory=HeatPaths)
     limbs: Limbs | None = None
     damping: DampingTable | None = None
+    oil_chambers: bool = False
     oil_temperature: float | None = None
     leverage: tuple[tuple[float, float], ...] = ()
     centre_height: float = 1.05

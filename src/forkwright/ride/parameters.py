@@ -7,26 +7,28 @@ bumpers) to which the parts that exist are added with `_replace`.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from forkwright.physics import P0
 from forkwright.physics.gas_thermal import AIR_RATIO
 
 FULL_TRAVEL_STOP_RATE = 3.0e5
 """Stiffness of metal on metal past full travel, N/m; own assumption (crown, stanchions and lowers flex)."""
 
 FLOATING_RELAXATION = 2.0e-3
-"""Time in which a floating piston closes a pressure difference, s; own assumption, far below a stroke's time."""
+"""Time in which a floating piston closes a pressure difference, s; own assumption, far below a stroke's
+time."""
 
 
 class RideParameters(NamedTuple):
     """Everything about bike, unit and air that stays the same during a run.
 
     Lengths m, areas m^2, volumes m^3, masses kg, forces N, pressures Pa (absolute), stiffness N/m, damping
-    N s/m, heat contents ``n R Tw`` J, heat rates 1/s (zero: no heat passes). ``x`` is the unit's compression, ``w``
-    the wheel's movement along its path; for a fork both are the same.
+    N s/m, heat contents ``n R Tw`` J, heat rates 1/s (zero: no heat passes). ``x`` is the unit's
+    compression, ``w`` the wheel's movement along its path; for a fork both are the same.
     """
 
     # masses and geometry
@@ -132,15 +134,16 @@ def defaults(
     >>> defaults(28.0, 3.0, 9.0e4, 0.16).axis_sine
     1.0
     """
-    none = dict.fromkeys(RideParameters._fields, 0.0)
     flat = np.zeros(2)
-    none.update(
+    values: dict[str, Any] = dict.fromkeys(RideParameters._fields, 0.0)
+    values |= {"damper_force": flat, "piston_flow": flat, "base_flow": flat, "leverage_stroke": np.zeros(1)}
+    values.update(
         sprung_mass=sprung_mass,
         unsprung_mass=unsprung_mass,
         tyre_stiffness=tyre_stiffness,
         travel=travel,
         axis_sine=1.0,
-        ambient=101325.0,
+        ambient=P0,
         gas_ratio=AIR_RATIO,
         positive_volume=1.0,
         negative_volume=1.0,
@@ -159,6 +162,4 @@ def defaults(
         valve_pressure_step=1.0,
         leverage_step=1.0,
     )
-    return RideParameters(
-        **(none | {"damper_force": flat, "piston_flow": flat, "base_flow": flat, "leverage_stroke": np.zeros(1)})  # type: ignore[arg-type]
-    )
+    return RideParameters(**values)

@@ -24,7 +24,8 @@ COLUMNS = ("distance_m", "elevation_m")
 class Profile(Part):
     """A measured profile beside the course file.
 
-    `smoothing` is the length below which a wave counts as ground; longer ones belong to the trail's mean line.
+    `smoothing` is the length below which a wave counts as ground; longer ones belong to the trail's mean
+    line.
     """
 
     file: Annotated[str, Field(min_length=1, max_length=200)]
@@ -75,7 +76,12 @@ def _columns(file: str) -> tuple[Array, Array]:
     for name in COLUMNS:
         if name not in header:
             raise InputError(
-                "missing column", file=file, line=1, key=name, value=", ".join(header), allowed=", ".join(COLUMNS)
+                "missing column",
+                file=file,
+                line=1,
+                key=name,
+                value=", ".join(header),
+                allowed=", ".join(COLUMNS),
             )
     places = [header.index(name) for name in COLUMNS]
     values: list[tuple[float, float]] = []
@@ -95,9 +101,7 @@ def _pair(
     try:
         distance, elevation = (float(row[place]) for place in places)
     except (ValueError, IndexError):
-        raise InputError(
-            "not a pair of numbers", file=file, line=number, value=",".join(row)
-        ) from None
+        raise InputError("not a pair of numbers", file=file, line=number, value=",".join(row)) from None
     if not (math.isfinite(distance) and math.isfinite(elevation)):
         raise InputError("not a finite number", file=file, line=number, value=",".join(row))
     if before and not distance > before[-1][0]:

@@ -5,22 +5,24 @@ Compiled like the kernel, and with the kernel's own forces, so that a ride begin
 
 from __future__ import annotations
 
-from numba import njit
-
-from forkwright.ride.motion import FAST, State, motion
+from forkwright.ride.compiled import compiled, inlined
+from forkwright.ride.motion import State, motion
+from forkwright.ride.parameters import RideParameters
 
 BISECTIONS = 60
 BEYOND_EXTENSION, BEYOND_TRAVEL = 0.05, 0.05
 """How far beyond its travel a unit's rest is looked for, m."""
 
 
-@njit(forceinline=True, fastmath=FAST)
-def _settled_floating(p, stroke):
+@inlined
+def _settled_floating(p: RideParameters, stroke: float) -> float:
     """Return where the floating piston balances with both gases at wall temperature, m."""
     low, high = 0.0, p.floating_stroke
     for _ in range(BISECTIONS):
         middle = 0.5 * (low + high)
-        positive = p.positive_content / (p.positive_volume - p.positive_area * stroke + p.floating_area * middle)
+        positive = p.positive_content / (
+            p.positive_volume - p.positive_area * stroke + p.floating_area * middle
+        )
         secondary = p.floating_content / (p.floating_volume - p.floating_back_area * middle)
         if (positive - p.ambient) * p.floating_area > (secondary - p.ambient) * p.floating_back_area:
             low = middle
@@ -29,8 +31,8 @@ def _settled_floating(p, stroke):
     return low
 
 
-@njit(cache=True, fastmath=FAST, _nrt=False)
-def settled_state(p, travel, tyre_force, height):
+@compiled
+def settled_state(p: RideParameters, travel: float, tyre_force: float, height: float) -> State:
     """Return the state at rest at a wheel travel, with every gas at wall temperature.
 
     Parameters
@@ -66,8 +68,8 @@ def settled_state(p, travel, tyre_force, height):
     )  # fmt: skip
 
 
-@njit(cache=True, fastmath=FAST, _nrt=False)
-def rest(p, height, gravity, shift):
+@compiled
+def rest(p: RideParameters, height: float, gravity: float, shift: float) -> State:
     """Return the state in which the unit carries the static load without friction.
 
     Parameters
@@ -83,7 +85,8 @@ def rest(p, height, gravity, shift):
 
     Returns
     -------
-    `State`; a unit that cannot carry the load, or does not sink under it, rests at the end of what was searched.
+    `State`; a unit that cannot carry the load, or does not sink under it, rests at the end of what was
+    searched.
     """
     load = (p.sprung_mass + p.unsprung_mass + p.rider_mass) * gravity - shift
     low, high = -BEYOND_EXTENSION, p.travel + BEYOND_TRAVEL

@@ -37,9 +37,9 @@ class Scores:
     greatest_travel_m: float
     bumper_hits: int
     bottom_outs: int
-    bottom_out_peak_N: float  # bumper and metal stop together, 0 where none was touched
+    bottom_out_peak_N: float  # noqa: N815 - unit as in the JSON; bumper and metal stop together, 0 where none was touched
     top_outs: int
-    top_out_peak_N: float
+    top_out_peak_N: float  # noqa: N815 - unit as in the JSON
     contact_lost_s: float
     contact_lost_share: float
     contact_losses: int
@@ -49,11 +49,11 @@ class Scores:
     pack_down_m: float
     fastest_compression_m_s: float
     fastest_rebound_m_s: float
-    damper_heat_J: float
-    friction_heat_J: float
-    gas_heat_J: float
-    tyre_heat_J: float
-    mean_heating_W: float  # damper and friction together
+    damper_heat_J: float  # noqa: N815 - unit as in the JSON
+    friction_heat_J: float  # noqa: N815 - unit as in the JSON
+    gas_heat_J: float  # noqa: N815 - unit as in the JSON
+    tyre_heat_J: float  # noqa: N815 - unit as in the JSON
+    mean_heating_W: float  # noqa: N815 - unit as in the JSON; damper and friction together
     stuck_share: float  # of the time, held by friction
     travel_share: Array  # (20,) of the time, per bin of TRAVEL_EDGES
     speed_share: Array  # (15,) of the time, per bin of SPEED_EDGES

@@ -11,12 +11,13 @@ from forkwright.bench import Conditions
 from forkwright.hardware import Bike, Rider, Setting, Unit
 from forkwright.physics import Unphysical
 from forkwright.ride.audit import EnergyAudit, audit_energy
-from forkwright.ride.build import FASTEST, ride_parameters
+from forkwright.ride.build import ride_parameters
 from forkwright.ride.course import Course, Road, road_under_wheel
+from forkwright.ride.damping import FASTEST
 from forkwright.ride.options import RideOptions
 from forkwright.ride.parameters import RideParameters
 from forkwright.ride.scores import Scores, score, stroke_of
-from forkwright.ride.step import chosen_step
+from forkwright.ride.step import LONGEST_STEP, chosen_step
 from forkwright.units import InputError
 
 Array = NDArray[np.float64]
@@ -24,8 +25,8 @@ Array = NDArray[np.float64]
 LONGEST_RIDE = 3600.0
 """s; a longer course is better ridden in stages."""
 
-STEP_GRID = 1.0e-5
-"""Chosen steps are rounded down to a multiple of this (s), so that neighbouring settings share one road."""
+STEP_LADDER = 0.9
+"""Steps come from 1 ms times powers of this, so that neighbouring settings share one road."""
 
 
 @dataclass(frozen=True)
@@ -138,13 +139,20 @@ def road_for(course: Course, p: RideParameters, options: RideOptions) -> Road:
             value=f"{course.duration:.0f} s",
             allowed=f"up to {LONGEST_RIDE:.0f} s",
         )
-    step = options.step or max(np.floor(chosen_step(p) / STEP_GRID), 1.0) * STEP_GRID
-    road = road_under_wheel(course, float(step), options.tyre.outer_radius, options.tyre.patch_length)
+    step = options.step or step_on_ladder(p)
+    road = road_under_wheel(course, step, options.tyre.outer_radius, options.tyre.patch_length)
     return with_weight_shift(road, p, options)
 
 
+def step_on_ladder(p: RideParameters) -> float:
+    """Return the longest step of the ladder that suits a set of parameters, s."""
+    rung = np.ceil(np.log(chosen_step(p) / LONGEST_STEP) / np.log(STEP_LADDER) - 1e-9)
+    return float(LONGEST_STEP * STEP_LADDER**rung)
+
+
 def with_weight_shift(road: Road, p: RideParameters, options: RideOptions) -> Road:
-    """Return a road whose last column is the weight moved to the other wheel, N, instead of the slope's sine."""
+    """Return a road whose last column is the weight moved to the other wheel, N, instead of the slope's
+    sine."""
     values = road.values.copy()
     whole = (p.sprung_mass + p.rider_mass) * 9.80665
     sign = 1.0 if p.leverage_stroke.size < 2 else -1.0  # uphill lightens the front and loads the rear
@@ -177,6 +185,28 @@ def ridden(
     Unphysical
         As `simulate`.
     """
+    scores, audit, series = scored(p, road)
+    return _result(p, road, scores, audit, series, unit_fingerprint, course, warnings)
+
+
+def scored(p: RideParameters, road: Road) -> tuple[Scores, EnergyAudit, Array]:
+    """Run the kernel over a road and score it.
+
+    Parameters
+    ----------
+    p : RideParameters
+    road : Road
+        From `road_for`.
+
+    Returns
+    -------
+    Scores, EnergyAudit, and the recorded series, shape (n + 1, 8), columns as `ride.kernel.SERIES`.
+
+    Raises
+    ------
+    Unphysical
+        As `simulate`.
+    """
     from forkwright.ride.kernel import SERIES, run
     from forkwright.ride.rest import rest
 
@@ -187,7 +217,19 @@ def ridden(
     audit = audit_energy(p, start, end, works, (float(first[0]), float(road.values[-1, 0])))
     if not np.all(np.isfinite(series)):
         raise Unphysical("the ride ran out of all bounds (a number is not finite)")
-    scores = score(p, series, road.values, road.step, audit, start[1], stuck)
+    return score(p, series, road.values, road.step, audit, start[1], stuck), audit, series
+
+
+def _result(
+    p: RideParameters,
+    road: Road,
+    scores: Scores,
+    audit: EnergyAudit,
+    series: Array,
+    unit_fingerprint: str,
+    course: Course,
+    warnings: tuple[str, ...],
+) -> RideResult:
     stroke, lever = stroke_of(p, series[:, 0])
     sprung, tyre_sink = series[:, 2], series[0, 4] / p.tyre_stiffness
     positive = np.full(stroke.size, p.ambient)
@@ -213,7 +255,7 @@ def ridden(
         scores=scores,
         audit=audit,
         parameters=p,
-        warnings=(*warnings, *course.warnings, *_notes(p, scores)),
+        warnings=(*warnings, *course.warnings, *ride_notes(p, scores)),
         unit_fingerprint=unit_fingerprint,
         course_fingerprint=course.fingerprint,
     )
@@ -232,7 +274,8 @@ def _parameters(
     return ride_parameters(unit, setting or unit.setting, rider, bike, conditions or Conditions(), options)
 
 
-def _notes(p: RideParameters, scores: Scores) -> tuple[str, ...]:
+def ride_notes(p: RideParameters, scores: Scores) -> tuple[str, ...]:
+    """Return what a ride deserves a remark for: speeds beyond the damping map, a rest outside the travel."""
     notes = []
     if max(scores.fastest_compression_m_s, scores.fastest_rebound_m_s) > FASTEST:
         notes.append(f"the damper moved faster than {FASTEST:g} m/s, beyond its table")

@@ -22,6 +22,10 @@ and Wanner, "Solving Ordinary Differential Equations I", the method's stability 
 DECAY_PER_STEP = 1.0
 """Largest share of the fastest damped decay in a step; the method is stable to 2.78."""
 
+SOFTEST_OIL = 20.0e5
+"""Pressure (Pa) at which the oil's stiffness is judged; above it the valves are open and their flow is
+less steep."""
+
 
 def chosen_step(p: RideParameters) -> float:
     """Return the step for a set of parameters.
@@ -38,8 +42,8 @@ def chosen_step(p: RideParameters) -> float:
 
     Notes
     -----
-    Source: linear stability and accuracy of the classical Runge-Kutta method (see `PHASE_PER_STEP`); the choice
-    of limits is our own and is held by the comparison with an implicit solver in the tests.
+    Source: linear stability and accuracy of the classical Runge-Kutta method (see `PHASE_PER_STEP`); the
+    choice of limits is our own and is held by the comparison with an implicit solver in the tests.
     """
     lever = 1.0
     if p.leverage_stroke.size > 1:
@@ -75,4 +79,6 @@ def _oil_rate(p: RideParameters) -> float:
     piston = float(np.max(np.diff(p.piston_flow))) / p.valve_pressure_step
     base = float(np.max(np.diff(p.base_flow))) / p.valve_pressure_step
     smallest = max(p.compression_volume - p.tube_area * p.travel, 0.05 * p.compression_volume)
-    return p.oil_bulk_modulus * ((piston + base) / smallest + piston / p.shaft_volume)
+    gas = p.oil_air_share * 101325.0 / SOFTEST_OIL
+    modulus = (1.0 + gas) / (1.0 / p.oil_bulk_modulus + gas / SOFTEST_OIL)
+    return modulus * ((piston + base) / smallest + piston / p.shaft_volume)

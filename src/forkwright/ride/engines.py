@@ -1,0 +1,131 @@
+"""Where the portions of a sweep are worked on: processes on this machine, or a Dask cluster."""
+
+from __future__ import annotations
+
+import concurrent.futures as futures
+import multiprocessing
+import threading
+from collections.abc import Iterator
+from typing import Any
+
+from forkwright.ride.portion import Roads, Rows, SweepTask, score_portion
+from forkwright.units import InputError
+
+AHEAD = 2
+"""Portions under way a worker: one being worked on, one waiting."""
+
+Portions = Iterator[tuple[int, Any]]
+
+_process: tuple[SweepTask, Roads] | None = None  # of a worker process, set once when it starts
+
+
+def on_cores(
+    task: SweepTask, portions: Portions, workers: int, stop: threading.Event
+) -> Iterator[tuple[int, Rows]]:
+    """Work on portions in processes of this machine.
+
+    Parameters
+    ----------
+    task : SweepTask
+    portions : iterator of (number, settings)
+    workers : int
+        Processes.
+    stop : threading.Event
+        Once set, no further portion is begun.
+
+    Yields
+    ------
+    (int, Rows)
+        In the order in which they finish.
+    """
+    pool = futures.ProcessPoolExecutor(
+        workers, multiprocessing.get_context("spawn"), initializer=_start_process, initargs=(task,)
+    )
+    try:
+        under_way: dict[futures.Future[Rows], int] = {}
+        while True:
+            for number, values in _next(portions, AHEAD * workers - len(under_way), stop):
+                under_way[pool.submit(_work, values)] = number
+            if not under_way:
+                return
+            finished, _ = futures.wait(under_way, timeout=0.5, return_when=futures.FIRST_COMPLETED)
+            for future in finished:
+                yield under_way.pop(future), future.result()
+    finally:
+        pool.shutdown(wait=True, cancel_futures=True)
+
+
+def on_cluster(
+    task: SweepTask, portions: Portions, address: str, stop: threading.Event
+) -> Iterator[tuple[int, Rows]]:
+    """Work on portions on a Dask cluster.
+
+    Parameters
+    ----------
+    task : SweepTask
+    portions : iterator of (number, settings)
+    address : str
+        Of the scheduler.
+    stop : threading.Event
+        Once set, no further portion is begun.
+
+    Yields
+    ------
+    (int, Rows)
+        In the order in which they finish.
+
+    Raises
+    ------
+    InputError
+        If the cluster cannot be reached or has no workers.
+    """
+    from distributed import Client
+
+    try:
+        client = Client(address, timeout="10s", set_as_default=False)
+    except (OSError, ValueError, TimeoutError) as fault:
+        raise InputError(f"the cluster cannot be reached: {fault}", key="--cluster", value=address) from None
+    with client:
+        cores = sum(client.nthreads().values())
+        if cores == 0:
+            raise InputError("the cluster has no workers", key="--cluster", value=address)
+        shared = client.scatter(task, broadcast=True, hash=False)
+        under_way: dict[Any, int] = {}
+        while True:
+            for number, values in _next(portions, AHEAD * cores - len(under_way), stop):
+                future = client.submit(score_portion, shared, values, pure=False, retries=2)
+                under_way[future] = number
+            if not under_way:
+                return
+            yield from _collected(under_way)
+
+
+def _collected(under_way: dict[Any, int]) -> Iterator[tuple[int, Rows]]:
+    """Wait for the cluster's next portion, and yield what is there."""
+    from distributed import wait
+
+    finished = wait(list(under_way), return_when="FIRST_COMPLETED").done
+    for future in finished:
+        number, rows = under_way.pop(future), future.result()
+        future.release()
+        yield number, rows
+
+
+def _next(portions: Portions, count: int, stop: threading.Event) -> Iterator[tuple[int, Any]]:
+    for _ in range(count):
+        if stop.is_set():
+            return
+        portion = next(portions, None)
+        if portion is None:
+            return
+        yield portion
+
+
+def _start_process(task: SweepTask) -> None:
+    global _process
+    _process = task, Roads()
+
+
+def _work(values: Any) -> Rows:
+    assert _process is not None
+    return score_portion(_process[0], values, _process[1])
