@@ -1,0 +1,1 @@
+"""JSON calls that several pages share."""

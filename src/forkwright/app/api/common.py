@@ -1,0 +1,97 @@
+"""Calls that every page needs: the form of a file, its import and export, and a sign of life."""
+
+from __future__ import annotations
+
+import logging
+import tomllib
+from importlib import resources
+from typing import Annotated
+
+from fastapi import APIRouter, FastAPI
+from fastapi.responses import RedirectResponse
+from pydantic import BaseModel, ConfigDict, Field
+
+from forkwright.app.drafts import Draft, edited_text
+from forkwright.app.failures import error_body
+from forkwright.app.form import form_of
+from forkwright.app.visitors import Visitor
+from forkwright.app.wire import Answer
+from forkwright.hardware import examine, read_text
+from forkwright.hardware.files import KINDS, parse_toml
+
+router = APIRouter()
+_LOG = logging.getLogger("forkwright.app")
+
+
+class DraftQuestion(BaseModel):
+    """One draft."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    draft: Draft
+
+
+class ImportQuestion(BaseModel):
+    """A file that a browser has read."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    text: Annotated[str, Field(max_length=500_000)]
+    name: Annotated[str, Field(max_length=200)]
+
+
+@router.get("/", include_in_schema=False)
+def start(visitor: Visitor) -> RedirectResponse:  # noqa: ARG001 - gives the browser its token
+    """Lead to the first page."""
+    return RedirectResponse("/fork", status_code=307)
+
+
+@router.get("/api/health", tags=["server"])
+def health() -> dict[str, str]:
+    """Tell that the server is up."""
+    return {"status": "up"}
+
+
+@router.post("/api/form", tags=["files"])
+def form(question: DraftQuestion) -> Answer:
+    """Describe a file's entries as a form, and everything that is wrong with them."""
+    text = edited_text(question.draft)
+    document = parse_toml(text, question.draft.name)
+    errors, _ = examine(text, question.draft.name)
+    kind = str(document.get("kind"))
+    sections = form_of(document, KINDS[kind]) if kind in KINDS else []
+    return Answer(
+        {
+            "kind": kind,
+            "name": str(document.get("name", "")),
+            "sections": sections,
+            "problems": [error_body(error) for error in errors],
+        }
+    )
+
+
+@router.post("/api/export", tags=["files"])
+def export(question: DraftQuestion) -> dict[str, str]:
+    """Return a draft as the text of a file, comments kept; a draft that is not sound is refused."""
+    text = edited_text(question.draft)
+    found = read_text(text, question.draft.name)
+    return {"name": found.name, "kind": found.kind, "toml": text}
+
+
+@router.post("/api/import", tags=["files"])
+def import_file(question: ImportQuestion) -> dict[str, str]:
+    """Check a file that is to be laid on the bench; the answer names what it is."""
+    found = read_text(question.text.removeprefix("\ufeff"), question.name)
+    return {"name": found.name, "kind": found.kind, "toml": question.text.removeprefix("\ufeff")}
+
+
+def warm_up(app: FastAPI) -> None:
+    """Import and call what is slow the first time, so that the first slider does not wait for it."""
+    try:
+        from forkwright.app.pages import fork
+
+        text = (resources.files("forkwright") / "demo" / "dunlin-160.toml").read_text(encoding="utf-8")
+        assert tomllib.loads(text)
+        fork.read_bench(app.state.drafts, fork.ForkQuestion(fork=Draft(toml=text, edits={})))
+    except Exception:
+        _LOG.exception("the warm-up did not finish; the first answer will be slower")

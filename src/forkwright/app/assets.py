@@ -1,0 +1,80 @@
+"""Static files: the pages' own modules and styles, and the plotting library from its installed package.
+
+The address of the static files holds a fingerprint of their content, so that a browser may keep them for
+good and still never mixes two versions.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.util
+from importlib import resources
+from pathlib import Path
+
+from starlette.applications import Starlette
+from starlette.responses import FileResponse, Response
+from starlette.routing import Mount, Route
+from starlette.staticfiles import StaticFiles
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+_FOLDER = Path(__file__).parent / "static"
+_SHEETS = Path(str(resources.files("forkwright.sheets"))) / "assets"
+_FOREVER = "public, max-age=31536000, immutable"
+
+
+class Assets:
+    """The static files of one server, under an address that changes with their content."""
+
+    def __init__(self) -> None:
+        self.mount_path = f"/static/{_fingerprint((_FOLDER, _SHEETS), plotting_library())}"
+
+    def url(self, name: str) -> str:
+        """Return the address of one static file, for example ``css/base.css``."""
+        return f"{self.mount_path}/{name}"
+
+    def app(self) -> ASGIApp:
+        """Return the ASGI application that serves the files, each marked to be kept."""
+        routes = [
+            Route("/vendor/plotly.min.js", _plotly),
+            Mount("/vendor", StaticFiles(directory=_SHEETS)),
+            Mount("/", StaticFiles(directory=_FOLDER)),
+        ]
+        return _Kept(Starlette(routes=routes))
+
+
+def plotting_library() -> Path:
+    """Return where the installed plotting package keeps its script, without importing the package."""
+    found = importlib.util.find_spec("plotly")
+    if found is None or found.origin is None:
+        raise FileNotFoundError("the plotting package is not installed")
+    return Path(found.origin).parent / "package_data" / "plotly.min.js"
+
+
+class _Kept:
+    """Mark every file that is found as unchanging."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        async def send_kept(message: dict[str, object]) -> None:
+            if message["type"] == "http.response.start" and message["status"] in (200, 206, 304):
+                headers = message["headers"]
+                assert isinstance(headers, list)
+                headers.append((b"cache-control", _FOREVER.encode()))
+            await send(message)
+
+        await self.app(scope, receive, send_kept)  # type: ignore[arg-type]
+
+
+async def _plotly(_: object) -> Response:
+    return FileResponse(plotting_library(), media_type="text/javascript")
+
+
+def _fingerprint(folders: tuple[Path, ...], library: Path) -> str:
+    digest = hashlib.sha256(f"{library.stat().st_size}".encode())
+    for folder in folders:
+        for path in sorted(folder.rglob("*")):
+            if path.is_file():
+                digest.update(path.relative_to(folder).as_posix().encode() + b"\0" + path.read_bytes())
+    return digest.hexdigest()[:12]

@@ -1,0 +1,108 @@
+"""The Fork page: measured parts, sliders, the cut-away that moves, and the spring's curves."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+from pydantic import BaseModel, ConfigDict, Field
+
+from forkwright.app.adjusters import adjusters_of
+from forkwright.app.answer_shapes import SagAnswer, SpringAnswer
+from forkwright.app.drafts import Draft, DraftReader
+from forkwright.app.drawings import View, drawing_answer
+from forkwright.app.navigation import Page
+from forkwright.app.state import Drafts, Pages
+from forkwright.app.unit_question import chosen_units
+from forkwright.app.wire import Answer
+from forkwright.bench.answers import sag_answer, spring_answer
+from forkwright.bench.bands import spring_bands
+from forkwright.bench.loads import fork_load
+from forkwright.bench.sag import sag
+from forkwright.bench.spring import spring_curve
+
+PAGE = Page("/fork", "Fork", 10, "Measured parts, sliders, cut-away drawing and spring curves of one fork")
+router = APIRouter()
+
+
+class ForkQuestion(BaseModel):
+    """One fork at one setting, and who rides it."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    fork: Draft
+    rider: Draft | None = None
+    bike: Draft | None = None
+    view: View = "spring"
+    drawn: Annotated[str | None, Field(max_length=64)] = None
+    units: Annotated[dict[str, str], Field(max_length=20)] = {}
+
+
+class ForkAnswer(BaseModel):
+    """What the spring bench says about the fork."""
+
+    name: str
+    spring: SpringAnswer
+    sag: SagAnswer | None
+    adjusters: list[dict[str, Any]]
+    drawing: dict[str, Any]
+    warnings: list[str]
+
+
+class BandQuestion(BaseModel):
+    """One fork whose tolerances are to be carried through."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    fork: Draft
+
+
+class BandAnswer(BaseModel):
+    """The force between the 5 % and 95 % quantiles of forks drawn from the tolerances."""
+
+    travel_m: list[float]
+    force_low_N: list[float]  # noqa: N815
+    force_high_N: list[float]  # noqa: N815
+
+
+@router.get("/fork", response_class=HTMLResponse, include_in_schema=False)
+def page(request: Request, pages: Pages) -> HTMLResponse:
+    """Show the page."""
+    return pages.page(request, "fork.html", title="Fork", charts=True)
+
+
+@router.post("/api/fork", tags=["fork"], response_model=ForkAnswer)
+def read(question: ForkQuestion, drafts: Drafts) -> Answer:
+    """Read the spring bench at one setting: curve, sag, adjusters, and the drawing's positions."""
+    return Answer(read_bench(drafts, question))
+
+
+@router.post("/api/fork/bands", tags=["fork"], response_model=BandAnswer)
+def bands(question: BandQuestion, drafts: Drafts) -> Answer:
+    """Carry the tolerances of the measured parts through to a band of the force."""
+    unit = drafts.unit(question.fork)
+    points = 81
+    force = spring_bands(unit, points=points, draws=2000)["force"]
+    travel = spring_curve(unit, points=points).travel
+    return Answer({"travel_m": travel, "force_low_N": force.low, "force_high_N": force.high})
+
+
+def read_bench(drafts: DraftReader, question: ForkQuestion) -> dict[str, Any]:
+    """Return the answer to a question about one fork, as in `ForkAnswer`."""
+    unit = drafts.unit(question.fork)
+    units = chosen_units(question.units)
+    curve = spring_curve(unit)
+    rests = None
+    if question.rider is not None and question.bike is not None and unit.kind == "fork":
+        load = fork_load(drafts.rider(question.rider), drafts.bike(question.bike))
+        rests = sag(unit, float(load.axial), side_load=float(load.side))
+    notes = [*curve.warnings, *(rests.warnings if rests is not None else ())]
+    return {
+        "name": unit.name,
+        "spring": spring_answer(curve),
+        "sag": sag_answer(rests) if rests is not None else None,
+        "adjusters": adjusters_of(unit),
+        "drawing": drawing_answer(unit, question.fork, curve, question.view, units, question.drawn),
+        "warnings": list(dict.fromkeys(notes)),
+    }

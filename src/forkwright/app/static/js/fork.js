@@ -1,0 +1,136 @@
+// The Fork page: one question per change, the newest wins, and everything on the page follows its answer.
+import { Adjusters } from "./adjusters.js";
+import { Chart } from "./chart.js";
+import { byId, element } from "./dom.js";
+import { Drawing } from "./drawing.js";
+import { Latest } from "./link.js";
+import { PartsForm } from "./parts-form.js";
+import { Rack } from "./rack.js";
+import * as store from "./store.js";
+import * as units from "./units.js";
+
+const TRAVEL = { kind: "length", label: "Travel" };
+const owner = () => store.forkAt("fork");
+let answer = null;
+let bands = null;
+
+new Rack(byId("rack"), "fork", "Fork on the bench");
+const adjusters = new Adjusters(byId("adjusters"), "set", owner);
+const force = new Chart(byId("chart-force"), { title: "Force", x: TRAVEL, y: { kind: "force", label: "Force" }, file: "force" });
+const pressure = new Chart(byId("chart-pressure"), { title: "Chamber pressures", x: TRAVEL, y: { kind: "pressure", label: "Gauge pressure" }, file: "pressures" });
+const rate = new Chart(byId("chart-rate"), { title: "Rate", x: TRAVEL, y: { kind: "stiffness", label: "Spring rate" }, file: "rate" });
+const drawing = new Drawing(byId("drawing"), () => answer && showReadings());
+const forms = [new PartsForm(byId("parts"), "part", owner), new PartsForm(byId("rider-form"), "rider", () => "rider"), new PartsForm(byId("bike-form"), "bike", () => "bike")];
+
+// Asking -------------------------------------------------------------------------------------------------------
+const bench = new Latest("/api/fork", show, refused);
+const tolerance = new Latest("/api/fork/bands", (found, asked) => {
+  bands = { ...found, of: JSON.stringify(asked.fork) };
+  if (answer) showForce();
+});
+
+function ask() {
+  bench.ask({ fork: store.asked(owner()), rider: store.asked("rider"), bike: store.asked("bike"),
+    view: store.view("drawn", "spring"), drawn: drawing.key, units: units.chosenUnits() });
+}
+
+// Bands take longer: they are asked for when the sliders have come to rest.
+let resting = null;
+function askBandsAtRest() {
+  clearTimeout(resting);
+  resting = setTimeout(() => tolerance.ask({ fork: store.asked(owner()) }), 250);
+}
+
+// Showing ------------------------------------------------------------------------------------------------------
+function show(found) {
+  answer = found;
+  byId("fork-fault").hidden = true;
+  document.querySelector(".curves").classList.remove("stale");
+  adjusters.show(found.adjusters);
+  drawing.show(found.drawing);
+  byId("drawing-notes").replaceChildren(...found.drawing.notes.map((note) => element("li", {}, note)));
+  showWarnings(found.warnings);
+  showForce();
+  showOthers();
+  store.renameFork(owner(), found.name);
+  document.dispatchEvent(new CustomEvent("bench:redrawn"));
+}
+
+function refused(error) {
+  const fault = byId("fork-fault");
+  fault.textContent = error.message;
+  fault.hidden = false;
+  document.querySelector(".curves").classList.add("stale");
+}
+
+function showWarnings(words) {
+  const list = byId("fork-warnings");
+  list.hidden = words.length === 0;
+  list.replaceChildren(...words.map((word) => element("li", {}, word)));
+}
+
+function showForce() {
+  const { travel_m: x, force_N: y, friction_N: friction } = answer.spring;
+  const series = [{ name: "Force", x, y, place: 0 }];
+  if (bands?.of === JSON.stringify(store.asked(owner())) && bands.travel_m.at(-1) === x.at(-1)) {
+    Object.assign(series[0], { band: { x: bands.travel_m, low: bands.force_low_N, high: bands.force_high_N } });
+  }
+  series.push({ name: "Pushing in, with friction", x, y: y.map((at, index) => at + friction[index]), place: 3, dash: "dot", faint: true });
+  series.push({ name: "Coming back", x, y: y.map((at, index) => at - friction[index]), place: 2, dash: "dash", faint: true });
+  const { sag } = answer;
+  force.show(series, sag ? [{ x: sag.sag_m, y: sag.load_N, name: "Sag", place: 1 }] : []);
+}
+
+function showOthers() {
+  const { spring, drawing: { motion } } = answer;
+  const x = spring.travel_m;
+  const named = { positive: "Positive", negative: "Negative", secondary: "Secondary", lower_leg: "Lower leg, spring side", lower_leg_damper: "Lower leg, damper side" };
+  pressure.show(Object.entries(motion.pressures).map(([role, y], place) => ({ name: named[role] ?? role, x, y, place })));
+  rate.show([{ name: "Rate", x, y: spring.rate_N_m, place: 0 }]);
+}
+
+const at = (list, x, travel) => {
+  const high = Math.max(1, x.findIndex((value) => value >= travel));
+  const share = (travel - x[high - 1]) / (x[high] - x[high - 1]);
+  return list[high - 1] + share * (list[high] - list[high - 1]);
+};
+
+function showReadings() {
+  const { spring, sag } = answer;
+  const full = spring.travel_m.at(-1);
+  const share = (value) => `${((100 * value) / full).toFixed(0)} %`;
+  const rows = [];
+  if (sag) {
+    rows.push(["Sag", `${units.text("length", sag.sag_m)} (${share(sag.sag_m)})`]);
+    rows.push(["Sag band from friction", `${units.figure("length", sag.sag_low_m)} to ${units.text("length", sag.sag_high_m)}`]);
+    if (sag.rest_m > 0) rows.push(["Travel lost unloaded", units.text("length", sag.rest_m)]);
+  }
+  rows.push(["Force at the travel shown", units.text("force", at(spring.force_N, spring.travel_m, drawing.travel))]);
+  rows.push(["Force at full travel", units.text("force", spring.force_N.at(-1))]);
+  byId("readings").replaceChildren(...rows.map(([name, value]) => element("div", {}, element("dt", {}, name), element("dd", { class: "figures" }, value))));
+}
+
+// What sets it off --------------------------------------------------------------------------------------------
+for (const radio of byId("views").querySelectorAll("input")) {
+  radio.checked = radio.value === store.view("drawn", "spring");
+  radio.addEventListener("change", () => {
+    store.setView("drawn", radio.value);
+    ask();
+  });
+}
+let shownFork = owner();
+store.onDraft((cause, paths) => {
+  const turned = shownFork !== owner();
+  shownFork = owner();
+  if (cause === "view" && !turned) return;
+  ask();
+  askBandsAtRest();
+  if (!store.settingOnly(paths)) forms.forEach((form) => form.refresh());
+});
+units.onUnits(() => {
+  ask();
+  if (answer) showReadings();
+});
+ask();
+askBandsAtRest();
+forms.forEach((form) => form.refresh());

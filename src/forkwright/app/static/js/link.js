@@ -1,0 +1,88 @@
+// Talking to the server. The newest question wins: while one is on its way only the latest other one waits,
+// so a dragged slider never queues up, and the last position is always answered.
+import { clear, tell } from "./notices.js";
+
+const RETRY_MS = 700;
+
+export class Refused extends Error {
+  constructor(body, status) {
+    super(body.error ?? "the server refused without a reason");
+    this.body = body;
+    this.status = status;
+  }
+}
+
+class Unreachable extends Error {}
+
+async function request(method, path, body) {
+  let response;
+  try {
+    response = await fetch(path, {
+      method,
+      headers: body === undefined ? {} : { "content-type": "application/json" },
+      body: body === undefined ? undefined : JSON.stringify(body),
+    });
+  } catch {
+    throw new Unreachable();
+  }
+  if (response.ok) {
+    clear("link");
+    return response.json();
+  }
+  throw new Refused(await response.json().catch(() => ({})), response.status);
+}
+
+const lost = () =>
+  tell("link", "The server does not answer. What you change is kept in this browser and sent as soon as it does.", "bad", false);
+
+const pause = (ms) => new Promise((done) => setTimeout(done, ms));
+
+// Ask once, and keep asking while the server cannot be reached.
+async function patiently(method, path, body, stillWanted = () => true) {
+  for (;;) {
+    try {
+      return await request(method, path, body);
+    } catch (error) {
+      if (!(error instanceof Unreachable)) throw error;
+      lost();
+      await pause(RETRY_MS);
+      if (!stillWanted()) return undefined;
+    }
+  }
+}
+
+export const get = (path) => patiently("GET", path);
+export const post = (path, body) => patiently("POST", path, body);
+export const remove = (path) => patiently("DELETE", path);
+
+export class Latest {
+  #waiting = null;
+  #busy = false;
+
+  constructor(path, answered, refused = () => {}) {
+    this.path = path;
+    this.answered = answered;
+    this.refused = refused;
+  }
+
+  ask(body) {
+    this.#waiting = { body };
+    if (!this.#busy) this.#work();
+  }
+
+  async #work() {
+    this.#busy = true;
+    while (this.#waiting) {
+      const { body } = this.#waiting;
+      this.#waiting = null;
+      try {
+        const answer = await patiently("POST", this.path, body, () => this.#waiting === null);
+        if (answer !== undefined) this.answered(answer, body);
+      } catch (error) {
+        if (!(error instanceof Refused)) throw error;
+        this.refused(error, body);
+      }
+    }
+    this.#busy = false;
+  }
+}
