@@ -66,3 +66,21 @@ def check(request: pytest.FixtureRequest) -> Iterator[Callable[..., None]]:
 def demo_dir() -> Path:
     """Where the demo forks, riders, bikes and courses lie (inside the package, so that a wheel has them)."""
     return ROOT / "src" / "forkwright" / "demo"
+
+
+@pytest.fixture
+def cli(capsys: pytest.CaptureFixture[str]) -> Callable[..., tuple[int, str, str]]:
+    """Run the command line in this process: ``cli("sag", path)`` gives (exit status, stdout, stderr)."""
+    from forkwright.cli import main
+
+    def run(*arguments: object) -> tuple[int, str, str]:
+        capsys.readouterr()
+        status = 0
+        try:
+            main([str(argument) for argument in arguments])
+        except SystemExit as end:
+            status = int(end.code or 0)
+        out, err = capsys.readouterr()
+        return status, out, err
+
+    return run

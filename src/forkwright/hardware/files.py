@@ -165,6 +165,7 @@ def write_whole(target: Path, text: str) -> None:
                 out.write(text)
                 out.flush()
                 os.fsync(out.fileno())
+            os.chmod(scratch, target.stat().st_mode & 0o777 if target.exists() else _usual_mode())
             os.replace(scratch, target)
         except BaseException:
             os.unlink(scratch)
@@ -173,7 +174,14 @@ def write_whole(target: Path, text: str) -> None:
         raise InputError(f"cannot be written: {fault.strerror or fault}", file=str(target)) from None
 
 
-def _fill(table: Any, values: dict[str, Any], stated: dict[str, Any]) -> None:
+def _usual_mode() -> int:
+    """The mode a new file gets from the user's umask."""
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o666 & ~mask
+
+
+def _fill(table: Any, values: dict[str, Any], stated: dict[str, Any], *, top: bool = True) -> None:
     """Bring `table` (a tomlkit table) to hold `values`, touching only what differs.
 
     A key that the table does not have is added only where it is in `stated`, that is, no mere default.
@@ -183,9 +191,9 @@ def _fill(table: Any, values: dict[str, Any], stated: dict[str, Any]) -> None:
     for key, value in values.items():
         if isinstance(value, dict) and not _is_quantity(value):
             if key not in table and key in stated:
-                table[key] = tomlkit.inline_table() if _is_flat(value) else tomlkit.table()
+                table[key] = tomlkit.inline_table() if _is_flat(value) and not top else tomlkit.table()
             if key in table:
-                _fill(table[key], value, stated.get(key, {}))
+                _fill(table[key], value, stated.get(key, {}), top=False)
         elif key in table:
             if not _same(_plain(table[key]), value):
                 table[key] = _inline(value) if isinstance(value, dict) else value

@@ -42,5 +42,7 @@ def standard_pressure(altitude: float) -> float:
     89875
     """
     if not (np.isfinite(altitude) and LOWEST <= altitude <= HIGHEST):
-        raise Unphysical(f"no standard atmosphere for {altitude:g} m; allowed: {LOWEST:g} m to {HIGHEST:g} m")
+        raise Unphysical(
+            f"no standard atmosphere at an altitude of {altitude:g} m; allowed: {LOWEST:g} m to {HIGHEST:g} m"
+        )
     return float(P0 * (1.0 - _LAPSE * altitude / _T_SEA) ** _EXPONENT)
