@@ -20,9 +20,11 @@ from sqlalchemy.exc import DataError, IntegrityError
 from forkwright.shop.columns import moment_text
 from forkwright.shop.dump import Dump, Progress, Row, read_dump, write_dump
 from forkwright.shop.engine import is_server
+from forkwright.shop.migrate import upgrade, versions
+from forkwright.shop.migrations import NEWEST
 from forkwright.shop.pictures import keep_bytes, picture_path, read_picture
 from forkwright.shop.store import Store
-from forkwright.shop.troubles import StoreTrouble, trouble_of_file
+from forkwright.shop.troubles import StoreOutdated, StoreTrouble, plain_words, trouble_of_file
 from forkwright.shop.verify import content_problems, verify
 from forkwright.units import InputError
 
@@ -144,17 +146,45 @@ def load(store: Store, dump: Dump, *, replace: bool, progress: Progress | None =
             raise InputError(f"{problems[0].text} ({len(problems)} problems in all)", key=problems[0].where)
 
 
+def bring_up_to_date(where: str | Path, *, progress: Progress | None = None) -> tuple[str, str, str | None]:
+    """Bring the store's tables up to this program's version, after a backup of it as it is.
+
+    Returns
+    -------
+    tuple of str, str, str or None
+        The version before and after, and the backup made (None when there was nothing to do).
+
+    Raises
+    ------
+    StoreOutdated
+        A newer program made the store.
+    """
+    with Store.open_any_version(where) as store:
+        before = store.revision() or ""
+        if before == NEWEST:
+            return before, before, None
+        if before not in versions():
+            raise StoreOutdated(f"{store.address} has tables of version {before}: use the newer program.")
+        saved = make_backup(store, backup_folder(where) / backup_name(store), progress=progress)
+        with plain_words():
+            upgrade(store.engine)
+        return before, store.revision() or "", saved.path
+
+
+def backup_folder(where: str | Path) -> Path:
+    """Return the store's own folder for backups (for a server: in the working folder)."""
+    return (Path.cwd() if is_server(where) else Path(where).parent) / "backups"
+
+
 def backups_beside(where: str | Path) -> list[Path]:
-    """Return the backups that lie in the store's own ``backups`` folder, newest first."""
-    if is_server(where):
-        return []
-    folder = Path(where).parent / "backups"
-    return sorted(folder.glob(f"*{ENDING}"), key=lambda path: path.stat().st_mtime, reverse=True)
+    """Return the backups in the store's own folder for them, newest first."""
+    found = backup_folder(where).glob(f"*{ENDING}")
+    return sorted(found, key=lambda path: path.stat().st_mtime, reverse=True)
 
 
 def backup_name(store: Store) -> str:
-    """Return a name for a backup made now."""
-    stamp = moment_text(store.clock())[:19].replace(":", "").replace("-", "")
+    """Return a name for a backup made now, good for any file system."""
+    stamp = moment_text(store.clock()).replace(":", "").replace("-", "").replace(".", "")
     return f"shop-{stamp}{ENDING}"
 
 

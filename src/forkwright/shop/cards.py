@@ -40,7 +40,7 @@ class Card:
 
 def cards_for(kind: str) -> tuple[Card, ...]:
     """Return the cards that fit a "fork" or a "shock", by key."""
-    return tuple(card for card in _all_cards() if kind in card.kinds)
+    return tuple(card for card in all_cards() if kind in card.kinds)
 
 
 def card(key: str) -> Card:
@@ -51,11 +51,11 @@ def card(key: str) -> Card:
     InputError
         There is none of that name.
     """
-    for each in _all_cards():
+    for each in all_cards():
         if each.key == key:
             return each
     raise InputError(
-        "there is no such card", key="card", value=key, allowed=", ".join(each.key for each in _all_cards())
+        "there is no such card", key="card", value=key, allowed=", ".join(each.key for each in all_cards())
     )
 
 
@@ -67,7 +67,8 @@ def cautions() -> dict[str, str]:
 
 
 @cache
-def _all_cards() -> tuple[Card, ...]:
+def all_cards() -> tuple[Card, ...]:
+    """Return every card, by key."""
     return tuple(_read(path) for path in sorted(FOLDER.glob("*.toml")) if path.stem != "cautions")
 
 

@@ -37,7 +37,7 @@ def export_shop(
     accounts: bool = False,
     progress: Progress | None = None,
 ) -> ExportFacts:
-    """Write everything into a new folder: each format holds all rows, pictures and unit files lie beside them.
+    """Write everything into a new folder: every format holds all rows; pictures and unit files lie beside.
 
     Parameters
     ----------

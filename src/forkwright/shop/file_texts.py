@@ -27,10 +27,7 @@ def check_unit_text(file_text: str) -> None:
     InputError
         Naming line, key, value and allowed range.
     """
-    from forkwright.hardware import Unit, read_text
-
-    if not isinstance(read_text(file_text, "unit file"), Unit):
-        raise InputError("this file describes no fork or shock", key="kind", allowed="fork or shock")
+    name_and_kind(file_text)
 
 
 def check_bike_text(file_text: str) -> None:
@@ -41,13 +38,15 @@ def check_bike_text(file_text: str) -> None:
         raise InputError("this file describes no bike", key="kind", allowed="bike")
 
 
-def name_and_kind(file_text: str) -> tuple[str, str]:
+def name_and_kind(file_text: str, file: str = "unit file") -> tuple[str, str]:
     """Return the name and kind ("fork" or "shock") that a sound unit file states."""
     from forkwright.hardware import Unit, read_text
 
-    check_unit_text(file_text)
-    unit = read_text(file_text, "unit file")
-    assert isinstance(unit, Unit)
+    unit = read_text(file_text, file)
+    if not isinstance(unit, Unit):
+        raise InputError(
+            "this file describes no fork or shock", file=file, key="kind", allowed="fork or shock"
+        )
     return unit.name, unit.kind
 
 

@@ -12,7 +12,7 @@ from forkwright.shop.columns import Clock, wall_clock
 from forkwright.shop.records import Counter, Unit
 from forkwright.shop.records_job import Finding, Job, SettingRecord, Signature
 from forkwright.shop.service import NextService
-from forkwright.shop.store import add
+from forkwright.shop.store import add, find
 from forkwright.units import InputError, parse
 
 MOVES: dict[str, tuple[str, ...]] = {
@@ -146,8 +146,9 @@ def obstacles(session: Session, job: Job) -> tuple[str, ...]:
     """Return what must still happen before the unit may go back to its rider, in the order of the work."""
     findings = list(session.scalars(select(Finding).where(Finding.job_id == job.id).order_by(Finding.item)))
     found: list[str] = []
-    if not findings:
-        found.append("nothing was inspected")
+    unseen = _structural_unseen(session, job, findings)
+    if unseen:
+        found.append(f"structural parts not looked at: {', '.join(unseen)}")
     for finding in findings:
         if finding.result == "stop" and not finding.resolved:
             found.append(f"structural damage is open ({finding.item}): the unit must not be ridden")
@@ -194,6 +195,14 @@ def quantity(text: str, dimension: str, key: str) -> float:
         return parse(text, dimension).si
     except InputError as error:
         raise InputError(error.message, key=key, value=text, allowed=error.allowed) from error
+
+
+def _structural_unseen(session: Session, job: Job, findings: list[Finding]) -> list[str]:
+    from forkwright.shop.inspection import check_list
+
+    unit = find(session, Unit, job.unit_id, deleted_too=True)
+    seen = {finding.item for finding in findings if finding.result != "not checked"}
+    return [item.key for item in check_list(unit.kind) if item.structural and item.key not in seen]
 
 
 def _step(session: Session, job: Job, stage: str) -> None:

@@ -91,27 +91,37 @@ class Store:
         StoreTrouble
             The file is damaged, of another version, or cannot be reached.
         """
-        path = None if is_server(where) else Path(where)
-        read_only = path is not None and _only_readable(path)
-        if path is not None and not path.exists():
-            if not create:
-                raise InputError(f"there is no shop store at {path}", file=str(path))
-            if read_only:
-                raise StoreReadOnly(f"The shop's store cannot be made at {path}: the folder is read-only.")
-            _make_folder(path.parent)
-        folder = picture_folder or (path.parent if path is not None else Path.cwd()) / "pictures"
-        store = cls(
-            make_engine(where, read_only=read_only, wait=wait),
-            picture_folder=folder,
-            clock=clock,
-            read_only=read_only,
-        )
+        store = cls._at(where, picture_folder, clock, wait, create=create)
         try:
             store._be_current(create=create)
         except BaseException:
             store.close()
             raise
         return store
+
+    @classmethod
+    def open_any_version(cls, where: str | Path, *, clock: Clock = wall_clock) -> Store:
+        """Open a store whose tables may be older than this program, to back it up and bring it up to date."""
+        return cls._at(where, None, clock, 10.0, create=False)
+
+    @classmethod
+    def _at(
+        cls, where: str | Path, picture_folder: Path | None, clock: Clock, wait: float, *, create: bool
+    ) -> Store:
+        path = None if is_server(where) else Path(where)
+        read_only = path is not None and _only_readable(path)
+        if path is not None and not path.exists():
+            if not create:
+                raise InputError("there is no shop store there", file=str(path))
+            if read_only:
+                raise StoreReadOnly(f"The shop's store cannot be made at {path}: the folder is read-only.")
+            _make_folder(path.parent)
+        return cls(
+            make_engine(where, read_only=read_only, wait=wait),
+            picture_folder=picture_folder or (path.parent if path is not None else Path.cwd()) / "pictures",
+            clock=clock,
+            read_only=read_only,
+        )
 
     @contextmanager
     def change(self, actor: str) -> Iterator[ShopSession]:
@@ -133,7 +143,7 @@ class Store:
                 "The shop's store can only be read (read-only disk or file). Nothing was saved."
             )
         with plain_words(), stale_as_conflict(), self._sessions() as session, session.begin():
-            session.info.update(actor=actor, clock=self.clock)
+            session.info.update(actor=actor, clock=self.clock, pictures=self.picture_folder)
             yield session
 
     @contextmanager

@@ -10,7 +10,7 @@ from forkwright.units import InputError
 LONGEST_TEXT = 20_000
 LONGEST_FILE = 1_000_000
 
-# Control characters but tab and line feed, halves of surrogate pairs, and the non-characters that end each plane.
+# Control characters but tab and line feed, halves of surrogate pairs, and the two that end each plane.
 _PLANE_ENDS = "".join(chr(plane << 16 | end) for plane in range(17) for end in (0xFFFE, 0xFFFF))
 _NOT_KEPT = re.compile(f"[\\x00-\\x08\\x0b-\\x1f\\x7f-\\x9f\\ud800-\\udfff{_PLANE_ENDS}]")
 
