@@ -156,13 +156,13 @@ def save(thing: Part, path: str | os.PathLike[str]) -> None:
     write_whole(target, updated_text(old, thing, os.fspath(path)) if old is not None else to_text(thing))
 
 
-def write_whole(target: Path, text: str) -> None:
+def write_whole(target: Path, content: str | bytes) -> None:
     """Replace a file's content in one step, so that a crash leaves the old or the new, never half."""
     try:
         handle, scratch = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
         try:
-            with os.fdopen(handle, "w", encoding="utf-8") as out:
-                out.write(text)
+            with os.fdopen(handle, "wb") as out:
+                out.write(content.encode("utf-8") if isinstance(content, str) else content)
                 out.flush()
                 os.fsync(out.fileno())
             os.chmod(scratch, target.stat().st_mode & 0o777 if target.exists() else _usual_mode())

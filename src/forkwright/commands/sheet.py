@@ -1,0 +1,327 @@
+"""`forkwright sheet …`: what leaves the building as a file: card, report, drawing, spreadsheet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from forkwright.commands.options import (
+    Command,
+    QuantityType,
+    bike_from,
+    condition_options,
+    conditions_from,
+    json_option,
+    quantity_option,
+    rider_from,
+    setting_from,
+    spring_setting_options,
+)
+from forkwright.commands.output import print_json, print_warnings
+from forkwright.units import InputError, Measure, UnitChoice, parse
+
+if TYPE_CHECKING:
+    from forkwright.bench.sag import Sag
+    from forkwright.hardware import Setting, Unit
+    from forkwright.sheets.card_of_unit import CardDay
+
+
+@click.group("sheet")
+def command() -> None:
+    """Write a set-up card, a report, a drawing or a spreadsheet as a file."""
+
+
+def _out(ending: str) -> Callable[[Command], Command]:
+    text = f"File to write, ending in {ending}."
+    return click.option("--out", type=click.Path(dir_okay=False), required=True, metavar="FILE", help=text)
+
+
+def _units_options(wrapped: Command) -> Command:
+    for option in (
+        click.option("--temperature-unit", type=click.Choice(["°C", "°F"]), default="°C", show_default=True),
+        click.option("--length-unit", type=click.Choice(["mm", "in"]), default="mm", show_default=True),
+        click.option("--pressure-unit", type=click.Choice(["psi", "bar", "kPa"]), default="psi",
+                     show_default=True),
+    ):  # fmt: skip
+        wrapped = option(wrapped)
+    return wrapped
+
+
+def _day_options(wrapped: Command) -> Command:
+    for option in (
+        click.option("--altitudes", metavar="LIST", help='Such as "0 m, 1500 m"; at most 8.'),
+        click.option("--temperatures", metavar="LIST", help='Such as "-5 °C, 10 °C, 25 °C"; at most 12.'),
+        quantity_option("--set-altitude", "length", "Altitude of the workshop.", default="0 m"),
+        quantity_option("--set-temp", "temperature", "Temperature in the workshop.", default="20 °C"),
+    ):
+        wrapped = option(wrapped)
+    return wrapped
+
+
+def _click_options(wrapped: Command) -> Command:
+    for flag in ("--rebound", "--high-speed", "--low-speed"):
+        wrapped = click.option(flag, type=int, metavar="N", help="Clicks from fully closed.")(wrapped)
+    return wrapped
+
+
+@command.command("card")
+@click.argument("file", type=click.Path())
+@_out(".pdf")
+@click.option("--paper", type=click.Choice(["a5", "a4"]), default="a5", show_default=True)
+@click.option("--rider", metavar="FILE|Q", help="Rider file or mass; then the card says which sag to check.")
+@click.option("--bike", "bike_file", metavar="FILE", help="Bike file, for the sag.")
+@click.option("--owner", default="", help="Whose it is.")
+@click.option("--bike-name", default="", help="The bike, in words.")
+@click.option("--shop", default="", help="Who set it.")
+@click.option("--date", default="", help="When it was set, as it shall be printed.")
+@click.option("--job", "reference", default="", help="The job's number.")
+@click.option("--service", multiple=True, metavar="WHAT=WHEN", help='Such as "Lower legs=50 h"; repeatable.')
+@_day_options
+@_units_options
+@spring_setting_options
+@_click_options
+@json_option
+def card(
+    file: str, out: str, paper: str, rider: str | None, bike_file: str | None, as_json: bool, **given: Any
+) -> None:
+    """One-page set-up card of the unit in FILE, with a QR code of the settings as plain text."""
+    from forkwright.hardware import load_unit
+    from forkwright.sheets.card_of_unit import CardWords, setup_card_of
+    from forkwright.sheets.setup_card import print_setup_card
+
+    units, day = _units(given), _day(given)
+    words = CardWords(
+        owner=given.pop("owner"), bike=given.pop("bike_name"), shop=given.pop("shop"), date=given.pop("date"),
+        reference=given.pop("reference"), service=_services(given.pop("service")),
+    )  # fmt: skip
+    unit = load_unit(file)
+    setting = setting_from(unit, **given)
+    sag, notes = _sag(unit, setting, rider, bike_file, day)
+    filled = setup_card_of(unit, setting, sag, day, words, units)
+    printed = print_setup_card(filled, "a4" if paper == "a4" else "a5")
+    _finish(out, ".pdf", printed.content, (*notes, *filled.warnings, *printed.warnings), as_json)
+
+
+@command.command("pressures")
+@click.argument("file", type=click.Path())
+@_out(".xlsx")
+@_day_options
+@_units_options
+@spring_setting_options
+@json_option
+def pressures(file: str, out: str, as_json: bool, **given: Any) -> None:
+    """Spreadsheet with live formulas: what the gauge of the unit in FILE shows against temperature."""
+    from forkwright.hardware import load_unit
+    from forkwright.sheets.card_of_unit import pressure_book_of
+    from forkwright.sheets.pressure_book import write_pressure_book
+
+    units, day = _units(given), _day(given)
+    unit = load_unit(file)
+    setting = setting_from(unit, **given)
+    book = pressure_book_of(unit, setting, day, units)
+    if not book.chambers:
+        raise InputError(
+            "no chamber is set by a pump, so there is nothing to tabulate", file=file, key="setting"
+        )
+    _finish(out, ".xlsx", write_pressure_book(book), book.notes, as_json)
+
+
+@command.command("report")
+@click.argument("a", type=click.Path())
+@click.argument("b", type=click.Path())
+@click.option("--rider", required=True, metavar="FILE|Q", help='Rider file, or a mass such as "82 kg".')
+@click.option("--bike", metavar="FILE", help="Bike file; without one an assumed bike is named.")
+@_out(".pdf or .html")
+@click.option("--draws", type=click.IntRange(100, 1_000_000), default=10_000, show_default=True)
+@click.option("--seed", type=int, default=1, show_default=True, help="Seed of the tolerance draws.")
+@_units_options
+@condition_options
+@json_option
+def report(
+    a: str, b: str, rider: str, bike: str | None, out: str, draws: int, seed: int, as_json: bool, **given: Any
+) -> None:
+    """Report of A and B compared: a print (.pdf), or a page that moves and needs no network (.html)."""
+    from forkwright.commands.compare import comparison_of
+    from forkwright.sheets.compare_report import ReportWishes, compare_report
+    from forkwright.sheets.html_report import write_html
+    from forkwright.sheets.pdf_report import print_report
+    from forkwright.sheets.typst_print import Printed
+
+    ending = _ending(out, (".pdf", ".html"))
+    units = _units(given)
+    found, notes = comparison_of(a, b, rider, bike, None, parse("0.5 psi", "pressure"), draws, seed, given)
+    wishes = ReportWishes(rider_from(rider).name, conditions_from(**given), units)
+    laid_out = compare_report(found, wishes)
+    page = ending == ".html"
+    printed = Printed(write_html(laid_out).encode("utf-8")) if page else print_report(laid_out)
+    _finish(out, ending, printed.content, (*notes, *found.warnings, *printed.warnings), as_json)
+
+
+@command.command("cutaway")
+@click.argument("file", type=click.Path())
+@_out(".svg")
+@quantity_option("--travel", "length", "Compression to draw.", default="0 mm")
+@click.option("--leg", type=click.Choice(["spring", "damper", "both"]), default="spring", show_default=True)
+@_units_options
+@spring_setting_options
+@condition_options
+@json_option
+def cutaway(file: str, out: str, travel: Measure, leg: str, as_json: bool, **given: Any) -> None:
+    """To-scale cut-away drawing of the unit in FILE at one travel, chambers tinted by pressure."""
+    from forkwright.hardware import load_unit
+
+    units = _units(given)
+    day = {name: given.pop(name) for name in ("temp", "fill_temp", "altitude", "fill_altitude")}
+    unit = load_unit(file)
+    setting = setting_from(unit, **given)
+    svg, notes = _cutaway_svg(unit, setting, travel, leg, day, units)
+    _finish(out, ".svg", svg.encode("utf-8"), notes, as_json)
+
+
+@command.command("stack")
+@click.argument("stack", type=click.Path())
+@_out(".svg")
+@click.option(
+    "--pressure",
+    type=QuantityType("pressure"),
+    metavar="Q",
+    default="10 bar",
+    show_default=True,
+    help="Pressure difference across the stack.",
+)
+@_units_options
+@json_option
+def stack(stack: str, out: str, pressure: Measure, as_json: bool, **given: Any) -> None:
+    """Drawing of the shim stack in the file STACK, at rest and under a pressure."""
+    from forkwright.hardware.shim_parts import as_stack
+    from forkwright.hardware.stack import load_stack
+    from forkwright.sheets.shim_drawing import draw_stack, drawn_stack
+
+    file = load_stack(stack)
+    discs, load, seat = as_stack(file)
+    parts = {"fulcrum": file.fulcrum_part(), "backing_spring": file.spring_part()}
+    drawn = drawn_stack(discs, load, seat, pressure.si, file.name, **parts)
+    _finish(out, ".svg", draw_stack(drawn, units=_units(given)).encode("utf-8"), (), as_json)
+
+
+# --- what the commands share -----------------------------------------------------------------------------
+
+
+def _finish(out: str, ending: str, content: bytes, warnings: tuple[str, ...], as_json: bool) -> None:
+    """Write the file whole, then say where it is and what to know about it."""
+    from forkwright.hardware.files import write_whole
+
+    _ending(out, (ending,))
+    write_whole(Path(out), content)
+    unique = tuple(dict.fromkeys(warnings))
+    if as_json:
+        print_json({"file": str(Path(out).resolve()), "bytes": len(content), "warnings": list(unique)})
+        return
+    print_warnings(unique)
+    click.echo(f"Written: {out}")
+
+
+def _ending(out: str, allowed: tuple[str, ...]) -> str:
+    ending = Path(out).suffix.lower()
+    if ending not in allowed:
+        raise InputError(
+            "this kind of file is not written here", key="--out", value=out, allowed=" or ".join(allowed)
+        )
+    return ending
+
+
+def _units(given: dict[str, Any]) -> UnitChoice:
+    return UnitChoice(
+        pressure=given.pop("pressure_unit"),
+        length=given.pop("length_unit"),
+        temperature=given.pop("temperature_unit"),
+    )
+
+
+def _day(given: dict[str, Any]) -> CardDay:
+    from forkwright.sheets.card_of_unit import ALTITUDES, TEMPERATURES, CardDay
+
+    return CardDay(
+        temperature=_within("--set-temp", given.pop("set_temp"), 223.15, 333.15, "-50 °C to 60 °C"),
+        altitude=_within("--set-altitude", given.pop("set_altitude"), -500.0, 9000.0, "-500 m to 9000 m"),
+        temperatures=_listed("--temperatures", given.pop("temperatures"), "temperature", 12, (223.15, 353.15),
+                             "-50 °C to 80 °C") or TEMPERATURES,
+        altitudes=_listed("--altitudes", given.pop("altitudes"), "length", 8, (-500.0, 9000.0),
+                          "-500 m to 9000 m") or ALTITUDES,
+    )  # fmt: skip
+
+
+def _listed(
+    key: str, text: str | None, dimension: str, most: int, limits: tuple[float, float], allowed: str
+) -> tuple[float, ...]:
+    if text is None:
+        return ()
+    parts = [part.strip() for part in text.split(",") if part.strip()]
+    if not 1 <= len(parts) <= most:
+        raise InputError("wrong number of values", key=key, value=text, allowed=f"1 to {most}")
+    try:
+        values = [parse(part, dimension) for part in parts]
+    except InputError as fault:
+        raise InputError(fault.message, key=key, value=text) from None
+    return tuple(_within(key, value, *limits, allowed) for value in values)
+
+
+def _within(key: str, given: Measure, low: float, high: float, allowed: str) -> float:
+    if not low <= given.si <= high:
+        raise InputError("out of range", key=key, value=given.text, allowed=allowed)
+    return float(given.si)
+
+
+def _services(pairs: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+    found = []
+    for pair in pairs:
+        what, mark, when = pair.partition("=")
+        if not (mark and what.strip() and when.strip()):
+            raise InputError("say what and when", key="--service", value=pair, allowed="WHAT=WHEN")
+        found.append((what.strip(), when.strip()))
+    return tuple(found)
+
+
+def _sag(
+    unit: Unit, setting: Setting, rider: str | None, bike_file: str | None, day: CardDay
+) -> tuple[Sag | None, list[str]]:
+    from forkwright.bench import Conditions
+    from forkwright.bench.loads import fork_load
+    from forkwright.bench.sag import sag
+
+    if rider is None:
+        return None, []
+    if unit.kind != "fork":
+        raise InputError("sag from a rider's weight is known for forks alone", key="--rider", value=rider)
+    bike, notes = bike_from(bike_file)
+    load = fork_load(rider_from(rider), bike)
+    conditions = Conditions.at(day.altitude, day.temperature, day.altitude, day.temperature)
+    return sag(unit, float(load.axial), setting, conditions, side_load=float(load.side)), notes
+
+
+def _cutaway_svg(
+    unit: Unit, setting: Setting, travel: Measure, leg: str, day: dict[str, Measure], units: UnitChoice
+) -> tuple[str, tuple[str, ...]]:
+    from forkwright.bench import spring_curve
+    from forkwright.sheets.cutaway import CutawayStyle, draw_cutaway, round_scale
+    from forkwright.sheets.cutaway_data import chamber_samples, floating_at, pressures_at
+    from forkwright.sheets.legs import chassis, damper_leg, spring_leg
+
+    if not 0.0 <= travel.si <= unit.travel.si:
+        raise InputError(
+            "out of range", key="--travel", value=travel.text, allowed=f"0 to {unit.travel.text}"
+        )
+    conditions = conditions_from(**day)
+    layout = {"spring": spring_leg, "damper": damper_leg, "both": chassis}[leg](unit, setting)
+    if layout is None:
+        raise InputError("the file has no damper to draw", key="--leg", value=leg, allowed="spring, both")
+    curve = spring_curve(unit, setting, conditions)
+    samples = chamber_samples(curve, conditions.ambient_pressure)
+    scale = round_scale(max((float(p.max()) for p in samples.values()), default=0.0), units)
+    pose = layout.pose(travel.si * 1e3, floating_at(curve, travel.si))
+    known = pressures_at(samples, curve.travel, travel.si)
+    svg = draw_cutaway(layout, pose, known, scale, unit.name, CutawayStyle(units=units))
+    return svg, (*curve.warnings, *layout.notes)
