@@ -258,9 +258,12 @@ def _search(problem: _Problem, noise: float | None) -> tuple[Floats, float, Floa
     weights = np.ones_like(residual)
     scale = noise or problem.loss.scale(residual, 0.0)
     converged = False
-    for _ in range(_ROUNDS):
+    solved = False
+    for turn in range(_ROUNDS):
         weights = problem.loss.weight(residual / scale)
-        new, solved = _solve(problem, z, weights, scale)
+        new, solved = (
+            _solve(problem, z, weights, scale) if turn < 2 else (_near(problem, z, weights, scale), solved)
+        )
         residual = problem.residual(new)
         used = _used_up(problem, new, weights, scale)
         new_scale = noise or max(problem.loss.scale(residual, used), _tiny(problem))
@@ -295,20 +298,7 @@ def _solve(problem: _Problem, z: Floats, weights: Floats, scale: float) -> tuple
     box = lmfit.Parameters()
     for i, value in enumerate(z):
         box.add(f"z{i}", value=float(value), min=float(low[i]), max=float(high[i]))
-    last = np.zeros(problem.measured.size + z.size)
-
-    def whole(at: Floats) -> Floats:
-        nonlocal last
-        try:
-            found = np.concatenate([problem.residual(at) * root, problem.pull * at])
-        except Unphysical:
-            return (
-                10.0 * np.abs(last) + 1.0
-            )  # a step too far: make it unattractive, and let the search back off
-        if not np.isfinite(found).all():
-            return 10.0 * np.abs(last) + 1.0
-        last = found
-        return found
+    whole = _whole_residual(problem, root)
 
     def of_box(parameters: lmfit.Parameters) -> Floats:
         return whole(np.array([parameters[f"z{i}"].value for i in range(z.size)]))
@@ -320,10 +310,35 @@ def _solve(problem: _Problem, z: Floats, weights: Floats, scale: float) -> tuple
     return _polished(problem, best, whole, root), bool(answer.success)
 
 
+def _near(problem: _Problem, z: Floats, weights: Floats, scale: float) -> Floats:
+    """Minimise again after weights or noise moved a little: Gauss-Newton steps from where it was."""
+    root = np.sqrt(weights) / scale
+    return _polished(problem, z, _whole_residual(problem, root), root)
+
+
+def _whole_residual(problem: _Problem, root: Floats) -> Callable[[Floats], Floats]:
+    """Residuals of samples and tolerances in standard deviations; a step too far is made unattractive."""
+    last = np.ones(problem.measured.size + problem.pull.size)
+
+    def whole(at: Floats) -> Floats:
+        nonlocal last
+        try:
+            found = np.concatenate([problem.residual(at) * root, problem.pull * at])
+        except Unphysical:
+            return 10.0 * np.abs(last) + 1.0  # the search backs off
+        if not np.isfinite(found).all():
+            return 10.0 * np.abs(last) + 1.0
+        last = found
+        return found
+
+    return whole
+
+
 def _polished(problem: _Problem, z: Floats, whole: Callable[[Floats], Floats], root: Floats) -> Floats:
     low, high = problem.ends()
     residual = whole(z)
-    for _ in range(12):
+    before = math.inf
+    for _ in range(25):
         jacobian = np.vstack([problem.jacobian(z) * root[:, np.newaxis], np.diag(problem.pull)])
         step = np.linalg.lstsq(jacobian, -residual, rcond=1e-13)[0]
         trial = np.clip(z + step, low, high)
@@ -331,8 +346,10 @@ def _polished(problem: _Problem, z: Floats, whole: Callable[[Floats], Floats], r
         if not float(new @ new) <= (1 + 1e-9) * float(residual @ residual):
             break  # a step that does not help; equal sums still may bring the values nearer
         z, residual = trial, new
-        if np.max(np.abs(step)) < 1e-13 * (1 + np.max(np.abs(z))):
-            break
+        moved = float(np.max(np.abs(step)))
+        if moved < 1e-12 * (1 + float(np.max(np.abs(z)))) or (moved < 1e-8 and moved > 0.5 * before):
+            break  # arrived, or only rounding is left
+        before = moved
     return z
 
 

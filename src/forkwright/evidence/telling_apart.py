@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from forkwright.evidence.fitting import Fit, Parameter, correlation_of
+from forkwright.evidence.fitting import Fit, correlation_of
 from forkwright.units import Measure, UnitChoice, show_measure
 
 Floats = NDArray[np.float64]
@@ -80,7 +80,7 @@ def advise(fit: Fit, units: UnitChoice | None = None, ways: Mapping[str, str] = 
         for n, p, share in zip(names, fit.parameters, fit.learned, strict=True)
         if p.tolerance and share < UNTOUCHED
     )
-    sentences = [_untouched_words(fit.parameters[names.index(n)], ways) for n in untouched]
+    sentences = [_untouched_words(untouched, ways)] if untouched else []
     alike = _pairs(fit, untouched)
     sentences += [_pair_words(fit, pair, units, ways) for pair in alike]
     loose = [
@@ -127,10 +127,15 @@ def _loosely_inverted(fit: Fit) -> Floats:
     )
 
 
-def _untouched_words(parameter: Parameter, ways: Mapping[str, str]) -> str:
+def _untouched_words(names: tuple[str, ...], ways: Mapping[str, str]) -> str:
+    if len(names) == 1:
+        return (
+            f"this trace says next to nothing about {names[0]}: it stays at the callipers' value; "
+            f"to know it better: {_way(names[0], ways)}"
+        )
     return (
-        f"this trace says next to nothing about {parameter.name}: its fitted value is the callipers' value; "
-        f"to know it better: {_way(parameter.name, ways)}"
+        f"this trace says next to nothing about {', '.join(names)}: they stay at the callipers' values, "
+        "and only measuring them directly would tell more"
     )
 
 

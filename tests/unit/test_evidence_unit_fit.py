@@ -1,0 +1,136 @@
+"""Fitting a unit to bench traces and writing the values back into its file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from forkwright.bench import spring_curve
+from forkwright.evidence.recording import Recording
+from forkwright.evidence.traces import DampingTrace, PressureTrace, SpringTrace, spring_trace
+from forkwright.evidence.unit_fit import fit_unit, swapped
+from forkwright.evidence.write_back import fitted_unit, measured_again, write_fitted
+from forkwright.hardware import Unit, load_unit, measures, replaced
+from forkwright.units import InputError
+
+VOLUMES = ["air_spring.positive_volume", "air_spring.negative_volume", "air_spring.seal_friction"]
+
+
+@pytest.fixture
+def unit(demo_dir: Path) -> Unit:
+    return load_unit(demo_dir / "dunlin-160.toml")
+
+
+def slow_pull(unit: Unit, noise: float = 3.0, seed: int = 1, samples: int = 400) -> SpringTrace:
+    """A pull both ways by the bench itself, with invented noise."""
+    phase = np.linspace(0, 2 * np.pi, samples)
+    phase = phase[np.abs(np.sin(phase)) > 0.1]
+    travel = 0.077 * (1 - np.cos(phase))
+    trace = SpringTrace("pull.csv", travel, np.zeros_like(travel), np.sign(np.sin(phase)))
+    scatter = np.random.default_rng(seed).normal(0, noise, travel.size) if noise else 0.0
+    return SpringTrace("pull.csv", travel, trace.predict(unit) + scatter, trace.direction)
+
+
+def test_the_values_a_trace_was_made_with_come_back(unit: Unit) -> None:
+    truth = {
+        "air_spring.positive_volume": 214.1e-6, "air_spring.negative_volume": 44.2e-6,
+        "air_spring.seal_friction": 16.0,
+    }  # fmt: skip
+    result = fit_unit(unit, [slow_pull(replaced(unit, truth), noise=0.5)], VOLUMES)
+    for path, value in truth.items():
+        i = VOLUMES.index(path)
+        assert abs(result.fit.values[i] - value) < 4 * result.fit.std[i]
+        assert result.fit.learned[i] > 0.9
+    assert result.fit.noise == pytest.approx(0.5, rel=0.15)
+
+
+def test_without_a_choice_every_toleranced_measure_that_matters_is_fitted(unit: Unit) -> None:
+    result = fit_unit(unit, [slow_pull(unit)])
+    names = {p.name for p in result.fit.parameters}
+    assert {"air_spring.bore", "air_spring.seal_friction", "lower_legs.air_volume"} <= names
+    assert not any(n.startswith("damper.") for n in names)
+    assert "chassis.axle_to_crown" not in names
+    assert "air_spring.bore" not in result.fitted()
+    assert any("air_spring.bore" in s for s in result.advice.sentences)
+
+
+def test_a_load_cell_that_was_not_zeroed_is_found_instead_of_bending_the_spring(unit: Unit) -> None:
+    trace = slow_pull(unit, noise=1.0)
+    shifted = SpringTrace(trace.name, trace.travel, trace.force + 15.0, trace.direction)
+    result = fit_unit(unit, [shifted], VOLUMES, force_zero=20.0)
+    assert result.zeros()["force_zero"] == pytest.approx(15.0, abs=1.5)
+    assert "force_zero" not in result.fitted()
+
+
+def test_several_traces_of_different_kinds_are_fitted_together_each_with_its_own_noise(unit: Unit) -> None:
+    true = replaced(unit, {"air_spring.positive_volume": 214e-6})
+    travel = np.linspace(0, 0.15, 60)
+    rng = np.random.default_rng(2)
+    pressure = spring_curve(true, travel=travel).positive - 101325.0 + rng.normal(0, 2000, 60)
+    result = fit_unit(unit, [slow_pull(true, 2.0), PressureTrace("gauge.csv", travel, pressure)], VOLUMES)
+    assert result.noises[0] == pytest.approx(2.0, rel=0.2)
+    assert result.noises[1] == pytest.approx(2000, rel=0.3)
+    assert result.fit["air_spring.positive_volume"] == pytest.approx(214e-6, abs=0.5e-6)
+    assert [p.size for p in result.predicted()] == [t.measured.size for t in result.traces]
+
+
+def test_a_damper_is_fitted_to_force_against_speed(unit: Unit) -> None:
+    if unit.damper is None:
+        pytest.skip("the demo fork has no damper yet")
+    true = replaced(unit, {"damper.seal_friction": 12.0})
+    speed = np.concatenate([-np.geomspace(1.5, 0.05, 8), np.geomspace(0.05, 1.5, 8)])
+    trace = DampingTrace("dyno.csv", speed, np.zeros(16))
+    force = trace.predict(true) + np.random.default_rng(3).normal(0, 0.5, 16)
+    result = fit_unit(unit, [DampingTrace("dyno.csv", speed, force)], ["damper.seal_friction"])
+    assert result.fit["damper.seal_friction"] == pytest.approx(12.0, abs=1.0)
+
+
+def test_fitted_values_go_into_the_file_with_origin_and_the_measured_value_kept(
+    unit: Unit, demo_dir: Path, tmp_path: Path
+) -> None:
+    source = tmp_path / "fork.toml"
+    text = (demo_dir / "dunlin-160.toml").read_text()
+    source.write_text(text)
+    true = replaced(unit, {"air_spring.positive_volume": 214e-6})
+    result = fit_unit(unit, [slow_pull(true)], VOLUMES)
+    write_fitted(result, source, tmp_path / "fitted.toml")
+    assert source.read_text() == text
+    again = load_unit(tmp_path / "fitted.toml")
+    volume = measures(again)["air_spring.positive_volume"]
+    assert volume.origin == "fitted"
+    assert "measured: 212 ± 2 ml" in volume.note
+    assert "pull.csv" in volume.note
+    assert volume.si == pytest.approx(214e-6, abs=1e-6)
+    assert "# full extension, no spacers" in (tmp_path / "fitted.toml").read_text()
+    assert measures(again)["air_spring.bore"].origin == "measured"
+    second = fitted_unit(fit_unit(again, [slow_pull(true, seed=5)], VOLUMES))
+    assert "measured: 212 ± 2 ml" in measures(second)["air_spring.positive_volume"].note
+    assert measures(measured_again(second)) == measures(unit)
+
+
+def test_a_fast_copy_is_the_same_as_the_careful_one(unit: Unit) -> None:
+    values = {path: m.si * 1.001 for path, m in measures(unit).items()}
+    assert swapped(unit, values) == replaced(unit, values)
+
+
+def test_a_pull_is_taken_out_of_a_recording_with_turns_left_out_and_limits_checked(unit: Unit) -> None:
+    phase = np.linspace(0, 2 * np.pi, 9000)
+    travel = 0.075 * (1 - np.cos(phase))
+
+    def recorded(x: np.ndarray) -> Recording:
+        return Recording(
+            "pull.csv", np.arange(9000) * 0.01, {"travel": x, "force": 5000 * x}, {}, 100.0, True,
+            ((0, 9000),), {}, frozenset(), (),
+        )  # fmt: skip
+
+    trace = spring_trace(recorded(travel), unit)
+    assert set(np.unique(trace.direction)) == {-1.0, 1.0}
+    assert trace.travel.size <= 4000
+    with pytest.raises(InputError, match="goes past the unit's own"):
+        spring_trace(recorded(travel * 1.4), unit)
+    with pytest.raises(InputError, match="no such measure"):
+        fit_unit(unit, [trace], ["air_spring.boar"])
+    with pytest.raises(InputError, match="no trace"):
+        fit_unit(unit, [])
