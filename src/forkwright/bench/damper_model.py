@@ -140,7 +140,7 @@ def oil_state(oil: Oil, temperature: float) -> tuple[OilState, tuple[str, ...]]:
     """Density and dynamic viscosity at a temperature (K), and a warning outside the viscosity law's range."""
     law = oil_law(oil)
     kinematic = law.kinematic_viscosity(temperature)
-    warnings = ()
+    warnings: tuple[str, ...] = ()
     if kinematic < oils.LOWEST_WALTHER_VISCOSITY:
         warnings = (f"the oil is at {kinematic * 1e6:.2f} cSt: the viscosity law holds above 2 cSt",)
     return OilState(law.density(temperature), kinematic * law.density(temperature)), warnings

@@ -7,7 +7,10 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from forkwright.bench.damping import ClickEffect, DampingCurve
+    from rich.table import Table
+
+    from forkwright.bench.damping import DampingCurve
+    from forkwright.bench.damping_variations import ClickEffect
 
 
 @click.command()
@@ -46,7 +49,8 @@ def command(
 ) -> None:
     """Force and pressures of the damper in FILE at steady speeds, positive in compression."""
     from forkwright.bench.conditions import Conditions
-    from forkwright.bench.damping import WORKSHOP_OIL, click_effects, damping_curve
+    from forkwright.bench.damping import WORKSHOP_OIL, damping_curve
+    from forkwright.bench.damping_variations import click_effects
     from forkwright.commands.damper_input import clicked, read_quantity, read_speeds
     from forkwright.commands.output import print_json, print_warnings
     from forkwright.hardware import load_unit
@@ -126,15 +130,16 @@ def _print_tables(name: str, curve: DampingCurve, effects: tuple[ClickEffect, ..
         console().print(_click_table(effects))
 
 
-def _click_table(effects: tuple[ClickEffect, ...]):  # type: ignore[no-untyped-def]
+def _click_table(effects: tuple[ClickEffect, ...]) -> Table:
     from rich.table import Table
 
     table = Table(title="What one click changes (N)")
-    table.add_column("click")
-    for speed in effects[0].speed:
-        table.add_column(f"{speed:g} m/s", justify="right")
+    table.add_column("speed (m/s)", justify="right")
     for effect in effects:
         way = "open" if effect.step > 0 else "closed"
-        words = f"{effect.adjuster.replace('_', ' ')} {effect.clicks} → {effect.clicks + effect.step} ({way})"
-        table.add_row(words, *(f"{change:+.1f}" for change in effect.force_change))
+        table.add_column(
+            f"{effect.adjuster.replace('_', ' ')}\n{effect.clicks} to {effect.clicks + effect.step}\n({way})"
+        )
+    for row, speed in enumerate(effects[0].speed):
+        table.add_row(f"{speed:g}", *(f"{effect.force_change[row]:+.1f}" for effect in effects))
     return table

@@ -2,32 +2,22 @@
 
 from __future__ import annotations
 
-from typing import Any, Protocol
+from typing import TYPE_CHECKING
 
-from forkwright.hardware.discs import Disc
+from forkwright.physics.errors import Unphysical
 from forkwright.physics.shim_stack import Shim, ShimLoad, ShimStack
 from forkwright.units import Measure
+
+if TYPE_CHECKING:
+    from forkwright.hardware.discs import Disc
+    from forkwright.hardware.stack import StackFile
+    from forkwright.hardware.valves import Valve
 
 ASSUMED_YOUNGS_MODULUS = 206e9
 ASSUMED_POISSON = 0.3
 
 
-class StackTable(Protocol):
-    """What a valve table and a stack file have in common."""
-
-    shims: tuple[Disc, ...]
-    bore: Any
-    clamp: Any
-    seat: Any
-    load: Any
-    room: Any
-    seat_height: Any
-    youngs_modulus: Any
-    poisson: Any
-    yield_stress: Any
-
-
-def as_stack(table: StackTable) -> tuple[ShimStack, ShimLoad, float]:
+def as_stack(table: Valve | StackFile) -> tuple[ShimStack, ShimLoad, float]:
     """Return the solver's stack, its load and the seat's radius (m).
 
     Raises
@@ -45,7 +35,10 @@ def as_stack(table: StackTable) -> tuple[ShimStack, ShimLoad, float]:
         yield_stress=None if table.yield_stress is None else _si(table.yield_stress, 0.0),
         available_height=None if table.room is None else _si(table.room, 0.0),
     )
-    load = ShimLoad(_half(table.load.inner), _half(table.load.outer))
+    ring = table.load
+    if ring is None:
+        raise Unphysical("nothing says where the pressure reaches the first shim")
+    load = ShimLoad(_half(ring.inner), _half(ring.outer))
     stack.check_use(load, _half(table.seat), None, None)
     return stack, load, _half(table.seat)
 
@@ -59,5 +52,5 @@ def _si(measure: Measure | None, otherwise: float) -> float:
     return otherwise if measure is None else float(measure.si)
 
 
-def _half(diameter: Measure) -> float:
+def _half(diameter: Measure | None) -> float:
     return 0.5 * _si(diameter, 0.0)

@@ -185,6 +185,14 @@ class Valve:
         inner = solve_rising(self._drop_of, self._knots(), asked.ravel(), self.name).reshape(asked.shape)
         return flow + self.curtain.flow(inner)[0]
 
+    def lift_at_drop(self, drop: Array) -> Array:
+        """Opening (m) of the shims or plate at drops over the whole valve (Pa, not negative)."""
+        asked = np.asarray(drop, float)
+        if self.curtain is None:
+            return np.zeros_like(asked)
+        inner = solve_rising(self._drop_of, self._knots(), asked.ravel(), self.name).reshape(asked.shape)
+        return self.curtain.lift.at(inner)[0]
+
     def _knots(self) -> Array:
         return self.curtain.lift.pressure if self.curtain is not None else np.zeros(1)
 

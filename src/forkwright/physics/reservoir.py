@@ -68,7 +68,7 @@ class GasReservoir:
     def pressure(self, displaced: float) -> float:
         """Pressure (Pa absolute) with `displaced` (m3) pushed in; see `check_room`."""
         check_room(displaced, min(self.capacity, 0.999 * self.volume))
-        return self.charge * (self.volume / (self.volume - displaced)) ** self.exponent
+        return float(self.charge * (self.volume / (self.volume - displaced)) ** self.exponent)
 
     def slope(self, displaced: float) -> float:
         """Rise of pressure per volume (Pa/m3)."""

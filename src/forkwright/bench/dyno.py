@@ -1,0 +1,160 @@
+"""The virtual dynamometer: sine and step tests, their loops, energy per cycle, oil heat and fade.
+
+`sine_test` and `step_test` move the shaft; the oil gives way, the reservoir's piston sticks, check plates
+lag, and what the oil loses warms it. See docs/damper.md for what is assumed.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from forkwright.bench.dyno_result import DynoRun
+from forkwright.bench.dyno_run import Motion, Progress, Surroundings, run_motion
+from forkwright.hardware import Setting, Unit
+from forkwright.physics import P0, T0
+from forkwright.units import InputError
+
+STEP = 2e-4
+"""Longest time step (s)."""
+
+FEWEST_STEPS = 2500
+"""Time steps in a cycle at least."""
+
+
+def sine_test(
+    unit: Unit,
+    setting: Setting | None = None,
+    *,
+    amplitude: float = 0.025,
+    frequency: float = 1.6,
+    duration: float = 10.0,
+    centre: float | None = None,
+    oil_temperature: float = T0,
+    ambient_temperature: float = T0,
+    ambient_pressure: float = P0,
+    progress: Progress | None = None,
+) -> DynoRun:
+    """Move the damper to and fro as a sine, starting at rest at the extended end of the stroke.
+
+    Parameters
+    ----------
+    unit : Unit
+    setting : Setting, optional
+    amplitude : float
+        Half the stroke (m).
+    frequency : float
+        Hz.
+    duration : float
+        s; whole cycles are run, at least one.
+    centre : float, optional
+        Compression at mid-stroke (m); the middle of the travel when None.
+    oil_temperature, ambient_temperature : float
+        At the start, and of the air around (K).
+    ambient_pressure : float
+        Pa absolute.
+    progress : callable, optional
+        Told the share done; it may raise to cancel.
+
+    Returns
+    -------
+    DynoRun
+
+    Raises
+    ------
+    InputError
+        If the stroke leaves the travel or a number is out of range.
+    Unphysical
+        If a valve has no path, or the step loop finds no pressure.
+    """
+    middle = 0.5 * unit.travel.si if centre is None else centre
+    _check_sine(unit, middle, amplitude, frequency, duration)
+    cycles = max(1, round(duration * frequency))
+    per_cycle = max(FEWEST_STEPS, round(1.0 / (frequency * STEP)))
+    step = 1.0 / (frequency * per_cycle)
+    phase = 2.0 * math.pi * np.arange(1, cycles * per_cycle + 1) / per_cycle
+    travel = middle - amplitude * np.cos(phase)
+    speed = amplitude * 2.0 * math.pi * frequency * np.sin(phase)
+    motion = Motion(travel, speed, step, per_cycle, middle - amplitude)
+    return run_motion(
+        unit,
+        unit.setting if setting is None else setting,
+        motion,
+        Surroundings(oil_temperature, ambient_temperature, ambient_pressure),
+        progress,
+    )
+
+
+def step_test(
+    unit: Unit,
+    setting: Setting | None = None,
+    *,
+    speed: float = 1.0,
+    stroke: float = 0.05,
+    hold: float = 0.1,
+    cycles: int = 2,
+    centre: float | None = None,
+    oil_temperature: float = T0,
+    ambient_temperature: float = T0,
+    ambient_pressure: float = P0,
+    progress: Progress | None = None,
+) -> DynoRun:
+    """Push in at one speed, hold, draw out at the same speed, hold; again and again.
+
+    Parameters
+    ----------
+    speed : float
+        Of both strokes (m/s), reached at once.
+    stroke : float
+        m.
+    hold : float
+        Rest at both ends (s).
+    cycles : int
+
+    Other parameters, returns and errors as in `sine_test`.
+    """
+    middle = 0.5 * unit.travel.si if centre is None else centre
+    _check_step(unit, middle, stroke, speed, hold, cycles)
+    moving, resting = max(20, round(stroke / speed / STEP)), round(hold / STEP)
+    step = stroke / speed / moving
+    still = np.zeros(resting)
+    one = np.concatenate((np.full(moving, speed), still, np.full(moving, -speed), still))
+    speeds = np.tile(one, cycles)
+    start = middle - 0.5 * stroke
+    motion = Motion(start + np.cumsum(speeds) * step, speeds, step, one.size, start)
+    return run_motion(
+        unit,
+        unit.setting if setting is None else setting,
+        motion,
+        Surroundings(oil_temperature, ambient_temperature, ambient_pressure),
+        progress,
+    )
+
+
+def _check_sine(unit: Unit, centre: float, amplitude: float, frequency: float, duration: float) -> None:
+    _check("amplitude", amplitude, 1e-4, 0.5 * float(unit.travel.si), "m")
+    _check("frequency", frequency, 0.01, 50.0, "Hz")
+    _check("duration", duration, 0.01, 3600.0, "s")
+    _check("peak speed (2 pi frequency amplitude)", 2 * math.pi * frequency * amplitude, 1e-4, 12.0, "m/s")
+    _check_stroke(unit, centre, amplitude)
+
+
+def _check_step(unit: Unit, centre: float, stroke: float, speed: float, hold: float, cycles: int) -> None:
+    _check("stroke", stroke, 1e-4, float(unit.travel.si), "m")
+    _check("speed", speed, 1e-3, 12.0, "m/s")
+    _check("hold", hold, 0.0, 60.0, "s")
+    _check("cycles", cycles, 1, 1000, "")
+    _check_stroke(unit, centre, 0.5 * stroke)
+
+
+def _check_stroke(unit: Unit, centre: float, half: float) -> None:
+    if not half * (1 - 1e-9) <= centre <= unit.travel.si - half * (1 - 1e-9):
+        allowed = f"{half:g} to {unit.travel.si - half:g} m"
+        raise InputError("the stroke leaves the travel", key="centre", value=f"{centre:g} m", allowed=allowed)
+
+
+def _check(name: str, value: float, low: float, high: float, unit: str) -> None:
+    if not low <= value <= high:
+        allowed = f"{low:g} to {high:g} {unit}".strip()
+        raise InputError("out of range", key=name, value=f"{value:g} {unit}".strip(), allowed=allowed)
