@@ -10,7 +10,7 @@ import numpy as np
 from forkwright.bench.conditions import Conditions
 from forkwright.bench.sag import sag
 from forkwright.bench.spring import SpringCurve, spring_curve
-from forkwright.hardware import Setting, Unit, drawn, with_setting
+from forkwright.hardware import Setting, Unit, cut, drawn, with_setting
 from forkwright.physics.values import Array
 
 DRAWS = 10_000
@@ -18,7 +18,7 @@ LOW, HIGH = 0.05, 0.95
 """Quantiles of a band: nine of ten units as measured lie within."""
 
 # Draws are worked off in blocks that stay in a core's cache.
-_BLOCK = 250
+_BLOCK = 125
 
 
 @dataclass(frozen=True)
@@ -96,15 +96,21 @@ def sag_bands(
 
 
 def band_of(values: Array) -> Band:
-    """Return the band of draws on the last axis of `values`; the array is reordered in place."""
-    n = values.shape[-1]
-    ranks = [quantile * (n - 1) for quantile in (LOW, 0.5, HIGH)]
-    wanted = sorted({int(rank) for rank in ranks} | {min(int(rank) + 1, n - 1) for rank in ranks})
-    values.partition(wanted, axis=-1)
-    low, middle, high = (
-        values[..., int(r)] + (r - int(r)) * (values[..., min(int(r) + 1, n - 1)] - values[..., int(r)])
-        for r in ranks
-    )
+    """Return the band of draws on the last axis of `values`; the array is sorted in place.
+
+    Quantiles are interpolated linearly between the sorted draws. (Sorting whole rows is several times faster
+    than selecting a few ranks with NumPy's partition.)
+    """
+    values.sort(axis=-1)
+    last = values.shape[-1] - 1
+
+    def at(rank: float) -> Array:
+        below = int(rank)
+        share = rank - below
+        row: Array = values[..., below] * (1.0 - share) + values[..., min(below + 1, last)] * share
+        return row
+
+    low, middle, high = (at(quantile * last) for quantile in (LOW, 0.5, HIGH))
     return Band(low, middle, high)
 
 
@@ -127,5 +133,11 @@ def _collect(
 
 
 def _blocks(unit: Unit, draws: int, seed: int) -> list[Unit]:
-    generator = np.random.default_rng(seed)
-    return [drawn(unit, _BLOCK, generator) for _ in range(-(-draws // _BLOCK))]
+    """Draw once for all, then cut the draws into blocks (the last draws fill up the last block)."""
+    blocks = -(-draws // _BLOCK)
+    return cut(drawn(unit, blocks * _BLOCK, seed, only=_acts_on_the_spring), blocks)
+
+
+def _acts_on_the_spring(path: str) -> bool:
+    """Of the damper, the spring bench feels the shaft alone."""
+    return not path.startswith("damper.") or path == "damper.shaft"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -29,7 +29,12 @@ class Sag:
     load: float  # N along the leg axis
     friction: Value  # N, break-away friction at the middle of the band
     warnings: tuple[str, ...]
-    fingerprint: str
+    unit: Unit = field(repr=False)  # as it was read, setting included
+
+    @property
+    def fingerprint(self) -> str:
+        """The fingerprint of the input that made this band."""
+        return self.unit.fingerprint
 
 
 def sag(
@@ -82,7 +87,7 @@ def sag(
     middle = 0.5 * (low + high)
     friction = _at(curve.travel, np.broadcast_to(held, curve.force.shape), middle)
     rest = last_crossing(curve.travel, curve.force, 0.0)
-    return Sag(middle, low, high, rest, load, friction, _notes(curve, low, high, full), curve.fingerprint)
+    return Sag(middle, low, high, rest, load, friction, _notes(curve, low, high, full), curve.unit)
 
 
 def breakaway_factor(unit: Unit) -> Value:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -37,7 +37,12 @@ class SpringCurve:
     friction: Array  # N, running friction of seals and bushings, a magnitude
     exponent: float
     warnings: tuple[str, ...]
-    fingerprint: str
+    unit: Unit = field(repr=False)  # as it was read, setting included
+
+    @property
+    def fingerprint(self) -> str:
+        """The fingerprint of the input that made this curve."""
+        return self.unit.fingerprint
 
 
 def spring_curve(
@@ -117,7 +122,7 @@ def spring_curve(
         friction=friction,
         exponent=exponent,
         warnings=(*notes, *_range_warnings(unit, setting, air)),
-        fingerprint=unit.fingerprint,
+        unit=unit,
     )
 
 

@@ -3,7 +3,7 @@
 Files are read and written here, with errors that name the line. No formula beyond an area or a volume.
 """
 
-from forkwright.hardware.draws import drawn, measures, quantities, replaced
+from forkwright.hardware.draws import cut, drawn, measures, quantities, replaced
 from forkwright.hardware.files import examine, load, load_unit, read_text, save, to_text, updated_text
 from forkwright.hardware.limits import check_setting, with_setting
 from forkwright.hardware.people import Bike, Rider
@@ -16,6 +16,7 @@ __all__ = [
     "Setting",
     "Unit",
     "check_setting",
+    "cut",
     "drawn",
     "examine",
     "load",

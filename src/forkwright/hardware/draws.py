@@ -46,22 +46,47 @@ def replaced(thing: AnyPart, values: Mapping[str, float]) -> AnyPart:
     return _mapped(thing, lambda path, measure, _: measure.at(values[path]) if path in values else measure)
 
 
-def drawn(thing: AnyPart, n: int, seed: int | np.random.Generator = 0) -> AnyPart:
+def drawn(
+    thing: AnyPart,
+    n: int,
+    seed: int | np.random.Generator = 0,
+    *,
+    only: Callable[[str], bool] | None = None,
+) -> AnyPart:
     """Return a copy whose every measure with a tolerance holds `n` values, shape (n, 1).
 
     Values are normal with the stated tolerance as standard deviation; those outside the field's own range
     are drawn again, so that no draw is unphysical by itself. The order of draws is the file order, so the
-    same seed gives the same draws.
+    same seed gives the same draws. `only` tells by the dotted path which measures are drawn; by default all.
     """
     generator = np.random.default_rng(seed)
 
-    def draw(_: str, measure: Measure, kind: Quantity) -> Measure:
-        if not measure.std:
+    def draw(path: str, measure: Measure, kind: Quantity) -> Measure:
+        if not measure.std or not (only is None or only(path)):
             return measure
         values: Any = _normal_within(generator, measure, kind.limits(), n)
         return replace(measure, si=values, text=measure.text or write(measure, kind.dimension))
 
     return _mapped(thing, draw)
+
+
+def cut(thing: AnyPart, blocks: int) -> list[AnyPart]:
+    """Cut a drawn unit into `blocks` drawn units of equal numbers of draws."""
+    return [_block(thing, number, blocks) for number in range(blocks)]
+
+
+def _block(part: AnyPart, number: int, blocks: int) -> AnyPart:
+    update: dict[str, Any] = {}
+    for name, value in part.__dict__.items():
+        if isinstance(value, Measure) and isinstance(value.si, np.ndarray):
+            size = len(value.si) // blocks
+            some: Any = value.si[number * size : (number + 1) * size]
+            update[name] = Measure(some, value.std, value.origin, value.note, value.text)
+        elif isinstance(value, Part):
+            inner = _block(value, number, blocks)
+            if inner is not value:
+                update[name] = inner
+    return part.model_copy(update=update) if update else part
 
 
 def _normal_within(

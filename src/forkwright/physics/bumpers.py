@@ -32,11 +32,15 @@ def bottom_out_force(travel: Array, full_travel: Array | float, length: Array | 
     Own definition (published in the file format): ``F = rate * length * (c / length)**exponent`` at bumper
     compression ``c = travel - (full_travel - length)``, zero where c is not positive.
     """
-    share = np.maximum(travel - (full_travel - length), 0.0) / length
-    touched = share > 0.0
-    with np.errstate(divide="ignore"):
-        force = rate * length * share**exponent
-        slope = np.where(touched, rate * exponent * np.where(touched, share, 1.0) ** (exponent - 1.0), 0.0)
+    compression = travel - (full_travel - length)
+    force, slope = np.zeros_like(compression), np.zeros_like(compression)
+    touched = np.flatnonzero((compression > 0.0).reshape(-1, compression.shape[-1]).any(axis=0))
+    if touched.size:  # powers cost far more than the rest, so they are taken only where the bumper is touched
+        near = np.s_[..., touched[0] : touched[-1] + 1]
+        share = np.maximum(compression[near], 0.0) / length
+        force[near] = rate * length * share**exponent
+        with np.errstate(divide="ignore"):
+            slope[near] = np.where(share > 0.0, rate * exponent * share ** (exponent - 1.0), 0.0)
     return force, slope
 
 
