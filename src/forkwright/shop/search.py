@@ -39,7 +39,7 @@ def search(session: Session, words: str, *, most: int = 50) -> tuple[Hit, ...]:
     wanted = folded(words).split()
     if not wanted:
         return ()
-    numbers = dict(session.execute(select(Job.id, Job.number)).tuples().all())
+    numbers = dict(session.execute(select(Job.id, Job.number)).all())
     hits: list[Hit] = []
     for kind in _KINDS:
         for record in _matching(session, kind, wanted, most):

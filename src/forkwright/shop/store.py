@@ -153,7 +153,6 @@ class Store:
             session.connection(execution_options={"looking": True, **_snapshot_option(self.engine)})
             session.autoflush = False
             yield session
-            session.rollback()
 
     def revision(self) -> str | None:
         """Return which version of the tables the store has, None when it has none."""
