@@ -1,4 +1,4 @@
-"""Errors as answers: wrong input is 422 in the command line's words, a fault of ours is 500 without detail."""
+"""Errors as answers: wrong input is 422 in the command line's words, a fault of ours a bare 500."""
 
 from __future__ import annotations
 

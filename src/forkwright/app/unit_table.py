@@ -20,7 +20,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
 }
 
 #: Kinds that have one unit only on the screens.
-_FIXED = ("angle", "stress", "kinematic_viscosity", "energy", "dimensionless", "time")
+_FIXED = ("angle", "stress", "kinematic_viscosity", "energy", "dimensionless", "time", "flow")
 
 
 def unit_table() -> dict[str, Any]:

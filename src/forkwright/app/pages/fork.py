@@ -13,8 +13,8 @@ from forkwright.app.answer_shapes import SagAnswer, SpringAnswer
 from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.drawings import View, drawing_answer
 from forkwright.app.navigation import Page
+from forkwright.app.question import chosen_units
 from forkwright.app.state import Drafts, Pages
-from forkwright.app.unit_question import chosen_units
 from forkwright.app.wire import Answer
 from forkwright.bench.answers import sag_answer, spring_answer
 from forkwright.bench.bands import spring_bands

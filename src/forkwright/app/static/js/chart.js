@@ -1,38 +1,26 @@
-// One chart: curves over an axis, redrawn in place, with the table behind it and the downloads.
-// Data come in SI; the axes, the read-out, the table and the files are in the user's units.
-import { element, offerFile, shape as shapeOf } from "./dom.js";
+// Curves over an axis, redrawn in place. Data come in SI; axes, read-out, table and files are in the user's units.
 import { rangeFor } from "./axis-range.js";
+import { ChartFrame, csvOf, shade, token, withLibrary } from "./chart-frame.js";
+import { element, shape as shapeOf } from "./dom.js";
 import { moveCurves } from "./fast-redraw.js";
 import { benchData } from "./page-data.js";
 import * as units from "./units.js";
 
 const { palette } = benchData;
-const shade = () => (document.documentElement.dataset.shade === "dark" ? "dark" : "light");
-
-// Reading a style makes the browser work out the page anew, so each token is read once for light and for dark.
-const tokens = { light: new Map(), dark: new Map() };
-function token(name) {
-  const known = tokens[shade()];
-  if (!known.has(name)) known.set(name, getComputedStyle(document.documentElement).getPropertyValue(name).trim());
-  return known.get(name);
-}
-
-// A chart out of sight is drawn when it comes into sight.
-const inSight = new IntersectionObserver((entries) => entries.forEach((entry) => entry.target.dispatchEvent(
-  new CustomEvent("chart:sight", { detail: entry.isIntersecting }))), { rootMargin: "80px" });
-
 const DASHES = { solid: "", dash: "9 5", dot: "2 4", dashdot: "9 4 2 4", longdash: "15 5", longdashdot: "15 4 2 4" };
+const AT_REST_MS = 160;
+const CONFIG = { displayModeBar: false, responsive: true, doubleClick: "reset" };
+
 const washed = (hex, share) => `rgba(${[1, 3, 5].map((at) => parseInt(hex.slice(at, at + 2), 16)).join(",")},${share})`;
 const axisTitle = (axis) => (units.symbol(axis.kind) ? `${axis.label} (${units.symbol(axis.kind)})` : axis.label);
-
 export const lineStyle = (place) => palette.styles[place % palette.styles.length];
 export const colour = (place) => palette[shade()][place % palette[shade()].length];
 
-// `x` and `y` are {kind, label}. Series are {name, x, y, place, band?: {x, low, high}, dash?, faint?}; marks are {x, y, name, place}.
+// `x` and `y` are {kind, label}. Series are {name, x, y, place, band?: {x, low, high}, dash?, faint?}; marks are
+// {x, y, name, place, symbol?}. All numbers are SI; null leaves a gap.
 export class Chart {
   #series = [];
   #marks = [];
-  #seen = true;
   #stale = false;
   #legendOf = "";
   #looks = "";
@@ -40,27 +28,13 @@ export class Chart {
   #resting = null;
 
   constructor(holder, { title, x, y, file = "curves" }) {
-    Object.assign(this, { holder, title, x, y, file });
-    this.plot = element("div", { class: "plot", role: "img" });
-    this.table = element("div", { class: "behind", tabindex: "0", role: "region", "aria-label": `Table: ${title}` });
-    this.details = element("details", { ontoggle: () => this.#fillTable() }, element("summary", {}, "Table"), this.table);
-    const download = (word, how) => element("button", { type: "button", class: "plain", onclick: how, "aria-label": `${title}: ${word}` }, word);
-    this.legend = element("ul", { class: "legend" });
-    holder.classList.add("chart");
-    holder.replaceChildren(
-      element("div", { class: "chart-head" }, element("h3", {}, title), this.legend),
-      this.plot,
-      element("div", { class: "chart-foot" }, this.details,
-        element("div", { class: "row downloads" },
-          download("PNG", () => this.#picture("png")),
-          download("SVG", () => this.#picture("svg")),
-          download("CSV", () => offerFile(`${this.file}.csv`, this.#csv(), "text/csv")))),
-    );
-    holder.addEventListener("chart:sight", (event) => {
-      this.#seen = event.detail;
-      if (this.#seen && this.#stale) this.#draw();
+    Object.assign(this, { title, x, y, file });
+    this.frame = new ChartFrame(holder, title, file, {
+      columns: () => this.#columns((kind, value) => units.figure(kind, value)),
+      csv: () => csvOf(this.#columns((kind, value) => (value === null ? "" : units.toUnit(kind, value).toPrecision(8)))),
+      picture: (format) => this.#picture(format),
     });
-    inSight.observe(holder);
+    this.frame.onSight(() => this.#stale && this.#draw());
     units.onUnits(() => this.#draw());
     document.addEventListener("bench:theme", () => {
       this.#legendOf = "";
@@ -75,66 +49,67 @@ export class Chart {
   }
 
   #draw() {
-    if (!window.Plotly) {
-      addEventListener("DOMContentLoaded", () => this.#draw(), { once: true });
-      return;
-    }
     if (this.#series.length === 0) return;
-    this.#stale = !this.#seen;
-    if (this.#stale) return;
+    this.#stale = !this.frame.seen;
+    if (!this.#stale) withLibrary(() => this.#redraw());
+  }
+
+  // A move of curves is drawn at once; the library follows when things rest, so that its read-out is right too.
+  #redraw() {
     const traces = this.#traces();
     const looks = this.#looksOf(traces);
     clearTimeout(this.#resting);
-    if (looks === this.#looks && moveCurves(this.plot, traces)) {
-      this.#resting = setTimeout(() => this.#plot(traces), 160);
+    if (looks === this.#looks && moveCurves(this.frame.plot, traces)) {
+      this.#resting = setTimeout(() => this.#plot(traces), AT_REST_MS);
     } else {
       this.#looks = looks;
       this.#drawLegend();
       this.#plot(traces);
       this.#describe();
     }
-    if (this.details.open) this.#fillTable();
+    this.frame.fillTable();
   }
 
   // Whatever makes a redraw more than a move of curves: ranges, units, names, point counts, light or dark.
   #looksOf(traces) {
-    const solid = traces.filter((trace) => trace.mode === "lines");
-    this.#ranges.x = rangeFor(solid.map((trace) => trace.x), this.#ranges.x, true);
+    const lines = traces.filter((trace) => trace.mode === "lines");
+    this.#ranges.x = rangeFor(lines.map((trace) => trace.x), this.#ranges.x, true);
     this.#ranges.y = rangeFor(traces.map((trace) => trace.y), this.#ranges.y);
-    return JSON.stringify([this.#ranges, shade(), units.chosenUnits(), traces.map((trace) => [trace.name, trace.line?.color, trace.line?.dash, trace.x.length])]);
+    const looks = traces.map((trace) => [trace.name, trace.line?.color, trace.line?.dash, trace.x.length]);
+    return JSON.stringify([this.#ranges, shade(), units.chosenUnits(), looks]);
   }
 
   #plot(traces) {
-    window.Plotly.react(this.plot, traces, this.#layout(), { displayModeBar: false, responsive: true, doubleClick: "reset" });
+    window.Plotly.react(this.frame.plot, traces, this.#layout(), CONFIG);
   }
 
   #describe() {
     const names = this.#series.map((one) => one.name).join(", ");
-    this.plot.setAttribute("aria-label", `${this.title}: ${names}; ${axisTitle(this.y)} over ${axisTitle(this.x)}. The numbers are in the table below.`);
+    this.frame.plot.setAttribute("aria-label",
+      `${this.title}: ${names}; ${axisTitle(this.y)} over ${axisTitle(this.x)}. The numbers are in the table below.`);
   }
 
   // Our own legend: it is text on the page, and costs nothing while a slider moves.
   #drawLegend() {
-    const shape = JSON.stringify(this.#series.map((one) => [one.name, one.place, one.dash]));
-    if (shape === this.#legendOf) return;
-    this.#legendOf = shape;
+    const wanted = JSON.stringify(this.#series.map((one) => [one.name, one.place, one.dash]));
+    if (wanted === this.#legendOf) return;
+    this.#legendOf = wanted;
     const sample = (one) => shapeOf("svg", { viewBox: "0 0 40 10", "aria-hidden": "true" }, shapeOf("path", {
       d: "M0 5H40", stroke: colour(one.place), "stroke-width": one.faint ? 2 : 3.5, "stroke-dasharray": DASHES[one.dash ?? lineStyle(one.place)] }));
-    this.legend.replaceChildren(...(this.#series.length > 1 ? this.#series : []).map((one) => element("li", {}, sample(one), one.name)));
+    const named = this.#series.length > 1 ? this.#series : [];
+    this.frame.legend.replaceChildren(...named.map((one) => element("li", {}, sample(one), one.name)));
   }
 
   #traces() {
     const bands = this.#series.filter((one) => one.band).map((one) => this.#band(one));
-    const lines = this.#series.map((one) => this.#line(one));
-    return [...bands, ...lines, ...this.#marks.map((mark) => this.#mark(mark))];
+    return [...bands, ...this.#series.map((one) => this.#line(one)), ...this.#marks.map((mark) => this.#mark(mark))];
   }
 
   #line(one) {
-    const unit = units.symbol(this.y.kind);
     return {
       type: "scatter", mode: "lines", name: one.name, x: units.toUnits(this.x.kind, one.x), y: units.toUnits(this.y.kind, one.y),
       line: { color: colour(one.place), dash: one.dash ?? lineStyle(one.place), width: one.faint ? 1.5 : 2.5, simplify: false },
-      hovertemplate: `%{y:.${units.decimals(this.y.kind)}f} ${unit}<extra>${one.name}</extra>`,
+      hovertemplate: `%{y:.${units.decimals(this.y.kind)}f} ${units.symbol(this.y.kind)}<extra>${one.name}</extra>`,
     };
   }
 
@@ -158,62 +133,39 @@ export class Chart {
   #layout() {
     const ink = token("--ink");
     const axis = (which, range) => ({
-      range,
-      title: { text: axisTitle(which), standoff: 6 }, gridcolor: token("--rule"), linecolor: ink, zerolinecolor: token("--rule-2"),
+      range, title: { text: axisTitle(which), standoff: 6 }, gridcolor: token("--rule"), linecolor: ink, zerolinecolor: token("--rule-2"),
       tickcolor: ink, ticks: "outside", automargin: false, hoverformat: `.${units.decimals(which.kind)}f`,
     });
     return {
       autosize: true, margin: { l: 68, r: 14, t: 8, b: 46 }, paper_bgcolor: token("--sheet"), plot_bgcolor: token("--sheet"),
-      font: { family: token("--body"), size: 13, color: ink }, hovermode: "x unified", dragmode: "zoom", uirevision: Object.values(units.chosenUnits()).join(),
+      font: { family: token("--body"), size: 13, color: ink }, hovermode: "x unified", dragmode: "zoom",
+      uirevision: Object.values(units.chosenUnits()).join(), showlegend: false,
       hoverlabel: { bgcolor: token("--sheet"), bordercolor: ink, font: { color: ink } },
-      showlegend: false,
       xaxis: axis(this.x, this.#ranges.x), yaxis: axis(this.y, this.#ranges.y),
     };
   }
 
-  // The table: one column per curve, on the points of the first; other curves are on the same points.
-  #columns() {
+  // The table: the axis once, then a column per curve; curves and bands on other points bring their own axis.
+  #columns(written) {
+    if (this.#series.length === 0) return [];
     const first = this.#series[0];
-    const columns = [{ head: axisTitle(this.x), kind: this.x.kind, values: first.x }];
+    const column = (head, kind, values) => ({ head, values: values.map((value) => written(kind, value)) });
+    const unit = units.symbol(this.y.kind);
+    const columns = [column(axisTitle(this.x), this.x.kind, first.x)];
     for (const one of this.#series) {
-      if (one.x.length !== first.x.length) columns.push({ head: `${axisTitle(this.x)}, ${one.name}`, kind: this.x.kind, values: one.x });
-      columns.push({ head: `${one.name} (${units.symbol(this.y.kind)})`, kind: this.y.kind, values: one.y });
-      if (one.band) {
-        columns.push({ head: `${axisTitle(this.x)}, band`, kind: this.x.kind, values: one.band.x });
-        columns.push({ head: `${one.name}, band from (${units.symbol(this.y.kind)})`, kind: this.y.kind, values: one.band.low });
-        columns.push({ head: `${one.name}, band to (${units.symbol(this.y.kind)})`, kind: this.y.kind, values: one.band.high });
-      }
+      if (one.x.length !== first.x.length) columns.push(column(`${axisTitle(this.x)}, ${one.name}`, this.x.kind, one.x));
+      columns.push(column(`${one.name} (${unit})`, this.y.kind, one.y));
+      if (!one.band) continue;
+      columns.push(column(`${axisTitle(this.x)}, band`, this.x.kind, one.band.x));
+      columns.push(column(`${one.name}, band from (${unit})`, this.y.kind, one.band.low));
+      columns.push(column(`${one.name}, band to (${unit})`, this.y.kind, one.band.high));
     }
     return columns;
   }
 
-  #fillTable() {
-    if (!this.details.open || this.#series.length === 0) return;
-    const columns = this.#columns();
-    const rows = Math.max(...columns.map((column) => column.values.length));
-    const row = (index) => element("tr", {}, columns.map((column) =>
-      element("td", { class: "number" }, index < column.values.length ? units.figure(column.kind, column.values[index]) : "")));
-    this.table.replaceChildren(element("table", {}, element("caption", { class: "word-hidden" }, this.title),
-      element("thead", {}, element("tr", {}, columns.map((column) => element("th", { scope: "col" }, column.head)))),
-      element("tbody", {}, Array.from({ length: rows }, (_, index) => row(index)))));
-  }
-
-  #csv() {
-    const columns = this.#columns();
-    const rows = Math.max(...columns.map((column) => column.values.length));
-    const quoted = (text) => `"${String(text).replaceAll('"', '""')}"`;
-    const lines = [columns.map((column) => quoted(column.head)).join(",")];
-    for (let index = 0; index < rows; index += 1) {
-      lines.push(columns.map((column) => (index < column.values.length && column.values[index] !== null
-        ? units.toUnit(column.kind, column.values[index]).toPrecision(8) : "")).join(","));
-    }
-    return `${lines.join("\r\n")}\r\n`;
-  }
-
   #picture(format) {
-    const { clientWidth: width, clientHeight: height } = this.plot;
-    const layout = { ...this.#layout(), title: { text: this.title }, showlegend: this.#series.length > 1, legend: { orientation: "h", y: -0.2 } };
-    const figure = { data: this.#traces(), layout: { ...layout, margin: { ...layout.margin, t: 40, b: 90 } } };
-    return window.Plotly.downloadImage(figure, { format, filename: this.file, width: Math.max(width, 700), height: Math.max(height, 420), scale: format === "png" ? 2 : 1 });
+    const layout = this.#layout();
+    const shown = { title: { text: this.title }, showlegend: this.#series.length > 1, legend: { orientation: "h", y: -0.2 }, margin: { l: 68, r: 14, t: 44, b: 90 } };
+    return this.frame.save({ data: this.#traces(), layout: { ...layout, ...shown } }, format, this.file);
   }
 }

@@ -50,7 +50,7 @@ const announce = (cause, paths = null) => listeners.forEach((listener) => listen
 export const onDraft = (listener) => listeners.add(listener);
 export const view = (name, otherwise = null) => draft.view[name] ?? otherwise;
 export const rack = () => draft.order.map((id) => ({ id, ...draft.forks[id] }));
-export const forkAt = (place = "fork") => (draft.forks[draft.view[place]] ? draft.view[place] : draft.order[0]);
+export const forkAt = (place = "fork") => (draft.forks[draft.view[place]] ? draft.view[place] : draft.order[place === "other" ? draft.order.length - 1 : 0]);
 export const sheetOf = (owner) => (owner === "rider" || owner === "bike" ? draft[owner] : draft.forks[owner]);
 // Whether a change touched the setting alone, so that the measured parts are as they were.
 export const settingOnly = (paths) => paths !== null && paths.every((path) => path.startsWith("setting."));

@@ -1,0 +1,106 @@
+"""The Damper page: adjusters in clicks, force over speed, stacks built and bent, flow paths, cavitation."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+from pydantic import BaseModel, ConfigDict, Field
+
+from forkwright.app.adjusters import adjusters_of
+from forkwright.app.damper_answer import answer_at_speed, damping_answer, stack_lists
+from forkwright.app.drafts import Draft, edited_text
+from forkwright.app.navigation import Page
+from forkwright.app.question import chosen_units, oil_temperature
+from forkwright.app.state import Drafts, Pages
+from forkwright.app.wire import Answer
+from forkwright.bench.damping import damping_curve
+from forkwright.bench.damping_variations import cavitation_map, damping_bands
+from forkwright.hardware.files import parse_toml
+
+PAGE = Page("/damper", "Damper", 20, "Adjusters, shim stacks, force over speed, flow paths and cavitation")
+router = APIRouter()
+
+Kelvin = Annotated[str, Field(max_length=40)]
+Units = Annotated[dict[str, str], Field(max_length=20)]
+BAND_DRAWS = 60
+
+
+class DamperQuestion(BaseModel):
+    """One fork's damper at its setting and an oil temperature."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    fork: Draft
+    oil_temperature: Kelvin = "20 °C"
+
+
+class SpeedQuestion(DamperQuestion):
+    """The same at one shaft speed (m/s, positive in compression)."""
+
+    speed_m_s: Annotated[float, Field(ge=-10.0, le=10.0, allow_inf_nan=False)]
+    units: Units = {}
+
+
+class MapQuestion(DamperQuestion):
+    """Over all clicks of one adjuster."""
+
+    adjuster: Annotated[str, Field(max_length=40)]
+
+
+@router.get("/damper", response_class=HTMLResponse, include_in_schema=False)
+def page(request: Request, pages: Pages) -> HTMLResponse:
+    """Show the page."""
+    return pages.page(request, "damper.html", title="Damper", charts=True)
+
+
+@router.post("/api/damper", tags=["damper"])
+def read(question: DamperQuestion, drafts: Drafts) -> Answer:
+    """Read force, pressures and cavitation margin over the speed, as `forkwright damper --json` does."""
+    unit = drafts.unit(question.fork)
+    curve = damping_curve(unit, None, oil_temperature(question.oil_temperature))
+    clicks = [adjuster for adjuster in adjusters_of(unit) if adjuster["kind"] == "clicks"]
+    answer: dict[str, Any] = {"name": unit.name, "damping": damping_answer(curve), "adjusters": clicks}
+    return Answer(answer)
+
+
+@router.post("/api/damper/stacks", tags=["damper"])
+def stacks(question: DamperQuestion, drafts: Drafts) -> Answer:
+    """List the shim stacks as the file writes them."""
+    text = edited_text(question.fork)
+    document = parse_toml(text, question.fork.name)
+    return Answer({"stacks": stack_lists(drafts.unit(question.fork), document)})
+
+
+@router.post("/api/damper/speed", tags=["damper"])
+def at_speed(question: SpeedQuestion, drafts: Drafts) -> Answer:
+    """Tell what every path does at one speed, and draw the stacks bent by it."""
+    unit = drafts.unit(question.fork)
+    units = chosen_units(question.units)
+    return Answer(answer_at_speed(unit, question.speed_m_s, oil_temperature(question.oil_temperature), units))
+
+
+@router.post("/api/damper/map", tags=["damper"])
+def cavitation(question: MapQuestion, drafts: Drafts) -> Answer:
+    """Return the cavitation margin over speed and the clicks of one adjuster."""
+    unit = drafts.unit(question.fork)
+    found = cavitation_map(unit, question.adjuster, None, oil_temperature(question.oil_temperature))
+    return Answer(
+        {
+            "adjuster": found.adjuster,
+            "speed_m_s": found.speed,
+            "clicks": found.clicks,
+            "margin_Pa": found.margin,
+        }
+    )
+
+
+@router.post("/api/damper/bands", tags=["damper"])
+def bands(question: DamperQuestion, drafts: Drafts) -> Answer:
+    """Carry the tolerances of the damper's measured parts through to a band of the force."""
+    unit = drafts.unit(question.fork)
+    temperature = oil_temperature(question.oil_temperature)
+    speed = damping_curve(unit, None, temperature).speed[::5]
+    force = damping_bands(unit, None, temperature, speed, draws=BAND_DRAWS)["force"]
+    return Answer({"speed_m_s": speed, "force_low_N": force.low, "force_high_N": force.high})

@@ -1,0 +1,140 @@
+// The Compare page: both forks follow their sliders at once; bands, sentences and nearest settings follow at rest.
+import { Adjusters } from "./adjusters.js";
+import { Chart } from "./chart.js";
+import { byId, element } from "./dom.js";
+import { Latest } from "./link.js";
+import { Rack } from "./rack.js";
+import * as store from "./store.js";
+import * as units from "./units.js";
+
+const TRAVEL = { kind: "length", label: "Travel" };
+const FORCE = { kind: "force", label: "Force" };
+const owners = { a: () => store.forkAt("fork"), b: () => store.forkAt("other") };
+let sides = null;
+let whole = null;
+
+new Rack(byId("rack-a"), "fork", "Fork A", { files: false });
+new Rack(byId("rack-b"), "other", "Fork B", { files: false });
+const adjusters = { a: new Adjusters(byId("adjusters-a"), "a", owners.a), b: new Adjusters(byId("adjusters-b"), "b", owners.b) };
+const force = new Chart(byId("chart-force"), { title: "Force", x: TRAVEL, y: FORCE, file: "compare-force" });
+const difference = new Chart(byId("chart-difference"), { title: "Difference, B less A", x: TRAVEL, y: { kind: "force", label: "Force of B less A" }, file: "compare-difference" });
+const rate = new Chart(byId("chart-rate"), { title: "Rate", x: TRAVEL, y: { kind: "stiffness", label: "Spring rate" }, file: "compare-rate" });
+const damping = new Chart(byId("chart-damping"), { title: "Damping force", x: { kind: "speed", label: "Shaft speed" }, y: FORCE, file: "compare-damping" });
+
+// Asking -------------------------------------------------------------------------------------------------------
+const question = () => ({ a: store.asked(owners.a()), b: store.asked(owners.b()), rider: store.asked("rider"), bike: store.asked("bike"), units: units.chosenUnits() });
+const bench = new Latest("/api/compare/quick", showQuick, refused);
+const words = new Latest("/api/compare", showWhole, refused);
+let resting = null;
+
+function ask() {
+  bench.ask(question());
+  byId("working").textContent = "Working out bands and nearest settings …";
+  clearTimeout(resting);
+  resting = setTimeout(() => words.ask(question()), 280);
+}
+const current = () => whole !== null && whole.of === JSON.stringify(question());
+
+// Showing ------------------------------------------------------------------------------------------------------
+function showQuick(found) {
+  sides = found;
+  byId("compare-fault").hidden = true;
+  for (const side of ["a", "b"]) {
+    adjusters[side].show(found[side].adjusters);
+    store.renameFork(owners[side](), found[side].name);
+  }
+  drawCurves();
+  document.dispatchEvent(new CustomEvent("bench:redrawn"));
+}
+
+function showWhole(found, asked) {
+  whole = { ...found, of: JSON.stringify(asked) };
+  if (!current()) return;
+  byId("working").textContent = `Bands from ${found.draws} draws of the tolerances: nine of ten lie within.`;
+  byId("sentences").replaceChildren(...found.sentences.map((sentence) => element("li", {}, sentence)));
+  offer("take-nearest", found.nearest_edits);
+  offer("take-sag", found.equal_sag_edits);
+  showFigures(found);
+  const list = byId("compare-warnings");
+  list.hidden = found.warnings.length === 0;
+  list.replaceChildren(...found.warnings.map((word) => element("li", {}, word)));
+  if (sides) drawCurves();
+}
+
+function offer(id, edits) {
+  const button = byId(id);
+  button.hidden = !edits || Object.keys(edits).length === 0;
+  button.onclick = () => store.change(owners.b(), edits);
+}
+
+function refused(error) {
+  const fault = byId("compare-fault");
+  fault.textContent = error.message;
+  fault.hidden = false;
+  byId("working").textContent = "";
+}
+
+const banded = (side, low, high) => (current() ? { x: whole[side].spring.travel_m, low: whole[side].spring[low], high: whole[side].spring[high] } : undefined);
+
+function drawCurves() {
+  const both = ["a", "b"].map((side, place) => ({ side, place, name: name(side), ...sides[side] }));
+  const marks = both.map(({ sag, place }) => ({ x: sag.sag_m, y: sag.load_N, name: "Sag", place }));
+  force.show(both.map(({ side, place, name: called, spring }) => ({ name: called, place, x: spring.travel_m, y: spring.force_N, band: banded(side, "force_low_N", "force_high_N") })), marks);
+  rate.show(both.map(({ side, place, name: called, spring }) => ({ name: called, place, x: spring.travel_m, y: spring.rate_N_m, band: banded(side, "rate_low_N_m", "rate_high_N_m") })));
+  if (current()) {
+    const { difference: d } = whole;
+    const series = [{ name: "B less A", place: 0, x: d.travel_m, y: d.force_N, band: { x: d.travel_m, low: d.force_low_N, high: d.force_high_N } }];
+    if (whole.nearest) series.push({ name: "With B at its nearest setting", place: 1, x: whole.nearest.travel_m, y: whole.nearest.remainder_N });
+    difference.show(series);
+  }
+  const damped = both.filter(({ damping: d }) => d);
+  byId("chart-damping").hidden = damped.length === 0;
+  if (damped.length) damping.show(damped.map(({ place, name: called, damping: d }) => ({ name: called, place, x: d.speed_m_s, y: d.force_N })));
+}
+
+const name = (side) => `${side.toUpperCase()}: ${sides[side].name}`;
+
+function showFigures(found) {
+  const columns = [["A", found.a], ["B", found.b]];
+  const rows = [
+    ["Setting", (side, key) => found.settings[key]],
+    ["Sag", (side) => units.text("length", side.sag.sag_m)],
+    ["Rests between", (side) => `${units.figure("length", side.sag.sag_low_m)} and ${units.text("length", side.sag.sag_high_m)}`],
+    ["Travel lost unloaded", (side) => units.text("length", side.sag.rest_m)],
+    ["Force at full travel", (side) => units.text("force", side.end_force_N)],
+    ["End pressure, absolute", (side) => units.text("pressure", side.end_pressure_Pa)],
+    ["Energy to bottom out, slowly", (side) => units.text("energy", side.energy_J)],
+    ["Energy to bottom out, fast", (side) => units.text("energy", side.energy_fast_J)],
+    ["Midstroke support", (side) => side.midstroke_support.toFixed(3)],
+  ];
+  const steps = [...new Set(columns.flatMap(([, side]) => side.steps.map((step) => step.what)))];
+  for (const what of steps) {
+    rows.push([`One step of ${what}: sag`, (side) => stepText(side, what)]);
+  }
+  byId("figures").replaceChildren(element("table", { class: "figures-table" },
+    element("caption", { class: "word-hidden" }, "Figures of both forks"),
+    element("thead", {}, element("tr", {}, element("td", {}), columns.map(([letter, side]) => element("th", { scope: "col" }, `${letter}: ${side.name}`)))),
+    element("tbody", {}, rows.map(([head, value]) => element("tr", {}, element("th", { scope: "row" }, head),
+      columns.map(([letter, side]) => element("td", { class: "figures" }, value(side, letter.toLowerCase()))))))));
+}
+
+function stepText(side, what) {
+  const step = side.steps.find((one) => one.what === what);
+  if (!step) return "–";
+  const sign = (value, text) => (value > 0 ? `+${text}` : text);
+  return `${sign(step.sag_m, units.text("length", step.sag_m))}; full travel ${sign(step.end_force_N, units.text("force", step.end_force_N))}`;
+}
+
+// What sets it off ---------------------------------------------------------------------------------------------
+let shown = `${owners.a()} ${owners.b()}`;
+store.onDraft((cause) => {
+  const now = `${owners.a()} ${owners.b()}`;
+  if (cause === "view" && now === shown) return;
+  shown = now;
+  ask();
+});
+units.onUnits(() => {
+  ask();
+  if (whole) showFigures(whole);
+});
+ask();

@@ -1,0 +1,100 @@
+"""What every valve does at one shaft speed: flow by path, pressure across the shims, and their opening."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from forkwright.bench.damping import WORKSHOP_OIL, built_model, checked_position
+from forkwright.bench.stack_maps import StackUse
+from forkwright.hardware import Setting, Unit
+from forkwright.physics import P0
+from forkwright.physics.damper_circuit import steady_state
+from forkwright.physics.damper_valve import ValveState
+
+#: Which way of which valve a stack lies in: its table, the circuit's pair, compression (0) or rebound (1).
+STACK_WAYS = {"base_valve": ("base", 0), "rebound_valve": ("piston", 1), "mid_valve": ("piston", 0)}
+
+
+@dataclass(frozen=True)
+class FlowAt:
+    """One valve at one speed.
+
+    Parameters
+    ----------
+    bleed, leak, main : float
+        Flow (m3/s) through bleeds, gaps, and the port with its shims or check.
+    drop : float
+        Pressure drop over the whole valve (Pa).
+    """
+
+    bleed: float
+    leak: float
+    main: float
+    drop: float
+
+
+@dataclass(frozen=True)
+class ValvesAt:
+    """The damper at one speed (m/s, positive in compression).
+
+    Parameters
+    ----------
+    base, piston : FlowAt
+        The valve between compression chamber and reservoir, and the one in the piston.
+    stacks : dict of str to StackUse
+        The shim stacks as built in, by table name.
+    across : dict of str to float
+        Pressure across each stack's shims (Pa); 0 for a stack that this direction does not push open.
+    """
+
+    speed: float
+    base: FlowAt
+    piston: FlowAt
+    stacks: dict[str, StackUse]
+    across: dict[str, float]
+
+
+def valves_at(
+    unit: Unit, speed: float, setting: Setting | None = None, oil_temperature: float = WORKSHOP_OIL
+) -> ValvesAt:
+    """Return flows and openings of a unit's valves at one steady speed, the reservoir at half travel.
+
+    Parameters
+    ----------
+    unit : Unit
+    speed : float
+        m/s, positive in compression.
+    setting : Setting, optional
+        The unit's own when None.
+    oil_temperature : float
+        K.
+
+    Raises
+    ------
+    InputError
+        If the unit has no damper or the setting does not suit it.
+    Unphysical
+        If a valve has no path for the oil, or a stack cannot exist.
+    """
+    setting = unit.setting if setting is None else setting
+    place = checked_position(unit, None)
+    model = built_model(unit, setting, oil_temperature, place, P0, False)
+    state = steady_state(model.circuit, np.array([speed]))
+    way = 0 if speed >= 0.0 else 1
+    pairs = {"base": state.base, "piston": state.piston}
+    across = {
+        table: float(pairs[STACK_WAYS[table][0]][STACK_WAYS[table][1]].curtain_drop[0])
+        for table in model.stacks
+    }
+    return ValvesAt(speed, _flow(state.base[way]), _flow(state.piston[way]), model.stacks, across)
+
+
+def _flow(valve: ValveState) -> FlowAt:
+    return FlowAt(
+        float(valve.bleed_flow[0]),
+        float(valve.leak_flow[0]),
+        float(valve.main_flow[0]),
+        float(valve.drop[0]),
+    )
