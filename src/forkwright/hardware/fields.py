@@ -87,7 +87,8 @@ class Quantity:
             "required": ["value"],
             "additionalProperties": False,
         }
-        return {"anyOf": [text, table]}
+        numbers = [{"type": "number"}] if self.dimension == "dimensionless" else []
+        return {"anyOf": [text, table, *numbers]}
 
 
 def quantity(dimension: str, low: str | None = None, high: str | None = None) -> Quantity:
