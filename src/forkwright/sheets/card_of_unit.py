@@ -156,9 +156,11 @@ def limit_warnings(
         over = chamber.readings > limit.si
         if chamber.name == "Main chamber" and over.any():
             row = int(np.flatnonzero(over.any(axis=1))[0])
+            warm = show(day.temperatures[row], "temperature", units, 0)
+            most = show(limit.si, "pressure", units)
             said.append(
-                f"From {show(day.temperatures[row], 'temperature', units, 0)} up the main chamber can "
-                f"stand above its limit of {show(limit.si, 'pressure', units)}: let air out before it gets that warm."
+                f"From {warm} up the main chamber can stand above its limit of {most}: "
+                "let air out before it gets that warm."
             )
     return tuple(said)
 

@@ -1,0 +1,78 @@
+"""`forkwright sheet …` as a technician uses it: files written whole, errors in one line."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+Cli = Callable[..., tuple[int, str, str]]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "name", "starts"),
+    [
+        (("card", "dunlin-160", "--owner", "Zoë", "--service", "Lower legs=50 h"), "card.pdf", b"%PDF"),
+        (("card", "plover-160", "--paper", "a4", "--pressure-unit", "bar"), "card.pdf", b"%PDF"),
+        (("pressures", "plover-160", "--temperatures", "-5 °C, 10 °C"), "book.xlsx", b"PK"),
+        (("cutaway", "dunlin-160", "--travel", "40 mm", "--leg", "both"), "leg.svg", b"<svg"),
+    ],
+)
+def test_sheets_are_written(
+    cli: Cli, demo_dir: Path, tmp_path: Path, arguments: tuple[str, ...], name: str, starts: bytes
+) -> None:
+    """Each command writes its file and prints one JSON object saying where."""
+    what, unit, *more = arguments
+    out = tmp_path / name
+    status, text, _ = cli("sheet", what, demo_dir / f"{unit}.toml", "--out", out, "--json", *more)
+    assert status == 0
+    answer = json.loads(text)
+    assert answer["file"] == str(out)
+    assert answer["bytes"] == out.stat().st_size
+    assert out.read_bytes().startswith(starts)
+    assert [path.name for path in tmp_path.iterdir()] == [name]
+
+
+@pytest.mark.parametrize("ending", ["html", "pdf"])
+def test_report_of_two_forks(cli: Cli, demo_dir: Path, tmp_path: Path, ending: str) -> None:
+    """The comparison's report comes as a page or a print."""
+    out = tmp_path / f"report.{ending}"
+    forks = [demo_dir / f"{name}.toml" for name in ("dunlin-160", "plover-160")]
+    status, _, _ = cli("sheet", "report", *forks, "--rider", "82 kg", "--draws", "100", "--out", out)
+    assert status == 0
+    assert out.stat().st_size > 50_000
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("--out", "{tmp}/card.docx"), "--out"),
+        (("--out", "{tmp}/nowhere/card.pdf"), "cannot be written"),
+        (("--out", "{tmp}/card.pdf", "--pressure", "150 psi"), "120"),
+        (("--out", "{tmp}/card.pdf", "--spacers", "9"), "spacers"),
+        (("--out", "{tmp}/card.pdf", "--set-temp", "300 °C"), "--set-temp"),
+        (("--out", "{tmp}/card.pdf", "--temperatures", "warm"), "--temperatures"),
+        (("--out", "{tmp}/card.pdf", "--altitudes", "0 m, 90000 m"), "--altitudes"),
+        (("--out", "{tmp}/card.pdf", "--service", "oil"), "--service"),
+    ],
+)
+def test_bad_input_ends_in_one_line(
+    cli: Cli, demo_dir: Path, tmp_path: Path, arguments: tuple[str, ...], message: str
+) -> None:
+    """Wrong input exits 2 with one message that names what was wrong, and writes nothing."""
+    filled = [argument.format(tmp=tmp_path) for argument in arguments]
+    status, out, err = cli("sheet", "card", demo_dir / "dunlin-160.toml", *filled)
+    assert (status, out) == (2, "")
+    assert message in err
+    assert "Traceback" not in err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_cutaway_refuses_travel_it_does_not_have(cli: Cli, demo_dir: Path, tmp_path: Path) -> None:
+    """A travel beyond the unit's is an error, not a clipped drawing."""
+    fork = demo_dir / "dunlin-160.toml"
+    status, _, err = cli("sheet", "cutaway", fork, "--travel", "200 mm", "--out", tmp_path / "a.svg")
+    assert status == 2
+    assert "--travel" in err
