@@ -1,0 +1,327 @@
+"""A ride log read as a ride: time riding, sag, bottom-outs, histograms, and use per section."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from forkwright.evidence.recording import Recording
+from forkwright.evidence.signals import Motion, motion_of
+from forkwright.ride.scores import SPEED_EDGES, TRAVEL_EDGES
+from forkwright.units import InputError
+
+Floats = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+BOTTOMED = 0.98  # share of the travel that counts as bottomed out; a sensor's zero is no better than that
+ARMED = 0.90  # below this share the next bottom-out counts anew
+EXTENDED = 0.01
+_STANDING_SPEED = 0.02  # m/s rms over the window below which the bike is taken to stand (our own)
+_STANDING_WINDOW = 2.0  # s
+_ROLLING = 1.0  # m/s over ground that counts as riding
+FAST = 0.5  # m/s; above this a movement counts as fast (our own)
+DEEP = 0.8  # share of the travel beyond which a movement counts as deep (our own)
+
+
+@dataclass(frozen=True)
+class UsedRange:
+    """How much of its time a unit spent at each travel and speed; the weight that matching settings needs.
+
+    Parameters
+    ----------
+    travel_edges : ndarray, shape (21,)
+        m; the first and last bin also hold what lies beyond.
+    travel_share : ndarray, shape (20,)
+        Share of the riding time, adding up to 1.
+    speed_edges : ndarray, shape (14,)
+        m/s, compression positive; one bin lies beyond each end.
+    speed_share : ndarray, shape (15,)
+        Share of the riding time, adding up to 1.
+    duration : float
+        s of riding that it stands for.
+    """
+
+    travel_edges: Floats
+    travel_share: Floats
+    speed_edges: Floats
+    speed_share: Floats
+    duration: float
+
+
+@dataclass(frozen=True)
+class Section:
+    """A named stretch of a log.
+
+    Parameters
+    ----------
+    name : str
+        For example "rock garden".
+    start, stop : float
+        s from the first sample.
+    """
+
+    name: str
+    start: float
+    stop: float
+
+
+@dataclass(frozen=True)
+class Use:
+    """How a unit was used over a log or a section of it.
+
+    Parameters
+    ----------
+    name : str
+        Section, or "whole ride".
+    riding : float
+        s of riding.
+    riding_sag : float
+        m, mean travel while riding.
+    deepest : float
+        m.
+    usual_low, usual_high : float
+        m; the unit is between them nine tenths of the riding time.
+    bottom_outs, top_outs : int
+        Times full travel, and full extension after use, were reached.
+    fast_compression, fast_rebound : float
+        Share of the riding time above 0.5 m/s each way.
+    compression_speed, rebound_speed : float
+        m/s that is exceeded in one hundredth of the riding time each way (both positive).
+    deep : float
+        Share of the riding time beyond 80 % of the travel.
+    used : UsedRange
+        Histograms.
+    """
+
+    name: str
+    riding: float
+    riding_sag: float
+    deepest: float
+    usual_low: float
+    usual_high: float
+    bottom_outs: int
+    top_outs: int
+    fast_compression: float
+    fast_rebound: float
+    compression_speed: float
+    rebound_speed: float
+    deep: float
+    used: UsedRange
+
+
+@dataclass(frozen=True)
+class RideLog:
+    """A whole log, read.
+
+    Parameters
+    ----------
+    source : str
+        File name.
+    full_travel : float
+        m.
+    motion : Motion
+        Filtered travel and speed.
+    riding : ndarray of bool, shape (n,)
+        True while riding.
+    whole : Use
+        Over all riding.
+    sections : tuple of Use
+        By section, in the order of the log.
+    bottom_out_times : tuple of float
+        s.
+    warnings : tuple of str
+        What to mind.
+    """
+
+    source: str
+    full_travel: float
+    motion: Motion
+    riding: Mask
+    whole: Use
+    sections: tuple[Use, ...]
+    bottom_out_times: tuple[float, ...]
+    warnings: tuple[str, ...]
+
+
+def read_ride(
+    recording: Recording,
+    full_travel: float,
+    *,
+    channel: str = "travel",
+    cutoff: float | None = None,
+    sections: Sequence[Section] = (),
+) -> RideLog:
+    """Read a ride log.
+
+    Parameters
+    ----------
+    recording : Recording
+        With a travel channel; "ground_speed" and "section" are used where there are any.
+    full_travel : float
+        m of the unit.
+    channel : str
+        Name of the travel channel.
+    cutoff : float, optional
+        Hz of the low-pass; see `motion_of`.
+    sections : sequence of Section, optional
+        Named stretches; by default those of the recording's "section" column.
+
+    Returns
+    -------
+    RideLog
+
+    Raises
+    ------
+    InputError
+        If there is no riding in the log, the travel is not positive, or a section lies outside the log.
+    """
+    if not full_travel > 0:
+        raise InputError("the unit's travel must be positive", key="travel", value=f"{full_travel} m")
+    motion = motion_of(recording, channel, cutoff)
+    riding = riding_time(motion, _ground_speed(recording, motion))
+    if not riding.any():
+        raise InputError("the bike stands still through the whole log", file=recording.source)
+    stretches = _stretches(recording, motion, sections)
+    whole = use_of("whole ride", motion, riding, full_travel)
+    uses = tuple(
+        use_of(name, motion, riding & inside, full_travel)
+        for name, inside in stretches
+        if (riding & inside).any()
+    )
+    hits = _entries(motion.travel > BOTTOMED * full_travel, motion.travel < ARMED * full_travel)
+    return RideLog(
+        recording.source, full_travel, motion, riding, whole, uses,
+        tuple(float(motion.time[i]) for i in hits), _warnings(motion, riding, full_travel),
+    )  # fmt: skip
+
+
+def riding_time(motion: Motion, ground_speed: Floats | None = None) -> Mask:
+    """Return where the bike is ridden: it rolls, or (without a ground speed) the unit works.
+
+    Parameters
+    ----------
+    motion : Motion
+        Filtered travel and speed.
+    ground_speed : ndarray, shape (n,), optional
+        m/s.
+    """
+    if ground_speed is not None:
+        return np.asarray(ground_speed > _ROLLING)
+    width = max(int(_STANDING_WINDOW * motion.rate), 1)
+    riding = np.zeros(motion.time.size, dtype=np.bool_)
+    for start, stop in motion.pieces:
+        power = np.concatenate([[0.0], np.cumsum(motion.speed[start:stop] ** 2)])
+        at = np.arange(stop - start)
+        low, high = np.maximum(at - width // 2, 0), np.minimum(at + width // 2 + 1, stop - start)
+        riding[start:stop] = (power[high] - power[low]) / (high - low) > _STANDING_SPEED**2
+    return riding
+
+
+def use_of(name: str, motion: Motion, inside: Mask, full_travel: float) -> Use:
+    """Return how the unit was used in the samples marked by `inside` (shape (n,), some True)."""
+    travel, speed = motion.travel[inside], motion.speed[inside]
+    low, high = np.quantile(travel, [0.05, 0.95])
+    slow, quick = np.quantile(speed, [0.01, 0.99])
+    full = _entries(motion.travel > BOTTOMED * full_travel, motion.travel < ARMED * full_travel)
+    top = _entries(motion.travel < EXTENDED * full_travel, motion.travel > 0.1 * full_travel, armed=False)
+    return Use(
+        name=name,
+        riding=travel.size / motion.rate,
+        riding_sag=float(travel.mean()),
+        deepest=float(travel.max()),
+        usual_low=float(low),
+        usual_high=float(high),
+        bottom_outs=int(inside[full].sum()),
+        top_outs=int(inside[top].sum()),
+        fast_compression=float(np.mean(speed > FAST)),
+        fast_rebound=float(np.mean(speed < -FAST)),
+        compression_speed=max(float(quick), 0.0),
+        rebound_speed=max(-float(slow), 0.0),
+        deep=float(np.mean(travel > DEEP * full_travel)),
+        used=used_range(travel, speed, full_travel, motion.rate),
+    )
+
+
+def used_range(travel: Floats, speed: Floats, full_travel: float, rate: float) -> UsedRange:
+    """Return the travel and speed histograms, on the same edges as a simulated ride's scores.
+
+    Parameters
+    ----------
+    travel, speed : ndarray, shape (n,)
+        m and m/s while riding.
+    full_travel : float
+        m.
+    rate : float
+        Hz.
+    """
+    return UsedRange(
+        TRAVEL_EDGES * full_travel,
+        shares(travel / full_travel, TRAVEL_EDGES[1:-1]),
+        SPEED_EDGES,
+        shares(speed, SPEED_EDGES),
+        travel.size / rate,
+    )
+
+
+def shares(values: Floats, inner_edges: Floats) -> Floats:
+    """Return the share of values in each bin; the outer two bins are open. Adds up to 1."""
+    counts = np.bincount(np.searchsorted(inner_edges, values, side="right"), minlength=inner_edges.size + 1)
+    return np.asarray(counts / values.size, dtype=np.float64)
+
+
+def _entries(inside: Mask, rearmed: Mask, armed: bool = True) -> NDArray[np.intp]:
+    """Indices where `inside` begins, each counting again only after `rearmed` was seen since the last."""
+    events = np.where(inside, 1, np.where(rearmed, -1, 0))
+    at = np.flatnonzero(events)
+    before = np.concatenate([[-1 if armed else 1], events[at][:-1]])
+    return np.asarray(at[(events[at] == 1) & (before == -1)], dtype=np.intp)
+
+
+def _ground_speed(recording: Recording, motion: Motion) -> Floats | None:
+    for name in ("ground_speed", "speed"):
+        if recording.dimensions.get(name) == "speed":
+            return np.asarray(np.interp(motion.time, recording.time, recording[name]), dtype=np.float64)
+    return None
+
+
+def _stretches(recording: Recording, motion: Motion, sections: Sequence[Section]) -> list[tuple[str, Mask]]:
+    found: list[tuple[str, Mask]] = []
+    for section in sections:
+        inside = (motion.time >= section.start) & (motion.time < section.stop)
+        if not section.start < section.stop or not inside.any():
+            raise InputError(
+                "the section lies outside the log",
+                file=recording.source,
+                key=section.name,
+                value=f"{section.start:g} s to {section.stop:g} s",
+                allowed=f"0 s to {motion.time[-1]:g} s",
+            )
+        found.append((section.name, inside))
+    if not found and "section" in recording.labels:
+        labels = recording.labels["section"]
+        index = np.clip(np.searchsorted(recording.time, motion.time), 0, labels.size - 1)
+        at_motion = labels[index]
+        names = [n for n in dict.fromkeys(at_motion.tolist()) if n]
+        found = [(name, at_motion == name) for name in names[:100]]
+    return found
+
+
+def _warnings(motion: Motion, riding: Mask, full_travel: float) -> tuple[str, ...]:
+    words = list(motion.warnings)
+    stood = float(np.mean(~riding))
+    if stood > 0.05:
+        words.append(f"{stood:.0%} of the log is standing still and is left out")
+    low, high = float(motion.travel.min()), float(motion.travel.max())
+    if low < -0.02 * full_travel or high > 1.02 * full_travel:
+        words.append(
+            f"the travel runs from {low * 1000:.1f} to {high * 1000:.1f} mm, beyond 0 to "
+            f"{full_travel * 1000:.0f} mm: check the sensor's zero and scale"
+        )
+    if high < 0.5 * full_travel:
+        words.append("less than half of the travel was used: was the sensor's scale right?")
+    if riding.sum() / motion.rate < 60:
+        words.append("less than a minute of riding: shares and speeds are rough")
+    return tuple(words)
