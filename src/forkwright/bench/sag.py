@@ -44,6 +44,7 @@ def sag(
     conditions: Conditions | None = None,
     *,
     side_load: float = 0.0,
+    points: int = _POINTS,
 ) -> Sag:
     """Return where a unit rests under an axial load, as a band.
 
@@ -59,6 +60,8 @@ def sag(
         By default sea level and 20 degC.
     side_load : float
         Force at the axle normal to the leg axis, N; it presses the bushings.
+    points : int
+        Points of the grid on which the crossings are interpolated.
 
     Returns
     -------
@@ -79,7 +82,7 @@ def sag(
         raise Unphysical(f"a load of {load:g} N cannot be carried; it must be zero or more")
     full = float(np.max(unit.travel.si))
     curve = spring_curve(
-        unit, setting, conditions, travel=np.linspace(0.0, full, _POINTS), side_load=side_load
+        unit, setting, conditions, travel=np.linspace(0.0, full, points), side_load=side_load
     )
     held = breakaway_factor(unit) * curve.friction
     low = first_crossing(curve.travel, curve.force + held, load)
