@@ -284,7 +284,7 @@ def _figures_table(comparison: Comparison, wishes: ReportWishes) -> Table:
             f"{side.figures.midstroke_support:.3f}" for side in sides
         )),
     ]  # fmt: skip
-    return Table("Figures of both, each at its setting", ("", *_names(comparison)), tuple(rows))
+    return Table("Figures of both, each at its setting", ("Figure", *_names(comparison)), tuple(rows))
 
 
 def _steps_table(comparison: Comparison, units: UnitChoice) -> Table:
