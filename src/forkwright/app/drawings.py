@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Mapping, Sequence
 from typing import Any, Literal
 
 from forkwright.app.drafts import Draft
@@ -30,6 +31,7 @@ def drawing_answer(
     *,
     identity: str = "cutaway",
     full_scale: float | None = None,
+    oil: Mapping[str, float] | None = None,
 ) -> dict[str, Any]:
     """Return the drawing of one unit: its positions, and the drawing itself unless the page has it.
 
@@ -47,6 +49,8 @@ def drawing_answer(
         Prefix of the ids in the drawing.
     full_scale : float, optional
         Gauge pressure (Pa) at the dark end of the tint, where drawings are compared.
+    oil : mapping of str to float, optional
+        Gauge pressures (Pa) of the damper's chambers by role, where they are to be read in the drawing.
 
     Returns
     -------
@@ -57,13 +61,12 @@ def drawing_answer(
     layout, drawn_view = _layout(unit, view)
     ambient = Conditions().ambient_pressure
     samples = chamber_samples(curve, ambient)
-    highest = max((float(values.max()) for values in samples.values()), default=0.0)
-    scale = full_scale or round_scale(highest, units)
+    scale = full_scale or tint_scale([curve], units)
     key = _key(draft, unit.setting.spacers, drawn_view, units, scale, identity)
     svg = None
     if key != known:
         style = CutawayStyle(identity=identity, units=units)
-        gauge = {role: float(values[0]) for role, values in samples.items()}
+        gauge = {role: float(values[0]) for role, values in samples.items()} | dict(oil or {})
         svg = draw_cutaway(layout, None, gauge, scale, f"{unit.name}, cut away", style)
     return {
         "key": key,
@@ -72,6 +75,16 @@ def drawing_answer(
         "motion": motion_data(layout, curve, ambient, scale, _NO_UNIT),
         "notes": list(layout.notes),
     }
+
+
+def tint_scale(curves: Sequence[SpringCurve], units: UnitChoice) -> float:
+    """Return one full scale (gauge Pa) of the tint for drawings that stand side by side."""
+    ambient = Conditions().ambient_pressure
+    highest = max(
+        (float(values.max()) for curve in curves for values in chamber_samples(curve, ambient).values()),
+        default=0.0,
+    )
+    return round_scale(highest, units)
 
 
 def _layout(unit: Unit, view: View) -> tuple[Layout, View]:

@@ -77,7 +77,7 @@ function refused(error) {
 const banded = (side, low, high) => (current() ? { x: whole[side].spring.travel_m, low: whole[side].spring[low], high: whole[side].spring[high] } : undefined);
 
 function drawCurves() {
-  const both = ["a", "b"].map((side, place) => ({ side, place, name: name(side), ...sides[side] }));
+  const both = ["a", "b"].map((side, place) => ({ ...sides[side], side, place, name: name(side) }));
   const marks = both.map(({ sag, place }) => ({ x: sag.sag_m, y: sag.load_N, name: "Sag", place }));
   force.show(both.map(({ side, place, name: called, spring }) => ({ name: called, place, x: spring.travel_m, y: spring.force_N, band: banded(side, "force_low_N", "force_high_N") })), marks);
   rate.show(both.map(({ side, place, name: called, spring }) => ({ name: called, place, x: spring.travel_m, y: spring.rate_N_m, band: banded(side, "rate_low_N_m", "rate_high_N_m") })));
