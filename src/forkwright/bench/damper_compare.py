@@ -211,7 +211,7 @@ class _Search:
 
 
 def _forces(unit: Unit, setting: Setting, oil_temperature: float, speed: Array) -> Array:
-    model = built_model(unit, setting, oil_temperature, checked_position(unit, None), P0, False)
+    model = built_model(unit, setting, oil_temperature, checked_position(unit, None), P0)
     return steady_state(model.circuit, speed).force
 
 

@@ -69,6 +69,7 @@ def model_of(
     *,
     ambient_pressure: float = P0,
     stiffening: bool = False,
+    fineness: int | None = None,
 ) -> DamperModel:
     """Build the circuit of a damper.
 
@@ -85,6 +86,8 @@ def model_of(
         Outside (Pa absolute).
     stiffening : bool
         Let the shims stretch as well as bend.
+    fineness : int, optional
+        Of the shim solver; None is right for one answer (see `stack_maps.COARSE`).
 
     Raises
     ------
@@ -94,7 +97,7 @@ def model_of(
     clicks, warnings = clicks_of(damper, setting)
     oil, oil_warnings = oil_state(damper.oil, oil_temperature)
     base, rebound, mid = damper.base_valve, damper.rebound_valve, damper.mid_valve
-    stacks = _stacks(damper, clicks, stiffening)
+    stacks = _stacks(damper, clicks, stiffening, fineness)
     base_bleeds = _bleeds(base, clicks.get("low_speed"), oil)
     piston_bleeds = _bleeds(rebound, clicks.get("rebound"), oil)
     mid_bleeds = _bleeds(mid, None, oil)
@@ -189,13 +192,15 @@ def reservoir_friction(reservoir: Reservoir) -> float:
     return reservoir.friction.si / _circle(reservoir.bore)
 
 
-def _stacks(damper: Damper, clicks: dict[str, int], stiffening: bool) -> dict[str, StackUse]:
+def _stacks(
+    damper: Damper, clicks: dict[str, int], stiffening: bool, fineness: int | None
+) -> dict[str, StackUse]:
     found = {}
     for name in ("base_valve", "rebound_valve", "mid_valve"):
         valve: Valve = getattr(damper, name)
         if valve.shims:
             fulcrum, spring = adjuster_parts(valve.high_speed, clicks.get("high_speed"))
-            found[name] = StackUse(*as_stack(valve), fulcrum, spring, stiffening)
+            found[name] = StackUse(*as_stack(valve), fulcrum, spring, stiffening, fineness)
     return found
 
 

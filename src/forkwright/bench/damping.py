@@ -148,7 +148,13 @@ def told_curve(
 
 
 def built_model(
-    unit: Unit, setting: Setting, oil_temperature: float, position: float, ambient: float, stiffening: bool
+    unit: Unit,
+    setting: Setting,
+    oil_temperature: float,
+    position: float,
+    ambient: float,
+    stiffening: bool = False,
+    fineness: int | None = None,
 ) -> DamperModel:
     """Build the damper model of a unit, its setting and oil temperature (K) checked; `position` in m."""
     damper = damper_of(unit)
@@ -159,7 +165,13 @@ def built_model(
         )
     displaced = np.pi / 4 * damper.shaft.si**2 * position
     return model_of(
-        damper, setting, oil_temperature, displaced, ambient_pressure=ambient, stiffening=stiffening
+        damper,
+        setting,
+        oil_temperature,
+        displaced,
+        ambient_pressure=ambient,
+        stiffening=stiffening,
+        fineness=fineness,
     )
 
 

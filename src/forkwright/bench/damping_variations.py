@@ -19,6 +19,7 @@ from forkwright.bench.damping import (
     damping_curve,
     told_curve,
 )
+from forkwright.bench.stack_maps import COARSE
 from forkwright.hardware import Setting, Unit, check_setting, drawn, measures, replaced
 from forkwright.physics import P0, Unphysical
 from forkwright.physics.damper_circuit import steady_state
@@ -190,7 +191,7 @@ def _drawn_curve(unit: Unit, setting: Setting, oil_temperature: float, speed: Ar
     """Return one draw's curve without asking its shims for stress; None if such a damper cannot exist."""
     place = checked_position(unit, None)
     try:
-        model = built_model(unit, setting, oil_temperature, place, P0, False)
+        model = built_model(unit, setting, oil_temperature, place, P0, fineness=COARSE)
         state = steady_state(model.circuit, speed)
     except Unphysical:
         return None

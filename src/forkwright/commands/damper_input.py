@@ -49,3 +49,9 @@ def _speed(text: str, option: str) -> float:
     if not abs(bare) < 1e6:
         raise InputError("not a usable speed", key=option, value=text)
     return bare
+
+
+def in_range(option: str, value: int, low: int, high: int) -> None:
+    """Refuse a whole number outside its range; the error names the option."""
+    if not low <= value <= high:
+        raise InputError("out of range", key=option, value=str(value), allowed=f"{low} to {high}")

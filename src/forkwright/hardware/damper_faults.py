@@ -83,9 +83,14 @@ def room_in_reservoir(reservoir: Reservoir) -> float:
 
 
 def faults_over_travel(damper: Damper, travel: float) -> list[Fault]:
-    """Refuse a reservoir that bottoms before full travel (m); keys start at the file's top."""
+    """Refuse what ends before full travel (m): reservoir or oil chamber; keys start at the file's top."""
     swept = math.pi / 4 * damper.shaft.si**2 * travel
     room = room_in_reservoir(damper.reservoir)
+    oil, emptied = damper.compression_volume, math.pi / 4 * damper.tube.si**2 * travel
+    if oil is not None and oil.si <= emptied:
+        reason = "the piston would empty the compression chamber before full travel"
+        allowed = f"more than {show(emptied, 'volume')}"
+        return [("damper.compression_volume", reason, oil.text, allowed)]
     if swept <= room:
         return []
     key = "volume" if damper.reservoir.kind != "spring" else "stroke"

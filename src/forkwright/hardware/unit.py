@@ -11,6 +11,7 @@ from pydantic_core import PydanticCustomError
 
 from forkwright.hardware.air_spring import AirSpring
 from forkwright.hardware.damper import Damper
+from forkwright.hardware.damper_faults import faults_over_travel
 from forkwright.hardware.fields import Part, quantity
 from forkwright.hardware.limits import faults_of_setting
 from forkwright.hardware.parts import Bumpers, Chassis, CoilSpring, LowerLegs
@@ -63,6 +64,8 @@ def _faults_of_parts(unit: Unit) -> list[Fault]:
         faults += _faults_of_lower_legs(unit, unit.lower_legs, unit.chassis)
     if unit.chassis is not None:
         faults += _faults_of_lengths(unit, unit.chassis)
+    if unit.damper is not None:
+        faults += faults_over_travel(unit.damper, unit.travel.si)
     if unit.chassis is not None and unit.chassis.stanchion_wall is not None:
         outer, wall = unit.chassis.stanchion_outer.si, unit.chassis.stanchion_wall.si
         if 2 * wall >= outer:

@@ -202,9 +202,8 @@ class Valve:
             nothing = np.zeros_like(free)
             return nothing, nothing, free, np.ones_like(free)
         if self.curtain is None:
-            port = self.port
-            root = np.sqrt(port.linear**2 + 4.0 * port.square * free)
-            return port.flow(free), 1.0 / np.maximum(root, 1e-300), free, np.ones_like(free)
+            slope = 1.0 / np.maximum(self.port.root(free), 1e-300)
+            return self.port.flow(free), slope, free, np.ones_like(free)
         main, slope, _ = self.curtain.flow(free)
         drop = free + self.port.drop(main)
         return main, slope, drop, 1.0 + (2.0 * self.port.square * main + self.port.linear) * slope
@@ -213,9 +212,8 @@ class Valve:
         main, main_slope, drop, drop_slope = self._main(free)
         total, slope = main + self.leak * drop, main_slope + self.leak * drop_slope
         for bleed in self.bleeds:
-            root = np.sqrt(bleed.linear**2 + 4.0 * bleed.square * drop)
-            total = total + 2.0 * drop / (bleed.linear + root + 1e-300)
-            slope = slope + drop_slope / np.maximum(root, 1e-300)
+            total = total + bleed.flow(drop)
+            slope = slope + drop_slope / np.maximum(bleed.root(drop), 1e-300)
         return total, slope
 
     def _drop_of(self, free: Array) -> tuple[Array, Array]:
@@ -226,9 +224,7 @@ class Valve:
         main, _, drop, _ = self._main(free)
         bleed = np.zeros_like(free)
         for passage in self.bleeds:
-            bleed = bleed + 2.0 * drop / (
-                passage.linear + np.sqrt(passage.linear**2 + 4.0 * passage.square * drop) + 1e-300
-            )
+            bleed = bleed + passage.flow(drop)
         if self.curtain is None:
             return drop, np.zeros_like(free), np.zeros_like(free), bleed, self.leak * drop, main
         return drop, free, self.curtain.lift.at(free)[0], bleed, self.leak * drop, main

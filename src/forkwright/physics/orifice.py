@@ -44,7 +44,11 @@ class Passage:
 
     def flow(self, drop: Array) -> Array:
         """Flow (m3/s) at a pressure drop (Pa), both of one sign."""
-        return 2.0 * drop / (self.linear + np.sqrt(self.linear**2 + 4.0 * self.square * np.abs(drop)))
+        return 2.0 * drop / (self.linear + self.root(drop) + 1e-300)
+
+    def root(self, drop: Array) -> Array:
+        """``sqrt(linear^2 + 4 square |dp|)``: one over the slope of flow per drop (Pa s/m3)."""
+        return np.sqrt(self.linear**2 + 4.0 * self.square * np.abs(drop))
 
 
 def round_holes(

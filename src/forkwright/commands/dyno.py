@@ -1,0 +1,162 @@
+"""`forkwright dyno`: sine and step tests of a unit's damper on the virtual dynamometer."""
+
+from __future__ import annotations
+
+from contextlib import nullcontext
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from contextlib import AbstractContextManager
+
+    from forkwright.bench.dyno_result import DynoRun
+
+LONG_RUN = 20.0
+"""From this duration on (s) a progress bar is shown."""
+
+
+@click.command()
+@click.argument("file", type=click.Path())
+@click.option("--test", "kind", type=click.Choice(["sine", "step"]), default="sine", show_default=True)
+@click.option("--amplitude", metavar="Q", default="25 mm", show_default=True, help="Sine: half the stroke.")
+@click.option("--frequency", metavar="Q", default="1.6 Hz", show_default=True, help="Sine: frequency.")
+@click.option(
+    "--duration", metavar="Q", default="10 s", show_default=True, help="Sine: whole cycles are run."
+)
+@click.option("--stroke", metavar="Q", default="50 mm", show_default=True, help="Step: stroke.")
+@click.option("--speed", metavar="Q", default="1 m/s", show_default=True, help="Step: speed both ways.")
+@click.option("--hold", metavar="Q", default="0.1 s", show_default=True, help="Step: rest at both ends.")
+@click.option("--cycles", type=int, default=2, show_default=True, help="Step: how often.")
+@click.option("--centre", metavar="Q", help="Compression at mid-stroke. Without it: mid-travel.")
+@click.option("--low-speed", type=int, metavar="N", help="Low-speed clicks from fully closed.")
+@click.option("--high-speed", type=int, metavar="N", help="High-speed clicks from fully closed.")
+@click.option("--rebound", type=int, metavar="N", help="Rebound clicks from fully closed.")
+@click.option("--oil-temp", metavar="Q", default="20 °C", show_default=True, help="Oil at the start.")
+@click.option("--air-temp", metavar="Q", default="20 °C", show_default=True, help="Air around the damper.")
+@click.option("--points", type=int, default=200, show_default=True, help="Points per cycle in the answer.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object in SI units.")
+def command(
+    file: str,
+    kind: str,
+    low_speed: int | None,
+    high_speed: int | None,
+    rebound: int | None,
+    points: int,
+    as_json: bool,
+    **given: Any,
+) -> None:
+    """Move the damper in FILE to and fro: loops, energy per cycle, oil heat and fade."""
+    from forkwright.bench.dyno import sine_test, step_test
+    from forkwright.commands.damper_input import clicked
+    from forkwright.commands.output import print_json, print_warnings
+    from forkwright.hardware import load_unit
+    from forkwright.units import InputError
+
+    if not 20 <= points <= 5000:
+        raise InputError("out of range", key="--points", value=str(points), allowed="20 to 5000")
+    unit = load_unit(file)
+    setting = clicked(unit, low_speed=low_speed, high_speed=high_speed, rebound=rebound)
+    amounts = _amounts(given)
+    common: dict[str, Any] = {"oil_temperature": amounts["oil_temp"]}
+    common["ambient_temperature"] = amounts["air_temp"]
+    common["centre"] = amounts.get("centre")
+    with _bar(kind == "sine" and amounts["duration"] >= LONG_RUN) as bar:
+        progress = None if bar is None else (lambda share: bar.update(int(1000 * share) - bar.pos))
+        if kind == "sine":
+            names = ("amplitude", "frequency", "duration")
+            run = sine_test(unit, setting, **{n: amounts[n] for n in names}, **common, progress=progress)
+        else:
+            names = ("speed", "stroke", "hold")
+            run = step_test(
+                unit,
+                setting,
+                **{n: amounts[n] for n in names},
+                cycles=given["cycles"],
+                **common,
+                progress=progress,
+            )
+    if as_json:
+        print_json(as_dict(run, kind, points))
+        return
+    _print_table(unit.name, run)
+    print_warnings(run.warnings)
+
+
+def as_dict(run: DynoRun, kind: str, points: int = 200) -> dict[str, object]:
+    """Return the published shape of this command's answer: every n-th step, the cycles whole."""
+    thin = slice(None, None, max(1, run.steps_per_cycle // points))
+    return {
+        "test": kind,
+        "time_s": run.time[thin],
+        "travel_m": run.travel[thin],
+        "speed_m_s": run.speed[thin],
+        "force_N": run.force[thin],
+        "compression_chamber_Pa": run.compression_chamber[thin],
+        "shaft_chamber_Pa": run.shaft_chamber[thin],
+        "reservoir_Pa": run.reservoir[thin],
+        "oil_temperature_K": run.oil_temperature[thin],
+        "cycle_energy_J": run.cycle_energy,
+        "cycle_temperature_K": run.cycle_temperature,
+        "cycle_peak_compression_N": run.cycle_peaks[:, 0],
+        "cycle_peak_rebound_N": run.cycle_peaks[:, 1],
+        "hysteresis_N_m_s": run.hysteresis,
+        "widest_N": run.widest,
+        "fade": run.fade,
+        "void_m3": run.void,
+        "fingerprint": run.fingerprint,
+        "warnings": list(run.warnings),
+    }
+
+
+def _amounts(given: dict[str, Any]) -> dict[str, float]:
+    from forkwright.commands.damper_input import read_quantity
+
+    kinds = {
+        "amplitude": "length",
+        "frequency": "frequency",
+        "duration": "time",
+        "stroke": "length",
+        "speed": "speed",
+        "hold": "time",
+        "centre": "length",
+        "oil_temp": "temperature",
+        "air_temp": "temperature",
+    }
+    return {
+        name: read_quantity(given[name], kind, f"--{name.replace('_', '-')}")
+        for name, kind in kinds.items()
+        if given[name] is not None
+    }
+
+
+def _bar(wanted: bool) -> AbstractContextManager[Any]:
+    import sys
+
+    if not wanted:
+        return nullcontext()
+    return click.progressbar(length=1000, label="On the dynamometer", file=sys.stderr)
+
+
+def _print_table(name: str, run: DynoRun) -> None:
+    from rich.table import Table
+
+    from forkwright.commands.output import console
+
+    table = Table(title=f"{name} on the dynamometer")
+    for heading in ("cycle", "energy (J)", "oil (°C)", "peak compression (N)", "peak rebound (N)"):
+        table.add_column(heading, justify="right")
+    every = max(1, run.cycle_energy.size // 20)
+    for i in range(0, run.cycle_energy.size, every):
+        table.add_row(
+            f"{i + 1}",
+            f"{run.cycle_energy[i]:.2f}",
+            f"{run.cycle_temperature[i] - 273.15:.1f}",
+            f"{run.cycle_peaks[i, 0]:.0f}",
+            f"{run.cycle_peaks[i, 1]:.0f}",
+        )
+    console().print(table)
+    console().print(
+        f"Last cycle: force-speed loop {run.hysteresis:.2f} N m/s in area, {run.widest:.1f} N at its widest. "
+        f"Fade since the second cycle: {100 * run.fade:.2f} %."
+    )

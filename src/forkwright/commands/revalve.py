@@ -1,0 +1,159 @@
+"""`forkwright revalve`: stacks from the drawer that come nearest to target forces."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from forkwright.hardware.discs import Disc
+    from forkwright.tune.revalve import Proposal, RevalveAnswer, Target
+
+
+@click.command()
+@click.argument("file", type=click.Path())
+@click.option(
+    "--valve", type=click.Choice(["base", "rebound", "mid"]), required=True, help="Which valve to build anew."
+)
+@click.option(
+    "--target",
+    "targets",
+    multiple=True,
+    required=True,
+    metavar="'SPEED: FORCE'",
+    help="A wanted force, such as '0.5 m/s: 180 N'; up to five. Rebound needs no minus signs.",
+)
+@click.option("--drawer", type=click.Path(), required=True, help="File with the shims at hand.")
+@click.option("--low-speed", type=int, metavar="N", help="Low-speed clicks from fully closed.")
+@click.option("--high-speed", type=int, metavar="N", help="High-speed clicks from fully closed.")
+@click.option("--rebound", type=int, metavar="N", help="Rebound clicks from fully closed.")
+@click.option("--oil-temp", metavar="Q", default="20 °C", show_default=True, help="Oil temperature.")
+@click.option("--most-discs", type=int, default=10, show_default=True, help="Most shims in a stack.")
+@click.option("--budget", type=int, default=2000, show_default=True, help="Most stacks to solve.")
+@click.option("--keep", type=int, default=5, show_default=True, help="Proposals wanted.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object in SI units.")
+def command(
+    file: str,
+    valve: str,
+    targets: tuple[str, ...],
+    drawer: str,
+    low_speed: int | None,
+    high_speed: int | None,
+    rebound: int | None,
+    oil_temp: str,
+    most_discs: int,
+    budget: int,
+    keep: int,
+    as_json: bool,
+) -> None:
+    """Propose shim stacks for one valve of the unit in FILE; each is checked for stress."""
+    import sys
+
+    from forkwright.commands.damper_input import clicked, in_range, read_quantity
+    from forkwright.commands.output import print_json, print_warnings
+    from forkwright.hardware import load_unit
+    from forkwright.hardware.drawer import load_drawer
+    from forkwright.tune.revalve import revalve
+
+    in_range("--most-discs", most_discs, 1, 40)
+    in_range("--budget", budget, 1, 1_000_000)
+    in_range("--keep", keep, 1, 50)
+    unit, shims = load_unit(file), load_drawer(drawer)
+    setting = clicked(unit, low_speed=low_speed, high_speed=high_speed, rebound=rebound)
+    sign = -1.0 if valve == "rebound" else 1.0
+    with click.progressbar(length=1000, label="Solving stacks", file=sys.stderr) as bar:
+        answer = revalve(
+            unit,
+            f"{valve}_valve",
+            tuple(_target(text, sign) for text in targets),
+            shims,
+            setting,
+            oil_temperature=read_quantity(oil_temp, "temperature", "--oil-temp"),
+            most_discs=most_discs,
+            budget=budget,
+            keep=keep,
+            progress=lambda share: bar.update(int(1000 * share) - bar.pos),
+        )
+    if as_json:
+        print_json(as_dict(answer))
+        return
+    _print_tables(unit.name, valve, answer)
+    print_warnings(answer.warnings)
+
+
+def as_dict(answer: RevalveAnswer) -> dict[str, object]:
+    """Return the published shape of this command's answer."""
+    return {
+        "proposals": [_proposal(one) for one in answer.proposals],
+        "present": _proposal(answer.present),
+        "searched": answer.searched,
+        "possible": answer.possible,
+        "exhaustive": answer.exhaustive,
+        "overstressed": answer.overstressed,
+        "rules": list(answer.rules),
+        "warnings": list(answer.warnings),
+    }
+
+
+def _proposal(one: Proposal) -> dict[str, object]:
+    return {
+        "shims": [_words(disc) for disc in one.discs],
+        "force_N": one.force,
+        "difference_N": one.difference,
+        "error": one.error,
+        "stress_Pa": one.stress,
+        "yield_stress_Pa": one.yield_stress,
+    }
+
+
+def _words(disc: Disc) -> str:
+    from forkwright.hardware.discs import size_text
+
+    size = size_text(disc.outer_diameter, disc.thickness)
+    return size if disc.count == 1 else f"{disc.count} of {size}"
+
+
+def _target(text: str, sign: float) -> Target:
+    from forkwright.commands.damper_input import read_quantity, read_speeds
+    from forkwright.tune.revalve import Target
+    from forkwright.units import InputError
+
+    parts = text.split(":")
+    if len(parts) != 2:
+        raise InputError("expected a speed and a force such as '0.5 m/s: 180 N'", key="--target", value=text)
+    (speed,) = read_speeds(parts[0], "--target")
+    force = read_quantity(parts[1].strip(), "force", "--target")
+    return Target(sign * abs(speed), sign * abs(force)) if sign < 0.0 else Target(speed, force)
+
+
+def _print_tables(name: str, valve: str, answer: RevalveAnswer) -> None:
+    from rich.table import Table
+
+    from forkwright.commands.output import console
+
+    table = Table(title=f"{name}: stacks for the {valve} valve, nearest first")
+    for heading in ("from the valve face", "force (N)", "off by (N)", "error (%)", "stress / yield (MPa)"):
+        table.add_column(heading)
+    for label, one in (*((None, p) for p in answer.proposals), ("in it now", answer.present)):
+        stack = "\n".join(_words(disc) for disc in one.discs)
+        table.add_row(
+            f"[{label}]\n{stack}".replace("[", "(").replace("]", ")") if label else stack,
+            "\n".join(f"{force:.0f}" for force in one.force),
+            "\n".join(f"{off:+.0f}" for off in one.difference),
+            f"{100 * one.error:.1f}",
+            f"{one.stress / 1e6:.0f} / {one.yield_stress / 1e6:.0f}",
+            end_section=True,
+        )
+    console().print(table)
+    looked = "every one" if answer.exhaustive else "not every one: better ones may exist"
+    console().print(f"Solved {answer.searched:,} of {answer.possible:,} possible stacks ({looked}).")
+    console().print("A possible stack: " + "; ".join(answer.rules) + ".")
+    if answer.overstressed:
+        console().print(
+            f"{answer.overstressed} nearer stacks were left out: a shim would pass its yield stress."
+        )
+    console().print(
+        "Shims and springs are under load and the damper may hold pressure: take it apart as its maker's "
+        "manual says, and check by hand that it moves freely and holds its oil before the first ride."
+    )
