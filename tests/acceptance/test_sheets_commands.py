@@ -6,8 +6,10 @@ import json
 from collections.abc import Callable
 from pathlib import Path
 
+import jsonschema
 import pytest
 
+ROOT = Path(__file__).parents[2]
 Cli = Callable[..., tuple[int, str, str]]
 
 
@@ -29,6 +31,7 @@ def test_sheets_are_written(
     status, text, _ = cli("sheet", what, demo_dir / f"{unit}.toml", "--out", out, "--json", *more)
     assert status == 0
     answer = json.loads(text)
+    jsonschema.validate(answer, json.loads((ROOT / "docs" / "schemas" / "sheet.json").read_text("utf-8")))
     assert answer["file"] == str(out)
     assert answer["bytes"] == out.stat().st_size
     assert out.read_bytes().startswith(starts)

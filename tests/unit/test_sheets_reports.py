@@ -151,3 +151,14 @@ def test_every_curve_has_its_own_colour_and_line_style() -> None:
         lines = [trace["line"] for trace in plotly_figure(chart, dark=dark)["data"]]
         assert len({line["color"] for line in lines}) == 5
         assert len({line["dash"] for line in lines}) == 5
+
+
+def test_two_forks_of_one_name_are_told_apart() -> None:
+    """Compared with a later state of itself, a fork is called A and B everywhere."""
+    dunlin = fw.load(fw.demo_file("dunlin-160"))
+    report = compare_report(_compared(dunlin, dunlin))
+    words = " ".join(summary_sentences(_compared(dunlin, dunlin), UnitChoice()))
+    assert "Dunlin 160 (A)" in words
+    assert "Dunlin 160 (B)" in words
+    captions = [b.pictures[0].caption for b in report.blocks if isinstance(b, Gallery)]
+    assert captions[0] != captions[1]

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from forkwright.commands.options import (
-    Command,
     QuantityType,
     bike_from,
     condition_options,
@@ -21,6 +19,16 @@ from forkwright.commands.options import (
     spring_setting_options,
 )
 from forkwright.commands.output import print_json, print_warnings
+from forkwright.commands.sheet_options import (
+    click_options,
+    day_from,
+    day_options,
+    ending_of,
+    out_option,
+    services_from,
+    units_from,
+    units_options,
+)
 from forkwright.units import InputError, Measure, UnitChoice, parse
 
 if TYPE_CHECKING:
@@ -34,42 +42,9 @@ def command() -> None:
     """Write a set-up card, a report, a drawing or a spreadsheet as a file."""
 
 
-def _out(ending: str) -> Callable[[Command], Command]:
-    text = f"File to write, ending in {ending}."
-    return click.option("--out", type=click.Path(dir_okay=False), required=True, metavar="FILE", help=text)
-
-
-def _units_options(wrapped: Command) -> Command:
-    for option in (
-        click.option("--temperature-unit", type=click.Choice(["°C", "°F"]), default="°C", show_default=True),
-        click.option("--length-unit", type=click.Choice(["mm", "in"]), default="mm", show_default=True),
-        click.option("--pressure-unit", type=click.Choice(["psi", "bar", "kPa"]), default="psi",
-                     show_default=True),
-    ):  # fmt: skip
-        wrapped = option(wrapped)
-    return wrapped
-
-
-def _day_options(wrapped: Command) -> Command:
-    for option in (
-        click.option("--altitudes", metavar="LIST", help='Such as "0 m, 1500 m"; at most 8.'),
-        click.option("--temperatures", metavar="LIST", help='Such as "-5 °C, 10 °C, 25 °C"; at most 12.'),
-        quantity_option("--set-altitude", "length", "Altitude of the workshop.", default="0 m"),
-        quantity_option("--set-temp", "temperature", "Temperature in the workshop.", default="20 °C"),
-    ):
-        wrapped = option(wrapped)
-    return wrapped
-
-
-def _click_options(wrapped: Command) -> Command:
-    for flag in ("--rebound", "--high-speed", "--low-speed"):
-        wrapped = click.option(flag, type=int, metavar="N", help="Clicks from fully closed.")(wrapped)
-    return wrapped
-
-
 @command.command("card")
 @click.argument("file", type=click.Path())
-@_out(".pdf")
+@out_option(".pdf")
 @click.option("--paper", type=click.Choice(["a5", "a4"]), default="a5", show_default=True)
 @click.option("--rider", metavar="FILE|Q", help="Rider file or mass; then the card says which sag to check.")
 @click.option("--bike", "bike_file", metavar="FILE", help="Bike file, for the sag.")
@@ -79,10 +54,10 @@ def _click_options(wrapped: Command) -> Command:
 @click.option("--date", default="", help="When it was set, as it shall be printed.")
 @click.option("--job", "reference", default="", help="The job's number.")
 @click.option("--service", multiple=True, metavar="WHAT=WHEN", help='Such as "Lower legs=50 h"; repeatable.')
-@_day_options
-@_units_options
+@day_options
+@units_options
 @spring_setting_options
-@_click_options
+@click_options
 @json_option
 def card(
     file: str, out: str, paper: str, rider: str | None, bike_file: str | None, as_json: bool, **given: Any
@@ -92,10 +67,10 @@ def card(
     from forkwright.sheets.card_of_unit import CardWords, setup_card_of
     from forkwright.sheets.setup_card import print_setup_card
 
-    units, day = _units(given), _day(given)
+    units, day = units_from(given), day_from(given)
     words = CardWords(
         owner=given.pop("owner"), bike=given.pop("bike_name"), shop=given.pop("shop"), date=given.pop("date"),
-        reference=given.pop("reference"), service=_services(given.pop("service")),
+        reference=given.pop("reference"), service=services_from(given.pop("service")),
     )  # fmt: skip
     unit = load_unit(file)
     setting = setting_from(unit, **given)
@@ -107,9 +82,9 @@ def card(
 
 @command.command("pressures")
 @click.argument("file", type=click.Path())
-@_out(".xlsx")
-@_day_options
-@_units_options
+@out_option(".xlsx")
+@day_options
+@units_options
 @spring_setting_options
 @json_option
 def pressures(file: str, out: str, as_json: bool, **given: Any) -> None:
@@ -118,7 +93,7 @@ def pressures(file: str, out: str, as_json: bool, **given: Any) -> None:
     from forkwright.sheets.card_of_unit import pressure_book_of
     from forkwright.sheets.pressure_book import write_pressure_book
 
-    units, day = _units(given), _day(given)
+    units, day = units_from(given), day_from(given)
     unit = load_unit(file)
     setting = setting_from(unit, **given)
     book = pressure_book_of(unit, setting, day, units)
@@ -134,10 +109,10 @@ def pressures(file: str, out: str, as_json: bool, **given: Any) -> None:
 @click.argument("b", type=click.Path())
 @click.option("--rider", required=True, metavar="FILE|Q", help='Rider file, or a mass such as "82 kg".')
 @click.option("--bike", metavar="FILE", help="Bike file; without one an assumed bike is named.")
-@_out(".pdf or .html")
+@out_option(".pdf or .html")
 @click.option("--draws", type=click.IntRange(100, 1_000_000), default=10_000, show_default=True)
 @click.option("--seed", type=int, default=1, show_default=True, help="Seed of the tolerance draws.")
-@_units_options
+@units_options
 @condition_options
 @json_option
 def report(
@@ -150,8 +125,8 @@ def report(
     from forkwright.sheets.pdf_report import print_report
     from forkwright.sheets.typst_print import Printed
 
-    ending = _ending(out, (".pdf", ".html"))
-    units = _units(given)
+    ending = ending_of(out, (".pdf", ".html"))
+    units = units_from(given)
     found, notes = comparison_of(a, b, rider, bike, None, parse("0.5 psi", "pressure"), draws, seed, given)
     wishes = ReportWishes(rider_from(rider).name, conditions_from(**given), units)
     laid_out = compare_report(found, wishes)
@@ -162,10 +137,10 @@ def report(
 
 @command.command("cutaway")
 @click.argument("file", type=click.Path())
-@_out(".svg")
+@out_option(".svg")
 @quantity_option("--travel", "length", "Compression to draw.", default="0 mm")
 @click.option("--leg", type=click.Choice(["spring", "damper", "both"]), default="spring", show_default=True)
-@_units_options
+@units_options
 @spring_setting_options
 @condition_options
 @json_option
@@ -173,7 +148,7 @@ def cutaway(file: str, out: str, travel: Measure, leg: str, as_json: bool, **giv
     """To-scale cut-away drawing of the unit in FILE at one travel, chambers tinted by pressure."""
     from forkwright.hardware import load_unit
 
-    units = _units(given)
+    units = units_from(given)
     day = {name: given.pop(name) for name in ("temp", "fill_temp", "altitude", "fill_altitude")}
     unit = load_unit(file)
     setting = setting_from(unit, **given)
@@ -183,7 +158,7 @@ def cutaway(file: str, out: str, travel: Measure, leg: str, as_json: bool, **giv
 
 @command.command("stack")
 @click.argument("stack", type=click.Path())
-@_out(".svg")
+@out_option(".svg")
 @click.option(
     "--pressure",
     type=QuantityType("pressure"),
@@ -192,7 +167,7 @@ def cutaway(file: str, out: str, travel: Measure, leg: str, as_json: bool, **giv
     show_default=True,
     help="Pressure difference across the stack.",
 )
-@_units_options
+@units_options
 @json_option
 def stack(stack: str, out: str, pressure: Measure, as_json: bool, **given: Any) -> None:
     """Drawing of the shim stack in the file STACK, at rest and under a pressure."""
@@ -204,7 +179,7 @@ def stack(stack: str, out: str, pressure: Measure, as_json: bool, **given: Any) 
     discs, load, seat = as_stack(file)
     parts = {"fulcrum": file.fulcrum_part(), "backing_spring": file.spring_part()}
     drawn = drawn_stack(discs, load, seat, pressure.si, file.name, **parts)
-    _finish(out, ".svg", draw_stack(drawn, units=_units(given)).encode("utf-8"), (), as_json)
+    _finish(out, ".svg", draw_stack(drawn, units=units_from(given)).encode("utf-8"), (), as_json)
 
 
 # --- what the commands share -----------------------------------------------------------------------------
@@ -214,7 +189,7 @@ def _finish(out: str, ending: str, content: bytes, warnings: tuple[str, ...], as
     """Write the file whole, then say where it is and what to know about it."""
     from forkwright.hardware.files import write_whole
 
-    _ending(out, (ending,))
+    ending_of(out, (ending,))
     write_whole(Path(out), content)
     unique = tuple(dict.fromkeys(warnings))
     if as_json:
@@ -222,67 +197,6 @@ def _finish(out: str, ending: str, content: bytes, warnings: tuple[str, ...], as
         return
     print_warnings(unique)
     click.echo(f"Written: {out}")
-
-
-def _ending(out: str, allowed: tuple[str, ...]) -> str:
-    ending = Path(out).suffix.lower()
-    if ending not in allowed:
-        raise InputError(
-            "this kind of file is not written here", key="--out", value=out, allowed=" or ".join(allowed)
-        )
-    return ending
-
-
-def _units(given: dict[str, Any]) -> UnitChoice:
-    return UnitChoice(
-        pressure=given.pop("pressure_unit"),
-        length=given.pop("length_unit"),
-        temperature=given.pop("temperature_unit"),
-    )
-
-
-def _day(given: dict[str, Any]) -> CardDay:
-    from forkwright.sheets.card_of_unit import ALTITUDES, TEMPERATURES, CardDay
-
-    return CardDay(
-        temperature=_within("--set-temp", given.pop("set_temp"), 223.15, 333.15, "-50 °C to 60 °C"),
-        altitude=_within("--set-altitude", given.pop("set_altitude"), -500.0, 9000.0, "-500 m to 9000 m"),
-        temperatures=_listed("--temperatures", given.pop("temperatures"), "temperature", 12, (223.15, 353.15),
-                             "-50 °C to 80 °C") or TEMPERATURES,
-        altitudes=_listed("--altitudes", given.pop("altitudes"), "length", 8, (-500.0, 9000.0),
-                          "-500 m to 9000 m") or ALTITUDES,
-    )  # fmt: skip
-
-
-def _listed(
-    key: str, text: str | None, dimension: str, most: int, limits: tuple[float, float], allowed: str
-) -> tuple[float, ...]:
-    if text is None:
-        return ()
-    parts = [part.strip() for part in text.split(",") if part.strip()]
-    if not 1 <= len(parts) <= most:
-        raise InputError("wrong number of values", key=key, value=text, allowed=f"1 to {most}")
-    try:
-        values = [parse(part, dimension) for part in parts]
-    except InputError as fault:
-        raise InputError(fault.message, key=key, value=text) from None
-    return tuple(_within(key, value, *limits, allowed) for value in values)
-
-
-def _within(key: str, given: Measure, low: float, high: float, allowed: str) -> float:
-    if not low <= given.si <= high:
-        raise InputError("out of range", key=key, value=given.text, allowed=allowed)
-    return float(given.si)
-
-
-def _services(pairs: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
-    found = []
-    for pair in pairs:
-        what, mark, when = pair.partition("=")
-        if not (mark and what.strip() and when.strip()):
-            raise InputError("say what and when", key="--service", value=pair, allowed="WHAT=WHEN")
-        found.append((what.strip(), when.strip()))
-    return tuple(found)
 
 
 def _sag(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from forkwright.hardware import Setting
+from forkwright.sheets.compare_charts import both_names
 from forkwright.tune.compare import Comparison
 from forkwright.units import UnitChoice, show
 
@@ -31,7 +32,7 @@ def summary_sentences(comparison: Comparison, units: UnitChoice) -> tuple[str, .
 
 def nearest_sentences(comparison: Comparison, units: UnitChoice) -> tuple[str, ...]:
     """Return how B comes nearest to A, and what remains; nothing where B has nothing to set."""
-    a, b, near = comparison.a.unit.name, comparison.b.unit.name, comparison.nearest
+    (a, b), near = both_names(comparison), comparison.nearest
     said = []
     if near is not None:
         said.append(
@@ -80,17 +81,18 @@ def setting_words(setting: Setting, units: UnitChoice) -> str:
 
 def _sag(comparison: Comparison, units: UnitChoice) -> str:
     a, b = comparison.a, comparison.b
+    name_a, name_b = both_names(comparison)
     gap = float(b.sag.middle) - float(a.sag.middle)
     overlap = float(a.sag.low) <= float(b.sag.high) and float(b.sag.low) <= float(a.sag.high)
     sags = (
-        f"{a.unit.name} sags {show(float(a.sag.middle), 'length', units)} and "
-        f"{b.unit.name} {show(float(b.sag.middle), 'length', units)}"
+        f"{name_a} sags {show(float(a.sag.middle), 'length', units)} and "
+        f"{name_b} {show(float(b.sag.middle), 'length', units)}"
     )
     if overlap:
         return f"{sags}; friction alone can hide the difference of {show(abs(gap), 'length', units)}."
-    deeper = b if gap > 0 else a
+    deeper = name_b if gap > 0 else name_a
     depth = show(abs(gap), "length", units)
-    return f"{sags}: {deeper.unit.name} sits deeper by {depth}, more than friction hides."
+    return f"{sags}: {deeper} sits deeper by {depth}, more than friction hides."
 
 
 def _beyond(comparison: Comparison, units: UnitChoice) -> str:
@@ -102,34 +104,37 @@ def _beyond(comparison: Comparison, units: UnitChoice) -> str:
     )
     place = int(abs(difference.force).argmax())
     force = float(difference.force[place])
-    stiffer = comparison.b if force > 0 else comparison.a
+    name_a, name_b = both_names(comparison)
+    stiffer = name_b if force > 0 else name_a
     return (
         f"The springs differ by more than the measuring tolerances from {stretches}; most at "
-        f"{show(float(difference.travel[place]), 'length', units)}, where {stiffer.unit.name} pushes back "
+        f"{show(float(difference.travel[place]), 'length', units)}, where {stiffer} pushes back "
         f"{show(abs(force), 'force', units)} harder."
     )
 
 
 def _ramp(comparison: Comparison, units: UnitChoice) -> str:
     a, b = comparison.a, comparison.b
+    name_a, name_b = both_names(comparison)
     return (
-        f"At full travel {a.unit.name} pushes back with {show(a.figures.end_force, 'force', units)} and "
-        f"{b.unit.name} with {show(b.figures.end_force, 'force', units)}"
+        f"At full travel {name_a} pushes back with {show(a.figures.end_force, 'force', units)} and "
+        f"{name_b} with {show(b.figures.end_force, 'force', units)}"
         f"{_more(a.figures.end_force, b.figures.end_force)}."
     )
 
 
 def _energy(comparison: Comparison, units: UnitChoice) -> str:
     a, b = comparison.a, comparison.b
+    name_a, name_b = both_names(comparison)
     return (
-        f"Bottoming {a.unit.name} out slowly takes {show(a.figures.energy, 'energy', units)}, "
-        f"{b.unit.name} {show(b.figures.energy, 'energy', units)}{_more(a.figures.energy, b.figures.energy)}."
+        f"Bottoming {name_a} out slowly takes {show(a.figures.energy, 'energy', units)}, "
+        f"{name_b} {show(b.figures.energy, 'energy', units)}{_more(a.figures.energy, b.figures.energy)}."
     )
 
 
 def _support(comparison: Comparison) -> str:
     a, b = comparison.a.figures.midstroke_support, comparison.b.figures.midstroke_support
-    name_a, name_b = comparison.a.unit.name, comparison.b.unit.name
+    name_a, name_b = both_names(comparison)
     if a <= 0.0 or b <= 0.0:
         return "Midstroke support has no meaning here: one of the two carries nothing at 30 % of its travel."
     if abs(b / a - 1.0) < ALIKE:

@@ -37,12 +37,16 @@ class CutawayStyle:
         Whether names, and the pressure and length scales below, are drawn.
     units : UnitChoice
         For the pressures.
+    least_size : tuple of float
+        Least width and height of the whole picture (mm): give drawings that stand side by side the same
+        (see `picture_size`), and they come out at one scale.
     """
 
     identity: str = "cutaway"
     labels: bool = True
     scales: bool = True
     units: UnitChoice = field(default_factory=UnitChoice)
+    least_size: tuple[float, float] = (0.0, 0.0)
 
 
 def draw_cutaway(
@@ -119,12 +123,20 @@ def round_scale(highest: float, units: UnitChoice | None = None) -> float:
     return 10 * size / one
 
 
+def picture_size(layout: Layout, style: CutawayStyle | None = None) -> tuple[float, float]:
+    """Return width and height (mm) of the picture of a layout, names and scales included."""
+    _, _, width, height = _frame(layout, style or CutawayStyle())
+    return width, height
+
+
 def _frame(layout: Layout, style: CutawayStyle) -> tuple[float, float, float, float]:
     """Left, top, width, height of the drawing with its names and scales."""
     left, top, right, bottom = layout.box()
     side = COLUMN if style.labels else 6.0
     foot = FOOT if style.scales else 4.0
-    return left - side, top - 8.0, right - left + 2 * side, bottom - top + 16.0 + foot
+    width = max(right - left + 2 * side, style.least_size[0])
+    height = max(bottom - top + 16.0 + foot, style.least_size[1])
+    return (left + right - width) / 2, top - 8.0, width, height
 
 
 # --- parts -----------------------------------------------------------------------------------------------

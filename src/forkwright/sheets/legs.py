@@ -55,7 +55,8 @@ def damper_leg(unit: Any, setting: Any = None) -> Layout | None:
         return None
     parts, notes, outer, axle = _damper_side(size, size.damper)
     ratio = reservoir_ratio(size.damper)
-    return Layout((*parts, *axle_stub(outer, axle)), size.travel, ratio, (*size.notes, *notes))
+    said = (*size.notes, *size.damper_notes, *notes)
+    return Layout((*parts, *axle_stub(outer, axle)), size.travel, ratio, said)
 
 
 def chassis(unit: Any, setting: Any = None) -> Layout:
@@ -80,7 +81,9 @@ def chassis(unit: Any, setting: Any = None) -> Layout:
         rect("axle", "Axle", "steel", half + outer + 6.0, axle - AXLE / 2, axle + AXLE / 2,
              moves="lowers", side="right"),
     )  # fmt: skip
-    return Layout(parts, size.travel, ratio, tuple(dict.fromkeys((*size.notes, *notes, *more))))
+    return Layout(
+        parts, size.travel, ratio, tuple(dict.fromkeys((*size.notes, *size.damper_notes, *notes, *more)))
+    )
 
 
 def _stanchion_length(size: UnitSize) -> float:

@@ -85,6 +85,7 @@ class UnitSize:
     bottom_out: float
     damper: DamperSize | None
     notes: tuple[str, ...] = ()
+    damper_notes: tuple[str, ...] = ()
 
 
 def sizes_of(unit: Any, setting: Any = None) -> UnitSize:
@@ -105,7 +106,8 @@ def sizes_of(unit: Any, setting: Any = None) -> UnitSize:
     notes: list[str] = []
     travel = _mm(unit.travel)
     air = _air(unit, setting or unit.setting)
-    damper = _damper(unit, notes)
+    damper_notes: list[str] = []
+    damper = _damper(unit, damper_notes)
     return UnitSize(
         kind=str(unit.kind),
         name=str(unit.name),
@@ -116,6 +118,7 @@ def sizes_of(unit: Any, setting: Any = None) -> UnitSize:
         bottom_out=_mm(_dig(unit, "bumpers", "bottom_out", "length")),
         damper=damper,
         notes=tuple(notes),
+        damper_notes=tuple(damper_notes),
     )
 
 

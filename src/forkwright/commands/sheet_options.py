@@ -1,0 +1,117 @@
+"""What the sheet commands take: units, the day, ranges of temperature and altitude, services, endings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from forkwright.commands.options import Command, quantity_option
+from forkwright.units import InputError, Measure, UnitChoice, parse
+
+if TYPE_CHECKING:
+    from forkwright.sheets.card_of_unit import CardDay
+
+
+def out_option(ending: str) -> Callable[[Command], Command]:
+    """Return the option that names the file to write."""
+    text = f"File to write, ending in {ending}."
+    return click.option("--out", type=click.Path(dir_okay=False), required=True, metavar="FILE", help=text)
+
+
+def units_options(wrapped: Command) -> Command:
+    """Add the options for the units that are printed."""
+    for option in (
+        click.option("--temperature-unit", type=click.Choice(["°C", "°F"]), default="°C", show_default=True),
+        click.option("--length-unit", type=click.Choice(["mm", "in"]), default="mm", show_default=True),
+        click.option("--pressure-unit", type=click.Choice(["psi", "bar", "kPa"]), default="psi",
+                     show_default=True),
+    ):  # fmt: skip
+        wrapped = option(wrapped)
+    return wrapped
+
+
+def day_options(wrapped: Command) -> Command:
+    """Add the day it was set, and the ranges the tables answer for."""
+    for option in (
+        click.option("--altitudes", metavar="LIST", help='Such as "0 m, 1500 m"; at most 8.'),
+        click.option("--temperatures", metavar="LIST", help='Such as "-5 °C, 10 °C, 25 °C"; at most 12.'),
+        quantity_option("--set-altitude", "length", "Altitude of the workshop.", default="0 m"),
+        quantity_option("--set-temp", "temperature", "Temperature in the workshop.", default="20 °C"),
+    ):
+        wrapped = option(wrapped)
+    return wrapped
+
+
+def click_options(wrapped: Command) -> Command:
+    """Add the adjusters' clicks."""
+    for flag in ("--rebound", "--high-speed", "--low-speed"):
+        wrapped = click.option(flag, type=int, metavar="N", help="Clicks from fully closed.")(wrapped)
+    return wrapped
+
+
+def ending_of(out: str, allowed: tuple[str, ...]) -> str:
+    """Return the file's ending; InputError when it is none of the allowed."""
+    ending = Path(out).suffix.lower()
+    if ending not in allowed:
+        raise InputError(
+            "this kind of file is not written here", key="--out", value=out, allowed=" or ".join(allowed)
+        )
+    return ending
+
+
+def units_from(given: dict[str, Any]) -> UnitChoice:
+    """Take the units from the options."""
+    return UnitChoice(
+        pressure=given.pop("pressure_unit"),
+        length=given.pop("length_unit"),
+        temperature=given.pop("temperature_unit"),
+    )
+
+
+def day_from(given: dict[str, Any]) -> CardDay:
+    """Take the day and the ranges from the options; InputError when out of range."""
+    from forkwright.sheets.card_of_unit import ALTITUDES, TEMPERATURES, CardDay
+
+    return CardDay(
+        temperature=_within("--set-temp", given.pop("set_temp"), 223.15, 333.15, "-50 °C to 60 °C"),
+        altitude=_within("--set-altitude", given.pop("set_altitude"), -500.0, 9000.0, "-500 m to 9000 m"),
+        temperatures=_listed("--temperatures", given.pop("temperatures"), "temperature", 12, (223.15, 353.15),
+                             "-50 °C to 80 °C") or TEMPERATURES,
+        altitudes=_listed("--altitudes", given.pop("altitudes"), "length", 8, (-500.0, 9000.0),
+                          "-500 m to 9000 m") or ALTITUDES,
+    )  # fmt: skip
+
+
+def _listed(
+    key: str, text: str | None, dimension: str, most: int, limits: tuple[float, float], allowed: str
+) -> tuple[float, ...]:
+    if text is None:
+        return ()
+    parts = [part.strip() for part in text.split(",") if part.strip()]
+    if not 1 <= len(parts) <= most:
+        raise InputError("wrong number of values", key=key, value=text, allowed=f"1 to {most}")
+    try:
+        values = [parse(part, dimension) for part in parts]
+    except InputError as fault:
+        raise InputError(fault.message, key=key, value=text) from None
+    return tuple(_within(key, value, *limits, allowed) for value in values)
+
+
+def _within(key: str, given: Measure, low: float, high: float, allowed: str) -> float:
+    if not low <= given.si <= high:
+        raise InputError("out of range", key=key, value=given.text, allowed=allowed)
+    return float(given.si)
+
+
+def services_from(pairs: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+    """Return (what, when) of each WHAT=WHEN."""
+    found = []
+    for pair in pairs:
+        what, mark, when = pair.partition("=")
+        if not (mark and what.strip() and when.strip()):
+            raise InputError("say what and when", key="--service", value=pair, allowed="WHAT=WHEN")
+        found.append((what.strip(), when.strip()))
+    return tuple(found)
