@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import atexit
 import io
+import shutil
+import tempfile
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
+from functools import cache
 from pathlib import Path
 
 from PIL import Image
@@ -68,9 +72,23 @@ def picture_bytes(colour: str = "teal", size: tuple[int, int] = (60, 40), kind: 
     return out.getvalue()
 
 
-def filled_store(folder: Path, where: str | None = None) -> Store:
+def filled_store(folder: Path) -> Store:
     """Return a store with a finished and an open job, hard texts, a deleted note, a picture, an account."""
-    store = Store.open(where or folder / "shop.sqlite3", clock=ticking(), picture_folder=folder / "pictures")
+    shutil.copytree(_template(), folder, dirs_exist_ok=True)
+    return Store.open(folder / "shop.sqlite3", clock=ticking(datetime(2031, 3, 2, tzinfo=UTC)))
+
+
+@cache
+def _template() -> Path:
+    folder = Path(tempfile.mkdtemp(prefix="shop-template-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    with Store.open(folder / "shop.sqlite3", clock=ticking()) as store:
+        fill(store)
+    return folder
+
+
+def fill(store: Store) -> None:
+    """Put the sample shop into an empty store."""
     with store.change(actor="Ines Falk") as session:
         zoe = add_customer(session, name="Zoë Ødegård", phone="+47 000 00 000", email="", remark="ゾーイ")
         bike = add_bike(session, name="Moorland 29", customer_id=zoe.id)
@@ -100,7 +118,6 @@ def filled_store(folder: Path, where: str | None = None) -> Store:
         session.flush()
         delete(session, gone)
         change_record(session, zoe, {"phone": "-47 111"})
-    return store
 
 
 def take_through(session, job) -> None:
@@ -131,4 +148,13 @@ def take_through(session, job) -> None:
     hand_over(session, job)
 
 
-__all__ = ["DEMO", "FORMULA", "HARD_TEXTS", "filled_store", "picture_bytes", "take_through", "ticking"]
+__all__ = [
+    "DEMO",
+    "FORMULA",
+    "HARD_TEXTS",
+    "fill",
+    "filled_store",
+    "picture_bytes",
+    "take_through",
+    "ticking",
+]

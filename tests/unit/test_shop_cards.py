@@ -44,7 +44,7 @@ def test_every_step_carries_the_cautions_its_work_demands():
 
 
 def test_nothing_is_opened_before_a_venting_step():
-    """On every card, the first opening comes after a step that vents, or is the venting step's own warning."""
+    """On every card, the first opening comes after, or at, a step that carries the venting caution."""
     openings = 0
     for each in all_cards():
         vented = False

@@ -31,6 +31,8 @@ from forkwright.units import InputError
 KIND = "forkwright shop backup"
 ENDING = ".forkwright-backup"
 LARGEST_PART = 2_000_000_000  # bytes, unpacked
+# What reading a spoiled archive may raise.
+_UNREADABLE = (zipfile.BadZipFile, zlib.error, OSError, EOFError, RuntimeError, NotImplementedError)
 
 
 @dataclass(frozen=True)
@@ -248,7 +250,7 @@ def _manifest(parts: zipfile.ZipFile, path: Path) -> dict[str, dict[str, str]]:
             manifest["rows"].items(),
             manifest["files"].items(),
         )
-    except (KeyError, ValueError, TypeError, AttributeError, zipfile.BadZipFile, OSError) as error:
+    except (KeyError, ValueError, TypeError, AttributeError, *_UNREADABLE) as error:
         raise InputError("this is no readable backup", file=str(path)) from error
     found: dict[str, dict[str, str]] = manifest
     return found
@@ -269,7 +271,7 @@ def _part(parts: zipfile.ZipFile, name: str, manifest: dict[str, dict[str, str]]
         if parts.getinfo(name).file_size > LARGEST_PART:
             raise InputError("a part of the backup is too large", file=str(path), key=name)
         data = parts.read(name)
-    except (KeyError, zipfile.BadZipFile, zlib.error, OSError, NotImplementedError) as error:
+    except (KeyError, *_UNREADABLE) as error:
         raise InputError("the backup is damaged", file=str(path), key=name) from error
     if hashlib.sha256(data).hexdigest() != manifest["files"][name]:
         raise InputError("the backup is damaged", file=str(path), key=name)

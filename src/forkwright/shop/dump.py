@@ -53,13 +53,15 @@ class Dump:
 
 
 def read_dump(connection: Connection, *, accounts: bool) -> Dump:
-    """Read every row; `accounts` says whether accounts and sign-ins come along. Running sessions never do."""
+    """Read every row; `accounts` says whether accounts and their trail come along. Sessions never do."""
     revision = str(connection.execute(text("SELECT version_num FROM alembic_version")).scalar_one())
     tables: dict[str, list[Row]] = {}
     for table in _tables_of(connection):
         if table.name in NEVER_COPIED or (table.name in ACCOUNT_TABLES and not accounts):
             continue
         ordered = select(table).order_by(*table.primary_key.columns)
+        if table.name == "history" and not accounts:
+            ordered = ordered.where(table.c.table_name.not_in(ACCOUNT_TABLES))
         tables[table.name] = [dict(row) for row in connection.execute(ordered).mappings()]
     return Dump(revision=revision, tables=tables)
 

@@ -43,6 +43,7 @@ def write_xlsx(dump: Dump, target: Path) -> None:
                     value = row[column]
                     if isinstance(value, str) and len(value) > LONGEST_CELL:
                         long_texts.extend(_pieces(name, line, column, value))
+                        sheet.write_string(line, place, guarded(""))
                     else:
                         _write_cell(sheet, line, place, value)
         _write_long_texts(book.add_worksheet(LONG_TEXTS), long_texts)
