@@ -59,7 +59,7 @@ def damper_column(damper: DamperSize, travel: float, head_bottom: float) -> Damp
         *_backing(damper, gas_top, reservoir_piston_top),
         rect("reservoir-oil", "Reservoir oil", "oil", reservoir, reservoir_piston_bottom, base_top,
              moves=("reservoir", "still"), chamber="reservoir", side="left"),
-        rect("reservoir-piston", "Reservoir piston", "floating", reservoir,
+        rect("reservoir-piston", *_separator(damper), reservoir,
              reservoir_piston_top, reservoir_piston_bottom, moves="reservoir", side="left"),
         rect("compression-oil", "Oil, compression side", "oil", tube, base_bottom, piston_top,
              moves=("still", "lowers"), chamber="compression", side="left"),
@@ -92,6 +92,12 @@ def _heights(damper: DamperSize, travel: float) -> tuple[float, float, float, fl
     )
 
 
+def _separator(damper: DamperSize) -> tuple[str, str]:
+    """Name and material of what parts the reservoir's oil from its backing."""
+    bladder = damper.reservoir_backing == "bladder"
+    return ("Bladder wall", "bumper") if bladder else ("Reservoir piston", "floating")
+
+
 def _backing(damper: DamperSize, top: float, bottom: float) -> list[Part]:
     """What pushes on the reservoir's oil: gas behind a piston, a coil, or a bladder."""
     radius = damper.reservoir_bore / 2
@@ -103,7 +109,7 @@ def _backing(damper: DamperSize, top: float, bottom: float) -> list[Part]:
                 "reservoir-coil", "Reservoir coil", "steel", "coil", corners, "still", "reservoir", "", "left"
             ),
         ]
-    name = "Bladder" if damper.reservoir_backing == "bladder" else "Reservoir gas"
+    name = "Bladder gas" if damper.reservoir_backing == "bladder" else "Reservoir gas"
     return [
         rect("reservoir-gas", name, "air", radius, top, bottom,
              moves=("still", "reservoir"), chamber="reservoir", side="left")
