@@ -205,8 +205,9 @@ def _tidy(
         raise InputError("fewer than two complete rows of numbers are left", file=source)
     step, regular, pieces, gaps = find_pieces(time)
     notes += gaps
-    for name, values in channels.items():
-        notes += clipping_words(name, values, step)
+    with ThreadPoolExecutor(2) as pool:
+        words = pool.map(lambda item: clipping_words(item[0], item[1], step), channels.items())
+        notes += [word for found in words for word in found]
     return Recording(
         source,
         time,

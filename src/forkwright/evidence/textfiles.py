@@ -269,7 +269,8 @@ def _read(path: Path, layout: Layout, strict: bool, as_text: bool = False) -> pl
         separator=layout.delimiter,
         decimal_comma=layout.decimal_comma,
         skip_lines=layout.first_row,
-        null_values=list(_MISSING),
+        # only empty fields are nulls here: naming other words would cost half as much time again, so a file
+        # with such words is read a second time as text (see _read_leniently)
         truncate_ragged_lines=False if strict else None,
         ignore_errors=not strict,
         eol_char=layout.line_end,
