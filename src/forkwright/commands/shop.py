@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from forkwright.commands.output import print_json, print_warnings
-from forkwright.commands.shop_store import as_json, default_store, opened
+from forkwright.commands.shop_store import as_json, default_store, opened, opened_as_it_is, told_plainly
 
 if TYPE_CHECKING:
     from forkwright.shop.dump import Progress
@@ -59,19 +59,14 @@ def restore(at: tuple[str, str], /, source: Path, *, yes: bool, json_wanted: boo
     """Put a backup in the place of the store. Stop the workbench first; the old file is kept beside it."""
     from forkwright.shop.backup import check_backup
     from forkwright.shop.backup import restore as put_back
-    from forkwright.shop.troubles import StoreTrouble
 
     facts = check_backup(source)
     if not yes:
         click.confirm(
             f"Replace {default_or_hidden(at[0])} by the backup of {facts.made_at}?", abort=True, err=True
         )
-    try:
-        with _progress(quiet=json_wanted) as progress:
-            aside = put_back(at[0], source, progress=progress)
-    except StoreTrouble as trouble:
-        click.echo(f"forkwright: {trouble}", err=True)
-        raise click.exceptions.Exit(1) from trouble
+    with told_plainly(), _progress(quiet=json_wanted) as progress:
+        aside = put_back(at[0], source, progress=progress)
     kept = None if aside is None else str(aside)
     if json_wanted:
         print_json({**asdict(facts), "old_store_kept_as": kept})
@@ -92,7 +87,7 @@ def verify(at: tuple[str, str], /, *, json_wanted: bool) -> None:
     from forkwright.shop.backup import backups_beside
     from forkwright.shop.verify import verify as look_over
 
-    with opened(at[0], create=False) as store, _progress(quiet=json_wanted) as progress:
+    with _progress(quiet=json_wanted) as progress, opened_as_it_is(at[0]) as store:
         found = look_over(store, progress=progress)
     backups = [str(path) for path in backups_beside(at[0])[:5]]
     if json_wanted:
@@ -167,14 +162,9 @@ def import_(at: tuple[str, str], /, source: Path, *, replace: bool, json_wanted:
 def migrate(at: tuple[str, str], /, *, json_wanted: bool) -> None:
     """Bring the tables up to this program's version; a backup is made first."""
     from forkwright.shop.backup import bring_up_to_date
-    from forkwright.shop.troubles import StoreTrouble
 
-    try:
-        with _progress(quiet=json_wanted) as progress:
-            before, after, saved = bring_up_to_date(at[0], progress=progress)
-    except StoreTrouble as trouble:
-        click.echo(f"forkwright: {trouble}", err=True)
-        raise click.exceptions.Exit(1) from trouble
+    with told_plainly(), _progress(quiet=json_wanted) as progress:
+        before, after, saved = bring_up_to_date(at[0], progress=progress)
     if json_wanted:
         print_json({"before": before, "after": after, "backup": saved, "warnings": []})
         return

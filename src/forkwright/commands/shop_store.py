@@ -24,13 +24,29 @@ def default_store() -> str:
 @contextmanager
 def opened(where: str, *, create: bool = True) -> Iterator[Store]:
     """Open the store; what goes wrong with disk, file or link ends as one message and status 1."""
-    from forkwright.shop.conflicts import Conflict
     from forkwright.shop.store import Store
+
+    with told_plainly(), Store.open(where, create=create) as store:
+        yield store
+
+
+@contextmanager
+def opened_as_it_is(where: str) -> Iterator[Store]:
+    """Open the store without looking at its tables, to look it over when it may be damaged or old."""
+    from forkwright.shop.store import Store
+
+    with told_plainly(), Store.open_any_version(where) as store:
+        yield store
+
+
+@contextmanager
+def told_plainly() -> Iterator[None]:
+    """End the store's troubles as one message on standard error and status 1."""
+    from forkwright.shop.conflicts import Conflict
     from forkwright.shop.troubles import StoreTrouble
 
     try:
-        with Store.open(where, create=create) as store:
-            yield store
+        yield
     except (StoreTrouble, Conflict) as trouble:
         click.echo(f"forkwright: {trouble}", err=True)
         raise click.exceptions.Exit(1) from trouble

@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 from forkwright.shop.columns import moment_text
 from forkwright.shop.dump import Progress
 from forkwright.shop.history import SECRET, HistoryEntry, entry_digest, state_of
+from forkwright.shop.migrations import NEWEST
 from forkwright.shop.pictures import read_picture
 from forkwright.shop.records import Counter, UnitVersion
 from forkwright.shop.records_job import Job, Photo
@@ -62,6 +63,14 @@ def verify(store: Store, *, progress: Progress | None = None) -> Verification:
         ("the unit files", file_problems),
         ("the pictures", lambda session: picture_problems(session, store, counts)),
     )
+    try:
+        version = store.revision()
+    except StoreTrouble as error:
+        problems.append(Problem("damaged", "the tables' version", str(error)))
+        version = None
+    if version not in (None, NEWEST):
+        steps = steps[:1]
+        problems.append(Problem("version", str(version), "run `forkwright shop migrate` first"))
     for done, (what, look) in enumerate(steps):
         if progress is not None:
             progress(done, len(steps), what)

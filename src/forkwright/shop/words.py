@@ -10,6 +10,11 @@ from forkwright.units import InputError
 LONGEST_TEXT = 20_000
 LONGEST_FILE = 1_000_000
 
+# Letters that Unicode does not take apart, as people type them on a keyboard without them.
+_PLAIN_LETTERS = str.maketrans(
+    {"ø": "o", "đ": "d", "ð": "d", "ł": "l", "ħ": "h", "ŧ": "t", "ı": "i", "æ": "ae", "œ": "oe", "þ": "th"}
+)
+
 # Control characters but tab and line feed, halves of surrogate pairs, and the two that end each plane.
 _PLANE_ENDS = "".join(chr(plane << 16 | end) for plane in range(17) for end in (0xFFFE, 0xFFFF))
 _NOT_KEPT = re.compile(f"[\\x00-\\x08\\x0b-\\x1f\\x7f-\\x9f\\ud800-\\udfff{_PLANE_ENDS}]")
@@ -61,9 +66,9 @@ def folded(text: str) -> str:
 
     Examples
     --------
-    >>> folded("Ångström ＡＢ")
-    'angstrom ab'
+    >>> folded("Ångström ＡＢ, Ødegård")
+    'angstrom ab, odegard'
     """
-    spread = unicodedata.normalize("NFKD", text.casefold())
+    spread = unicodedata.normalize("NFKD", text.casefold()).translate(_PLAIN_LETTERS)
     bare = "".join(letter for letter in spread if not unicodedata.combining(letter))
     return " ".join(bare.casefold().split())
