@@ -39,13 +39,13 @@ def on_cores(
         In the order in which they finish.
     """
     pool = futures.ProcessPoolExecutor(
-        workers, multiprocessing.get_context("spawn"), initializer=_start_process, initargs=(task,)
+        workers, multiprocessing.get_context("spawn"), initializer=start_process, initargs=(task,)
     )
     try:
         under_way: dict[futures.Future[Rows], int] = {}
         while True:
             for number, values in _next(portions, AHEAD * workers - len(under_way), stop):
-                under_way[pool.submit(_work, values)] = number
+                under_way[pool.submit(work, values)] = number
             if not under_way:
                 return
             finished, _ = futures.wait(under_way, timeout=0.5, return_when=futures.FIRST_COMPLETED)
@@ -82,7 +82,7 @@ def on_cluster(
     from distributed import Client
 
     try:
-        client = Client(address, timeout="10s", set_as_default=False)
+        client: Any = Client(address, timeout="10s", set_as_default=False)
     except (OSError, ValueError, TimeoutError) as fault:
         raise InputError(f"the cluster cannot be reached: {fault}", key="--cluster", value=address) from None
     with client:
@@ -121,11 +121,13 @@ def _next(portions: Portions, count: int, stop: threading.Event) -> Iterator[tup
         yield portion
 
 
-def _start_process(task: SweepTask) -> None:
+def start_process(task: SweepTask) -> None:
+    """Keep what is the same for every portion, once for this worker process."""
     global _process
     _process = task, Roads()
 
 
-def _work(values: Any) -> Rows:
+def work(values: Any) -> Rows:
+    """Score one portion in a worker process that `start_process` has prepared."""
     assert _process is not None
     return score_portion(_process[0], values, _process[1])

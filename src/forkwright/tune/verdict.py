@@ -42,7 +42,15 @@ def verdict(comparison: Comparison) -> Verdict:
     both = felt & difference.beyond
     worst = int(np.argmax(np.abs(difference.force)))
     shares = [float(np.mean(mask)) for mask in (difference.beyond, felt, both)]
-    return Verdict(*shares, float(difference.force[worst]), float(difference.travel[worst]), _words(*shares))
+    tolerance, friction_share, both_share = shares
+    return Verdict(
+        beyond_tolerance=tolerance,
+        beyond_friction=friction_share,
+        beyond_both=both_share,
+        largest=float(difference.force[worst]),
+        largest_at=float(difference.travel[worst]),
+        words=_words(*shares),
+    )
 
 
 def _words(tolerance: float, friction: float, both: float) -> str:

@@ -1,0 +1,75 @@
+"""Processes that stay up between batches of settings, for a search that looks before its next batch."""
+
+from __future__ import annotations
+
+import concurrent.futures as futures
+import multiprocessing
+from collections.abc import Callable
+from types import TracebackType
+
+import numpy as np
+from numpy.typing import NDArray
+
+from forkwright.ride.engines import start_process, work
+from forkwright.ride.portion import Roads, Rows, SweepTask, score_portion
+
+CHUNK = 4
+"""Settings a worker takes at a time."""
+
+
+class RidePool:
+    """Scores settings over the courses of a task, on this machine's cores; use it in a `with` block.
+
+    Parameters
+    ----------
+    task : SweepTask
+    workers : int
+        Processes; 1 works in this process.
+    """
+
+    def __init__(self, task: SweepTask, workers: int) -> None:
+        self.task = task
+        self._roads = Roads()
+        self._pool: futures.ProcessPoolExecutor | None = None
+        if workers > 1:
+            self._pool = futures.ProcessPoolExecutor(
+                workers, multiprocessing.get_context("spawn"), initializer=start_process, initargs=(task,)
+            )
+
+    def __enter__(self) -> RidePool:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self._pool is not None:
+            self._pool.shutdown(wait=True, cancel_futures=True)
+
+    def score(self, values: NDArray[np.float64], progress: Callable[[int], None] | None = None) -> list[Rows]:
+        """Ride settings and return their scores, in order, a few settings to each `Rows`.
+
+        Parameters
+        ----------
+        values : array
+            SI, shape (n, len(task.names)).
+        progress : callable, optional
+            Called with the number of settings done in this call; may raise to stop.
+        """
+        chunks = [values[start : start + CHUNK] for start in range(0, len(values), CHUNK)]
+        tell = progress or (lambda _: None)
+        if self._pool is None:
+            found = []
+            for number, chunk in enumerate(chunks, start=1):
+                found.append(score_portion(self.task, chunk, self._roads))
+                tell(min(number * CHUNK, len(values)))
+            return found
+        waiting = [self._pool.submit(work, chunk) for chunk in chunks]
+        try:
+            for number, future in enumerate(waiting, start=1):
+                future.result()
+                tell(min(number * CHUNK, len(values)))
+        except BaseException:
+            for future in waiting:
+                future.cancel()
+            raise
+        return [future.result() for future in waiting]

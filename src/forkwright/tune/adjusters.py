@@ -1,0 +1,118 @@
+"""The steps there are: every adjuster of a unit with the values it can take, in order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from forkwright.bench.conditions import Conditions
+from forkwright.bench.sag import sag
+from forkwright.hardware import Setting, Unit
+from forkwright.hardware.limits import faults_of_setting
+from forkwright.physics import Unphysical
+from forkwright.physics.values import Array
+from forkwright.units import show
+
+EXTERNAL = ("low_speed", "high_speed", "rebound")
+LEAST_SAG, MOST_SAG = 0.12, 0.38  # of the travel; own limits of what is searched
+_HIGHEST = 350 * 6894.757293168
+
+
+@dataclass(frozen=True)
+class Adjuster:
+    """One thing that can be set.
+
+    `values` are SI (gauge Pa, counts), ascending, every one of them admissible by itself.
+    """
+
+    name: str
+    values: Array
+
+    def words(self, value: float) -> str:
+        """Return a value in words."""
+        if self.name in ("pressure", "floating", "negative_pressure"):
+            return show(value, "pressure")
+        return f"{value:.0f}"
+
+
+def adjusters_of(
+    unit: Unit,
+    setting: Setting,
+    load: float,
+    *,
+    side_load: float = 0.0,
+    conditions: Conditions | None = None,
+    pump_step: float,
+    secondary_step: float,
+) -> tuple[Adjuster, ...]:
+    """Return the adjusters of a unit for a rider; pressures are those whose sag a rider can ride.
+
+    Raises
+    ------
+    Unphysical
+        If no pressure within the limits gives a sag between 12 % and 38 % of the travel; the part that
+        stops it is named.
+    """
+    found = []
+    air = unit.air_spring
+    if air is not None and setting.pressure is not None:
+        found.append(Adjuster("pressure", _rideable(unit, setting, load, side_load, conditions, pump_step)))
+        if air.spacers is not None and air.spacers.max_count:
+            counts = [n for n in range(air.spacers.max_count + 1) if _fits(unit, setting, "spacers", n)]
+            found.append(Adjuster("spacers", np.array(counts, np.float64)))
+        if air.floating is not None and setting.floating is not None:
+            limit = air.floating.pressure_limit.si if air.floating.pressure_limit is not None else _HIGHEST
+            low = max(setting.pressure.si * 0.8, secondary_step)
+            found.append(Adjuster("floating", _multiples(secondary_step, low, limit)))
+    if unit.damper is not None:
+        found += [
+            Adjuster(name, np.arange(most + 1, dtype=np.float64))
+            for name, most in unit.damper.click_ranges().items()
+            if most > 0
+        ]
+    return tuple(found)
+
+
+def _rideable(
+    unit: Unit, setting: Setting, load: float, side_load: float, conditions: Conditions | None, step: float
+) -> Array:
+    air = unit.air_spring
+    assert air is not None
+    limit = air.pressure_limit.si if air.pressure_limit is not None else _HIGHEST
+    pressures = _multiples(step, step, limit)
+    full = unit.travel.si
+
+    def share(index: int) -> float:
+        changed = setting.changed(pressure=float(pressures[index]))
+        return float(sag(unit, load, changed, conditions, side_load=side_load, points=321).middle) / full
+
+    def first_below(level: float) -> int:
+        low, high = 0, pressures.size
+        while low < high:
+            middle = (low + high) // 2
+            low, high = (low, middle) if share(middle) <= level else (middle + 1, high)
+        return low
+
+    begin, end = first_below(MOST_SAG), first_below(LEAST_SAG)
+    if begin >= pressures.size:
+        raise Unphysical(
+            f"the pressure limit of {show(limit, 'pressure')} stops it: even there {unit.name} sags "
+            f"{share(pressures.size - 1):.0%} under this rider (ridden: up to {MOST_SAG:.0%})"
+        )
+    if end == begin:
+        raise Unphysical(
+            f"the air spring stops it: no pressure gives {unit.name} between {LEAST_SAG:.0%} and "
+            f"{MOST_SAG:.0%} sag under this rider"
+        )
+    return pressures[begin:end]
+
+
+def _fits(unit: Unit, setting: Setting, entry: str, value: float) -> bool:
+    changed = setting.changed(**{entry: int(value)})
+    return all(key != f"setting.{entry}" for key, *_ in faults_of_setting(unit, changed))
+
+
+def _multiples(step: float, low: float, high: float) -> Array:
+    first, last = int(np.ceil(low / step - 1e-9)), int(np.floor(high / step + 1e-9))
+    return np.asarray(step * np.arange(first, last + 1), np.float64)
