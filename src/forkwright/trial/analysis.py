@@ -95,7 +95,7 @@ def analyse(
         trends=(*choice_trends(answers), *(trend for one in measures for trend in measure_trend(one))),
         finding=finding,
         verdict=verdict_of(plan, finding, main),
-        explanation=explanation_of(plan, main, overall, trend),
+        explanation=explanation_of(plan, main, overall, trend, measures),
         beside_p=beside_p(who),
         left_out=answers.left_out,
         warnings=(*notes, *_warnings(plan, answers, who, measures)),

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
 
 from forkwright.trial.belief import Belief, MeanBelief
 from forkwright.trial.differences import DifferenceTest, difference_test
@@ -207,19 +209,29 @@ def _more_answers(test: ChoiceTest, worthwhile: float, alpha: float, power: floa
     if needed > test.answers:
         return needed - test.answers, _AS_PLANNED.format(power=power)
 
-    def decided(answers: int) -> bool:
-        later = choice_test(round(test.share * answers), answers, test.guessing, test.alternative, 1 - alpha)
-        excluded = later.share_high < worthwhile and (
-            test.alternative == "greater" or later.share_low > 1 - worthwhile
-        )
-        return later.p_value <= alpha or excluded
+    return _told(test.answers, _deciding_answers(test, worthwhile, alpha))
 
-    return _look_ahead(test.answers, decided)
+
+def _deciding_answers(test: ChoiceTest, worthwhile: float, alpha: float) -> NDArray[np.int64]:
+    """Return the numbers of answers, up to ten times as many, that would decide at the share seen."""
+    from scipy.stats import beta, binom
+
+    totals = np.arange(test.answers + 1, test.answers * (1 + _FURTHER))
+    right = np.rint(test.share * totals)
+    two_sided = test.alternative == "two-sided"
+    upper = binom.sf(right - 1, totals, test.guessing)
+    tail = 2 * np.minimum(upper, binom.cdf(right, totals, test.guessing)) if two_sided else upper
+    high = np.where(right < totals, beta.ppf(1 - alpha / 2, right + 1, totals - right), 1.0)
+    low = np.where(right > 0, beta.ppf(alpha / 2, right, totals - right + 1), 0.0)
+    excluded = (high < worthwhile) & ((low > 1 - worthwhile) | (not two_sided))
+    return np.asarray(totals[(tail <= alpha) | excluded], dtype=np.int64)
 
 
 def _more_units(
     test: DifferenceTest, worthwhile: float, alpha: float, power: float
 ) -> tuple[int | None, str]:
+    from scipy.stats import t
+
     if test.units < 2 or test.spread == 0:
         return None, "too few differences to say how much they spread"
     needed = next(
@@ -235,20 +247,16 @@ def _more_units(
     if needed > test.units:
         return needed - test.units, _AS_PLANNED.format(power=power)
 
-    def decided(units: int) -> bool:
-        from scipy.stats import t
-
-        half = float(t.ppf(1 - alpha / 2, units - 1)) * test.spread / units**0.5
-        return bool(abs(test.mean) > half or abs(test.mean) + half < worthwhile)
-
-    return _look_ahead(test.units, decided)
+    totals = np.arange(test.units + 1, test.units * (1 + _FURTHER))
+    half = t.ppf(1 - alpha / 2, totals - 1) * test.spread / np.sqrt(totals)
+    decided = (abs(test.mean) > half) | (abs(test.mean) + half < worthwhile)
+    return _told(test.units, np.asarray(totals[decided], dtype=np.int64))
 
 
 _AS_PLANNED = "would find the difference worth finding, if it is there, with probability {power:.2f}"
 
 
-def _look_ahead(so_far: int, decided: Callable[[int], bool]) -> tuple[int | None, str]:
-    for total in range(so_far + 1, so_far * (1 + _FURTHER)):
-        if decided(total):
-            return total - so_far, "would decide, if what was seen stays as it is"
+def _told(so_far: int, deciding: NDArray[np.int64]) -> tuple[int | None, str]:
+    if deciding.size:
+        return int(deciding[0]) - so_far, "would decide, if what was seen stays as it is"
     return None, f"not even {_FURTHER} times as many would decide, if what was seen stays as it is"

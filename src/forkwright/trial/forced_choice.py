@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Literal
 
 Alternative = Literal["greater", "two-sided"]
@@ -180,6 +181,7 @@ def choice_power(
     return upper + lower
 
 
+@cache
 def answers_needed(
     true_share: float,
     guessing: float,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from forkwright.trial.findings import Comparison, Finding
+from forkwright.trial.findings import Comparison, Finding, MeasureFindings
 from forkwright.trial.plan import Plan
 from forkwright.trial.ranks import RankTest
 
@@ -37,7 +37,11 @@ def verdict_of(plan: Plan, finding: Finding, main: Sequence[Comparison]) -> str:
 
 
 def explanation_of(
-    plan: Plan, main: Sequence[Comparison], overall: RankTest | None, trend: RankTest | None
+    plan: Plan,
+    main: Sequence[Comparison],
+    overall: RankTest | None,
+    trend: RankTest | None,
+    measures: Sequence[MeasureFindings] = (),
 ) -> tuple[str, ...]:
     """Return the sentences under the verdict: what each comparison says, with p value and interval."""
     lines = [_line(one, len(main)) for one in main]
@@ -49,6 +53,7 @@ def explanation_of(
         )
     if trend is not None:
         lines.append(f"The expected order (Page, {trend.method}): p = {_p(trend.p_value)}.")
+    lines += [line for measure in measures for line in _measure_lines(measure)]
     wanting = [one for one in main if one.finding == "cannot tell" and one.more]
     if wanting and overall_finding(plan, main, overall) == "cannot tell":
         lines.append(_looking_twice(plan, wanting))
@@ -151,6 +156,25 @@ def _line(one: Comparison, family: int) -> str:
         f"{one.first} minus {one.second}, {one.measure}: {one.estimate:+.3g} {one.unit} ({_interval(one)}), "
         f"{one.units} {one.counted}; {p_value} ({one.method}).{effect}{_belief(one)}"
     )
+
+
+def _measure_lines(measure: MeasureFindings) -> list[str]:
+    """Return the means and p value of a secondary measure, and what the model with order and rider says."""
+    lines = []
+    if not measure.primary:
+        means = ", ".join(f"{label} {mean:.3g}" for label, mean, _ in measure.means)
+        lines.append(
+            f"Beside the main question, {measure.name}: {means} {measure.unit}; p = {_p(measure.family_p)}, "
+            f"corrected over such measures {_p(measure.family_adjusted_p)}."
+        )
+    if measure.model is not None:
+        first = measure.means[0][0]
+        found = "; ".join(
+            f"{one.name} minus {first} {one.value:+.3g} ({one.low:+.3g} to {one.high:+.3g}) {measure.unit}"
+            for one in measure.model.options
+        )
+        lines.append(f"{measure.name} with run order and rider in the model ({measure.model.kind}): {found}.")
+    return lines
 
 
 def _belief(one: Comparison) -> str:
