@@ -225,3 +225,14 @@ def test_remarks_name_assumptions(dunlin: Unit) -> None:
     """`check` says which values are assumed and which were taken as exact."""
     notes = remarks(dunlin)
     assert any("assumed, not measured: chassis.stanchion_modulus" in note for note in notes)
+
+
+def test_too_little_lower_leg_air_is_refused_and_told(dunlin: Unit) -> None:
+    """Trapped air that would vanish within the travel: no curve, the reason said; sag above it works."""
+    small = replaced(dunlin, {"lower_legs.air_volume": 95e-6})
+    with pytest.raises(Unphysical, match=r"trapped air to nothing at \d+\.\d mm of 160\.0 mm"):
+        spring_curve(small)
+    found = sag(small, 333.0)
+    assert 0.02 < found.middle < 0.05
+    assert any("air_volume" in note for note in found.warnings)
+    assert any("air_volume" in note for note in remarks(small))

@@ -9,14 +9,14 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from forkwright.commands.reference import pages
+from forkwright.reference import pages
 
 DOCS = Path(__file__).parents[2] / "docs"
 
 
 @pytest.mark.parametrize("name", sorted(pages()))
 def test_reference_page_is_fresh(name: str) -> None:
-    """A page equals what the code says (renew: python -m forkwright.commands.reference docs)."""
+    """A page equals what the code says (renew: python -m forkwright.reference docs)."""
     assert (DOCS / name).read_text("utf-8") == pages()[name]
 
 

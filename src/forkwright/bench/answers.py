@@ -18,6 +18,7 @@ def spring_answer(curve: SpringCurve) -> dict[str, Any]:
         "lower_leg_Pa": curve.lower_leg,
         "lower_leg_damper_Pa": curve.lower_leg_damper,
         "floating_m": curve.floating,
+        "secondary_Pa": curve.secondary,
         "friction_N": curve.friction,
         "rate_N_m": curve.rate,
         "exponent": curve.exponent,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from forkwright.bench.lower_legs import lock_words, reachable_travel
 from forkwright.bench.spring import spring_curve
 from forkwright.hardware import Unit, measures
 
@@ -18,8 +19,9 @@ def remarks(unit: Unit) -> list[str]:
     Unphysical
         If the unit cannot be compressed over its travel with its own setting.
     """
-    curve = spring_curve(unit)
-    notes = list(curve.warnings)
+    locked = lock_words(unit)
+    curve = spring_curve(unit, travel=np.linspace(0.0, reachable_travel(unit), 161))
+    notes = [*([locked] if locked is not None else []), *curve.warnings]
     for origin in ("assumed", "fitted"):
         named = [path for path, measure in measures(unit).items() if measure.origin == origin]
         if named:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from forkwright.bench.conditions import Conditions
+from forkwright.bench.lower_legs import lock_words, reachable_travel
 from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.physics import Unphysical
@@ -80,7 +81,7 @@ def sag(
     """
     if not (np.isfinite(load) and load >= 0.0):
         raise Unphysical(f"a load of {load:g} N cannot be carried; it must be zero or more")
-    full = float(np.max(unit.travel.si))
+    full = reachable_travel(unit)
     curve = spring_curve(
         unit, setting, conditions, travel=np.linspace(0.0, full, points), side_load=side_load
     )
@@ -135,8 +136,11 @@ def _at(travel: Array, values: Array, where: Value) -> Value:
 
 def _notes(curve: SpringCurve, low: Value, high: Value, full: float) -> tuple[str, ...]:
     notes = list(curve.warnings)
+    locked = lock_words(curve.unit)
     if np.any(high >= full):
         notes.append("the load uses the whole travel: the unit is bottomed")
+    if locked is not None:
+        notes.append(locked)
     if np.any(low <= 0.0):
         notes.append("the load does not overcome friction at full extension: the unit can stay topped out")
     return tuple(notes)

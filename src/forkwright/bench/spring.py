@@ -8,13 +8,14 @@ import numpy as np
 
 from forkwright.bench.chassis import bushing_loads, clamps_in_misalignment
 from forkwright.bench.conditions import Conditions
+from forkwright.bench.lower_legs import leg_airs
 from forkwright.hardware import Setting, Unit, with_setting
 from forkwright.hardware.air_spring import AirSpring
-from forkwright.physics import Unphysical, bumpers, gas
+from forkwright.physics import Unphysical, bumpers
 from forkwright.physics.air_spring import AirState, Chambers, Fill, charge, state
 from forkwright.physics.floating_piston import FloatingPiston
 from forkwright.physics.friction import bushing_friction, seal_friction
-from forkwright.physics.values import Array, Value
+from forkwright.physics.values import Array
 
 POINTS = 161
 
@@ -34,6 +35,7 @@ class SpringCurve:
     lower_leg: Array  # Pa, in the air-spring leg
     lower_leg_damper: Array  # Pa, in the damper leg
     floating: Array  # m, movement of the floating piston; zeros without one
+    secondary: Array  # Pa, behind the floating piston; ambient without one
     friction: Array  # N, running friction of seals and bushings, a magnitude
     exponent: float
     warnings: tuple[str, ...]
@@ -103,10 +105,10 @@ def spring_curve(
         raise Unphysical(f"a polytropic exponent of {exponent:g} is no gas of ours; allowed: 1 to 1.67")
     x = np.linspace(0.0, np.max(unit.travel.si), points) if travel is None else np.asarray(travel, np.float64)
     ambient = conditions.ambient_pressure
-    air, notes = _air_state(unit, setting, conditions, x, exponent)
+    air = _air_state(unit, setting, conditions, x, exponent)
     force, rate = (air.force, air.rate) if air is not None else (np.zeros_like(x), np.zeros_like(x))
-    legs = [_lower_leg(unit, shaft, conditions, x, exponent) for shaft in _leg_shafts(unit)]
-    for part in (*legs, *_stops_and_coils(unit, setting, x)):
+    legs = leg_airs(unit, conditions, x, exponent)
+    for part in (*((leg.force, leg.rate) for leg in legs), *_stops_and_coils(unit, setting, x)):
         force, rate = force + part[0], rate + part[1]
     friction = running_friction(unit, air, x, ambient, side_load)
     nothing = np.full_like(x, ambient)
@@ -116,12 +118,13 @@ def spring_curve(
         rate=rate,
         positive=air.positive if air is not None else nothing,
         negative=air.negative if air is not None else nothing,
-        lower_leg=legs[0][2] if legs else nothing,
-        lower_leg_damper=legs[1][2] if legs else nothing,
+        lower_leg=legs[0].pressure if legs else nothing,
+        lower_leg_damper=legs[1].pressure if legs else nothing,
         floating=air.movement if air is not None else np.zeros_like(x),
+        secondary=air.secondary if air is not None and air.secondary is not None else nothing,
         friction=friction,
         exponent=exponent,
-        warnings=(*notes, *_range_warnings(unit, setting, air)),
+        warnings=tuple(_range_warnings(unit, setting, air)),
         unit=unit,
     )
 
@@ -182,41 +185,12 @@ def running_friction(
 
 def _air_state(
     unit: Unit, setting: Setting, conditions: Conditions, travel: Array, exponent: float
-) -> tuple[AirState | None, list[str]]:
+) -> AirState | None:
     if unit.air_spring is None:
-        return None, []
+        return None
     ambient = conditions.ambient_pressure
     chambers = chambers_of(unit.air_spring, setting.spacers)
-    air = state(chambers, charge(chambers, fill_of(setting, conditions), exponent, ambient), travel, ambient)
-    return air, []
-
-
-def _lower_leg(
-    unit: Unit, shaft: Value, conditions: Conditions, travel: Array, exponent: float
-) -> tuple[Array, Array, Array]:
-    """Force, rate and pressure of the air trapped in one lower leg."""
-    assert unit.lower_legs is not None
-    assert unit.chassis is not None
-    legs = unit.lower_legs
-    area = np.pi / 4.0 * (unit.chassis.stanchion_outer.si**2 - shaft**2)
-    volume = legs.air_volume.si - area * travel
-    if not np.all(volume > 0.0):
-        raise Unphysical("the trapped air in a lower leg would be compressed below zero volume")
-    ingested = legs.ingested.si if legs.ingested is not None else 0.0
-    at_extension = (conditions.fill_pressure + ingested) * conditions.temperature_ratio
-    pressure = gas.pressure(at_extension, legs.air_volume.si, volume, exponent)
-    force = (pressure - conditions.ambient_pressure) * area
-    return force, exponent * area**2 * pressure / volume, pressure
-
-
-def _leg_shafts(unit: Unit) -> list[Value]:
-    """The shaft that stays outside each stanchion: the air spring's in one leg, the damper's in the other."""
-    if unit.lower_legs is None or unit.chassis is None:
-        return []
-    return [
-        unit.air_spring.shaft.si if unit.air_spring is not None else 0.0,
-        unit.damper.shaft.si if unit.damper is not None else 0.0,
-    ]
+    return state(chambers, charge(chambers, fill_of(setting, conditions), exponent, ambient), travel, ambient)
 
 
 def _stops_and_coils(unit: Unit, setting: Setting, travel: Array) -> list[tuple[Array, Array]]:

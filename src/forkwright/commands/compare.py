@@ -21,6 +21,7 @@ from forkwright.units import Measure
 
 if TYPE_CHECKING:
     from forkwright.bench.bands import Band
+    from forkwright.bench.conditions import Conditions
     from forkwright.physics.values import Array
     from forkwright.tune.compare import Comparison
     from forkwright.tune.spring_figures import StepEffect
@@ -59,7 +60,7 @@ def command(
 
     found, notes = comparison_of(a, b, rider, bike, pump_step, secondary_step, draws, seed, day)
     if report is not None:
-        write_report(found, Path(report))
+        write_report(found, Path(report), rider, conditions_from(**day))
     if as_json:
         print_json(compare_answer(found) | {"warnings": [*notes, *found.warnings]})
         return
@@ -105,13 +106,13 @@ def comparison_of(
     return found, notes
 
 
-def write_report(comparison: Comparison, path: Path) -> None:
+def write_report(comparison: Comparison, path: Path, rider: str, conditions: Conditions) -> None:
     """Write the self-contained HTML report of a comparison."""
     from forkwright.hardware.files import write_whole
-    from forkwright.sheets.compare_report import compare_report
+    from forkwright.sheets.compare_report import ReportWishes, compare_report
     from forkwright.sheets.html_report import write_html
 
-    write_whole(path, write_html(compare_report(comparison)))
+    write_whole(path, write_html(compare_report(comparison, ReportWishes(rider, conditions))))
 
 
 def print_comparison(comparison: Comparison) -> None:

@@ -17,6 +17,8 @@ def command(out: str) -> None:
     """Compare the two demonstration forks for the demonstration rider and write the report."""
     from forkwright import demo_file
     from forkwright.commands.compare import comparison_of, print_comparison, write_report
+    from forkwright.commands.options import conditions_from
+    from forkwright.hardware import load
     from forkwright.units import InputError, parse
 
     day = {name: parse("20 °C", "temperature") for name in ("temp", "fill_temp")}
@@ -32,5 +34,5 @@ def command(out: str) -> None:
     except OSError as fault:
         raise InputError(f"cannot be made: {fault.strerror or fault}", file=out) from None
     report = folder / "dunlin-and-plover.html"
-    write_report(found, report)
+    write_report(found, report, load(rider).name, conditions_from(**day))
     click.echo(f"Report: {report.resolve()}")

@@ -60,8 +60,6 @@ def _faults_of_parts(unit: Unit) -> list[Fault]:
         faults += _faults_of_air_spring(unit, unit.air_spring)
     if unit.lower_legs is not None and unit.chassis is None:
         faults.append(("chassis", "[lower_legs] needs [chassis] with stanchion_outer", "", ""))
-    if unit.lower_legs is not None and unit.chassis is not None:
-        faults += _faults_of_lower_legs(unit, unit.lower_legs, unit.chassis)
     if unit.chassis is not None:
         faults += _faults_of_lengths(unit, unit.chassis)
     if unit.damper is not None:
@@ -150,23 +148,6 @@ def _faults_of_lengths(unit: Unit, chassis: Chassis) -> list[Fault]:
             "the upper bushing would pass the crown before full travel",
             chassis.axle_to_crown.text,
             f"more than {show(needed, 'length')}",
-        )
-    ]
-
-
-def _faults_of_lower_legs(unit: Unit, legs: LowerLegs, chassis: Chassis) -> list[Fault]:
-    """The stanchion (less the shaft that stays outside it) sweeps the trapped air over the travel."""
-    shafts = [unit.air_spring.shaft.si if unit.air_spring is not None else 0.0]
-    shafts.append(unit.damper.shaft.si if unit.damper is not None else 0.0)
-    swept = math.pi / 4 * (chassis.stanchion_outer.si**2 - min(shafts) ** 2) * unit.travel.si
-    if legs.air_volume.si > swept:
-        return []
-    return [
-        (
-            "lower_legs.air_volume",
-            "the stanchion would compress the trapped air below zero before full travel",
-            legs.air_volume.text,
-            f"more than {show(swept, 'volume')}",
         )
     ]
 

@@ -65,7 +65,7 @@ class Charge:
 class AirState:
     """Pressures (absolute, Pa), floating piston movement (m), and the force the chambers' air gives (N).
 
-    `rate` is the derivative of `force` with travel, N/m. All arrays follow the travel axis.
+    `secondary` is None without a floating piston. `rate` is the derivative of `force` with travel, N/m. All arrays follow the travel axis.
     """
 
     positive: Array
@@ -73,6 +73,7 @@ class AirState:
     movement: Array
     force: Array
     rate: Array
+    secondary: Array | None = None
 
 
 def charge(chambers: Chambers, fill: Fill, exponent: float, ambient: float) -> Charge:
@@ -156,23 +157,24 @@ def state(chambers: Chambers, gas: Charge, travel: Array, ambient: float, direct
         raise Unphysical("the positive chamber would be compressed below zero volume")
     k = gas.exponent
     movement = np.zeros_like(open_volume)
+    secondary: Array | None = None
     if chambers.floating is None:
         positive = gas.positive / (open_volume if k == 1.0 else open_volume**k)
         rate = k * chambers.piston_area**2 * positive / open_volume
     else:
         piston = settle(chambers.floating, gas.positive, gas.secondary, open_volume, k, ambient, direction)
-        positive, movement = piston.pressure, piston.movement
+        positive, movement, secondary = piston.pressure, piston.movement, piston.secondary
         rate = k * chambers.piston_area**2 * positive / (piston.positive_volume * piston.softening)
     force = (positive - ambient) * chambers.piston_area
     if gas.negative is None or chambers.negative_volume is None:
-        return AirState(positive, np.full_like(positive, ambient), movement, force, rate)
+        return AirState(positive, np.full_like(positive, ambient), movement, force, rate, secondary)
     negative_volume = chambers.negative_volume + chambers.negative_area * travel
     if not np.all(negative_volume > 0.0):
         raise Unphysical("the negative chamber would be compressed below zero volume")
     negative = gas.negative / (negative_volume if k == 1.0 else negative_volume**k)
     force = force - (negative - ambient) * chambers.negative_area
     rate = rate + k * chambers.negative_area**2 * negative / negative_volume
-    return AirState(positive, negative, movement, force, rate)
+    return AirState(positive, negative, movement, force, rate, secondary)
 
 
 def _volume_at_set_pressure(chambers: Chambers, piston: FloatingPiston, fill: Fill, ambient: float) -> Value:

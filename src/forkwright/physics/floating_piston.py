@@ -36,7 +36,7 @@ class FloatingPiston:
 
 @dataclass(frozen=True, slots=True)
 class PistonState:
-    """Where the piston is: positive pressure (Pa), movement (m), positive volume (m3), stiffness share.
+    """Where the piston is: pressures (Pa), movement (m), positive volume (m3), stiffness share.
 
     `softening` is by how much the free piston divides the positive chamber's stiffness (1: not at all).
     """
@@ -45,6 +45,7 @@ class PistonState:
     movement: Array
     positive_volume: Array
     softening: Array
+    secondary: Array
 
 
 def settle(piston: FloatingPiston, positive_constant: Value, secondary_constant: Value, open_volume: Array,
@@ -92,7 +93,7 @@ def settle(piston: FloatingPiston, positive_constant: Value, secondary_constant:
     is_free = (movement > 0.0) & (movement < piston.stroke)
     ratio = (piston.area / piston.secondary_area) ** 2
     softening = 1.0 + is_free * (ratio * pressure * secondary_volume / (secondary_pressure * volume))
-    return PistonState(pressure, movement, volume, softening)
+    return PistonState(pressure, movement, volume, softening, secondary_pressure)
 
 
 def _balance(piston: FloatingPiston, positive_constant: Value, secondary_constant: Value, open_volume: Array,

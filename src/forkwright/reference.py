@@ -1,6 +1,6 @@
 """The reference pages: every file key and every command with its options, written from the code itself.
 
-`python -m forkwright.commands.reference docs` writes them; a test fails while a page is stale.
+`python -m forkwright.reference docs` writes them; a test fails while a page is stale.
 """
 
 from __future__ import annotations

@@ -1,0 +1,85 @@
+"""The air trapped in the lower legs: its force, and how deep it lets the unit go."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from forkwright.bench.conditions import Conditions
+from forkwright.hardware import Unit
+from forkwright.physics import Unphysical, gas
+from forkwright.physics.values import Array, Value
+from forkwright.units import show
+
+_LEAST_GAS = 0.02  # share of the trapped air below which a leg counts as locked
+
+
+@dataclass(frozen=True)
+class LegAir:
+    """Force (N), rate (N/m) and absolute pressure (Pa) of the air in one lower leg, over the travel."""
+
+    force: Array
+    rate: Array
+    pressure: Array
+
+
+def leg_airs(unit: Unit, conditions: Conditions, travel: Array, exponent: float) -> list[LegAir]:
+    """Return the air of the air-spring leg and of the damper leg; empty where the file has no lower legs.
+
+    Raises
+    ------
+    Unphysical
+        If the stanchion would compress the air below zero volume; the message says at what travel.
+    """
+    return [_leg_air(unit, shaft, conditions, travel, exponent) for shaft in _shafts(unit)]
+
+
+def reachable_travel(unit: Unit) -> float:
+    """Return how deep the trapped air lets the unit go, m: its full travel, or where a leg locks."""
+    full = float(np.max(unit.travel.si))
+    if unit.lower_legs is None:
+        return full
+    least = float(np.min(unit.lower_legs.air_volume.si)) * (1.0 - _LEAST_GAS)
+    return min([full, *(least / float(np.max(_swept_area(unit, shaft))) for shaft in _shafts(unit))])
+
+
+def lock_words(unit: Unit) -> str | None:
+    """Return why the unit cannot reach its full travel, or None if it can."""
+    reach = reachable_travel(unit)
+    if reach >= float(np.max(unit.travel.si)) or unit.lower_legs is None:
+        return None
+    return (
+        f"lower_legs.air_volume ({unit.lower_legs.air_volume.text or 'as given'}) is too small: "
+        f"the stanchion would compress the trapped air to nothing at {show(reach, 'length')} of "
+        f"{show(float(np.max(unit.travel.si)), 'length')} travel"
+    )
+
+
+def _leg_air(unit: Unit, shaft: Value, conditions: Conditions, travel: Array, exponent: float) -> LegAir:
+    assert unit.lower_legs is not None
+    legs = unit.lower_legs
+    area = _swept_area(unit, shaft)
+    volume = legs.air_volume.si - area * travel
+    if not np.all(volume > 0.0):
+        raise Unphysical(lock_words(unit) or "the trapped air in a lower leg would be compressed below zero")
+    ingested = legs.ingested.si if legs.ingested is not None else 0.0
+    at_extension = (conditions.fill_pressure + ingested) * conditions.temperature_ratio
+    pressure = gas.pressure(at_extension, legs.air_volume.si, volume, exponent)
+    force = (pressure - conditions.ambient_pressure) * area
+    return LegAir(force, exponent * area**2 * pressure / volume, pressure)
+
+
+def _swept_area(unit: Unit, shaft: Value) -> Value:
+    assert unit.chassis is not None
+    return np.pi / 4.0 * (unit.chassis.stanchion_outer.si**2 - shaft**2)
+
+
+def _shafts(unit: Unit) -> list[Value]:
+    """The shaft that stays outside each stanchion: the air spring's in one leg, the damper's in the other."""
+    if unit.lower_legs is None or unit.chassis is None:
+        return []
+    return [
+        unit.air_spring.shaft.si if unit.air_spring is not None else 0.0,
+        unit.damper.shaft.si if unit.damper is not None else 0.0,
+    ]
