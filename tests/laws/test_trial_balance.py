@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 from scipy.stats import chisquare
 
 from forkwright.trial.belief import Belief
-from forkwright.trial.differences import difference_test
+from forkwright.trial.differences import difference_test, effect_interval
 from forkwright.trial.draws import Draws
 from forkwright.trial.forced_choice import choice_power, choice_test
+from forkwright.trial.mixed import order_model
 from forkwright.trial.orders import (
     DUO_TRIO_ORDERS,
     TRIANGLE_ORDERS,
@@ -147,3 +148,43 @@ def test_friedman_depends_on_no_names(rankings: int, options: int, seed: int) ->
     same = friedman(np.tile(np.arange(1.0, options + 1), (rankings, 1)))
     assert same.agreement == 1.0 or abs(same.agreement - 1) < 1e-12
     assert same.p_value <= one.p_value + 1e-12
+
+
+@given(st.floats(-1e6, 1e6), st.floats(1e-6, 1e3), st.integers(2, 30), st.integers(0, 99))
+@settings(max_examples=60)
+def test_every_difference_gives_finite_numbers(middle: float, spread: float, units: int, seed: int) -> None:
+    """However large or narrow the differences, intervals hold the estimate and nothing is infinite or NaN."""
+    values = middle + spread * np.random.default_rng(seed).normal(size=units)
+    test = difference_test([float(value) for value in values])
+    assert test.mean_low <= test.mean <= test.mean_high
+    assert np.isfinite([test.effect, test.effect_low, test.effect_high]).all()
+    assert test.effect_low < test.effect < test.effect_high
+
+
+@given(st.floats(0.5, 200), st.integers(2, 60))
+@settings(max_examples=40)
+def test_effect_interval_is_even_and_widens_with_confidence(seen: float, units: int) -> None:
+    """Turning the effect's sign turns the interval, and more confidence makes it wider, at any size."""
+    effect = seen / units**0.5
+    low, high = effect_interval(effect, units)
+    assert effect_interval(-effect, units) == (-high, -low)
+    wide_low, wide_high = effect_interval(effect, units, 0.99)
+    assert wide_low < low < high < wide_high
+
+
+@given(st.floats(1e-6, 1e9), st.floats(-1e6, 1e6))
+@settings(max_examples=15, deadline=None)
+def test_model_follows_the_unit_of_the_measure(size: float, shift: float) -> None:
+    """Seconds or milliseconds, from any zero: estimates scale, p values stay."""
+    generator = np.random.default_rng(4)
+    riders = [f"R{rider}" for rider in range(7) for _ in range(4)]
+    values = generator.normal(size=28) + np.repeat(generator.normal(size=7), 4)
+    shift *= size / 1e3
+    models = [
+        order_model(list(column), list("ABBA") * 7, [1, 2, 3, 4] * 7, riders, "AB")
+        for column in (values, shift + size * values)
+    ]
+    assert models[0] is not None
+    assert models[1] is not None
+    assert np.isclose(models[1].options[0].value, size * models[0].options[0].value, rtol=1e-3)
+    assert np.isclose(models[1].options[0].p_value, models[0].options[0].p_value, rtol=1e-2)

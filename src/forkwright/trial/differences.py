@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 _EXACT_UNITS = 20  # 2**20 sign patterns; beyond this they are drawn
 _DRAWS = 100_000
+_LARGE_T = 60.0
 
 
 @dataclass(frozen=True)
@@ -157,18 +158,29 @@ def effect_interval(effect: float, units: int, confidence: float = 0.95) -> tupl
     The noncentral t distribution turned round: the effects for which the t seen stands just in either tail
     (Cumming, G. and Finch, S. (2001), Educational and Psychological Measurement 61, 532-574; from memory).
     """
-    from scipy.optimize import brentq
-    from scipy.stats import nct
-
+    if effect < 0:
+        low, high = effect_interval(-effect, units, confidence)
+        return -high, -low
     seen, tail = effect * sqrt(units), (1 - confidence) / 2
-    reach = abs(seen) + 12 * sqrt(1 + seen**2 / (2 * max(1, units - 1))) + 12
+    ends = [_shift_at(seen, units - 1, share) for share in (tail, 1 - tail)]
+    return ends[0] / sqrt(units), ends[1] / sqrt(units)
 
-    def above(shift: float) -> float:
-        return float(nct.sf(seen, units - 1, shift))
 
-    low = brentq(lambda shift: above(shift) - tail, -reach, reach)
-    high = brentq(lambda shift: above(shift) - (1 - tail), -reach, reach)
-    return float(low) / sqrt(units), float(high) / sqrt(units)
+def _shift_at(seen: float, freedom: int, share: float) -> float:
+    """Return the noncentrality at which t is above the value seen with probability `share`.
+
+    It is the `share` quantile of seen * S - Z, with S^2 chi-square over its freedom and Z normal. Where the t
+    seen is so large that Z no longer matters (and SciPy's distribution loses its footing), Z is left out.
+    """
+    from scipy.optimize import brentq
+    from scipy.stats import chi2, nct
+
+    scaled = seen * sqrt(float(chi2.ppf(share, freedom)) / freedom)
+    if seen > _LARGE_T:
+        return scaled
+    low = seen * sqrt(float(chi2.ppf(share / 10, freedom)) / freedom) - 8
+    high = seen * sqrt(float(chi2.isf((1 - share) / 10, freedom)) / freedom) + 8
+    return float(brentq(lambda shift: float(nct.sf(seen, freedom, shift)) - share, low, high))
 
 
 def _mean_interval(mean: float, spread: float, units: int, confidence: float) -> tuple[float, float]:

@@ -94,8 +94,8 @@ class Trial:
         with journal.held(place):
             journal.write_whole(place / "key.sealed", sealed(key))
             journal.write_whole(place / "plan.json", plan.model_dump_json(indent=1) + "\n")
-        trial = cls(place, clock)
-        trial.log_event("planned", plan.request.leader, commitment=plan.commitment)
+            trial = cls(place, clock)
+            trial.log_event("planned", plan.request.leader, commitment=plan.commitment)
         return trial
 
     @property

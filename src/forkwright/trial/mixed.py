@@ -142,9 +142,10 @@ def _random(
 ) -> OrderModel:
     from statsmodels.regression.mixed_linear_model import MixedLM
 
+    size = float(observed.std()) or 1.0  # the optimiser wants numbers near one
     with python_warnings.catch_warnings():
         python_warnings.simplefilter("ignore")  # what matters is said in `notes`
-        fit = MixedLM(observed, design, groups=np.asarray(riders)).fit(reml=True)
+        fit = MixedLM((observed - observed.mean()) / size, design, groups=np.asarray(riders)).fit(reml=True)
     between = float(np.asarray(fit.cov_re).ravel()[0])
     notes: tuple[str, ...] = ()
     if between <= _NO_SPREAD * float(fit.scale):  # the likelihood is highest at the edge, at no spread at all
@@ -154,12 +155,12 @@ def _random(
     return _model(
         "mixed model, rider as a random effect",
         names,
-        np.asarray(fit.fe_params)[1:],
-        np.asarray(fit.bse_fe)[1:],
+        size * np.asarray(fit.fe_params)[1:],
+        size * np.asarray(fit.bse_fe)[1:],
         freedom,
         confidence,
-        rider_spread=float(np.sqrt(max(0.0, between))),
-        run_spread=float(np.sqrt(fit.scale)),
+        rider_spread=size * float(np.sqrt(max(0.0, between))),
+        run_spread=size * float(np.sqrt(fit.scale)),
         notes=notes,
     )
 
