@@ -34,7 +34,8 @@ _PREFIXES = (
     ("rear", r"\b(rear|shock|back|hinten|arri[eè]re)\b"),
     ("front", r"\b(front|vorn|avant)\b"),
     ("ground", r"\b(wheel|ground|gps|bike|fahr)\b"),
-    ("negative", r"\bnegative?\b"),
+    ("negative", r"\bnegative\b"),
+    ("floating", r"\b(floating|secondary)\b"),
     ("lower_leg", r"\blower( leg)?s?\b"),
     ("ambient", r"\b(ambient|air|outside|room)\b"),
 )

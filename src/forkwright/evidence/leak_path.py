@@ -80,18 +80,21 @@ class LeakVerdict:
     sentences: tuple[str, ...]
 
 
+RULED_OUT = 0.01  # a path is ruled out only where its misfit has less than this chance
+
+
 def which_path(leaks: list[LeakRate], level: float = 0.95) -> LeakVerdict:
     """Say along which single path the gas may have gone.
 
     What a chamber loses another gains, in moles. Each path is fitted alone by weighted least squares and kept
-    unless a chi-square test at `level` rules it out.
+    unless a chi-square test rules it out with 99 % confidence.
 
     Parameters
     ----------
     leaks : list of LeakRate
         One for each chamber that was read, with its volume.
     level : float
-        Confidence needed to rule a path out (plain number).
+        Confidence needed to say that there is a leak at all (plain number).
 
     Returns
     -------
@@ -119,7 +122,7 @@ def which_path(leaks: list[LeakRate], level: float = 0.95) -> LeakVerdict:
     if quiet > 1.0 - level:
         return LeakVerdict((), True, ("no leak can be shown: the readings agree with a tight unit",))
     found = [v for path in PATHS if (v := _alone(path, names, lost, error)) is not None]
-    possible = tuple(sorted((v for v in found if v.chance > 1.0 - level), key=lambda v: -v.chance))
+    possible = tuple(sorted((v for v in found if v.chance > RULED_OUT), key=lambda v: -v.chance))
     return LeakVerdict(possible, False, _sentences(possible, names))
 
 

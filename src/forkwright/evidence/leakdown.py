@@ -82,7 +82,7 @@ def leak_rate(
 
     Gas in a sealed chamber keeps ``p/T``; every reading is brought to the first one's temperature. What is
     then still lost has leaked, at a rate that a long narrow gap sets: ``dp/dt = -k (p^2 - p_amb^2)``, whose
-    answer is ``(p - p_amb)/(p + p_amb) = c exp(-2 k p_amb t)``.
+    answer is ``(p - p_amb)/(p + p_amb) = c exp(-2 k p_amb t)``. A pressure that rises is fitted by a line.
 
     Parameters
     ----------
@@ -218,13 +218,18 @@ def _fitted(time: Floats, corrected: Floats, ambient: float, resolution: float, 
     time = time - time[0]
     slope = float(np.polyfit(time / span, corrected, 1)[0]) / span
     parameters = [
-        Parameter("start", float(corrected[0]), low=ambient * 1.0005, dimension="pressure"),
+        Parameter("start", float(corrected[0]), low=ambient * 1.0001, dimension="pressure"),
         Parameter("rate", -slope, size=0.01 * float(corrected[0]) / span),
     ]
 
-    def model(b: Floats) -> Floats:
+    def leaking(b: Floats) -> Floats:
         return leaked_pressure(time, float(b[0]), float(b[1]), ambient)
 
+    def filling(b: Floats) -> Floats:
+        return np.asarray(b[0] - b[1] * time, dtype=np.float64)
+
+    # a chamber that gains gas is fed by another one, at a rate that its own pressure does not set
+    model = leaking if slope < 0 else filling
     fit = fit_curve(model, corrected, parameters, level=level)
     rounding = resolution / math.sqrt(12.0)
     if fit.noise < rounding:

@@ -20,6 +20,9 @@ from forkwright.units import InputError
 Floats = NDArray[np.float64]
 Pieces = tuple[tuple[int, int], ...]
 
+# Sensors that are looked at for sitting at the end of their range; a steady speed or temperature is no fault.
+_WITH_STOPS = ("length", "force", "pressure", "acceleration")
+
 
 @dataclass(frozen=True)
 class Recording:
@@ -206,7 +209,8 @@ def _tidy(
     step, regular, pieces, gaps = find_pieces(time)
     notes += gaps
     with ThreadPoolExecutor(2) as pool:
-        words = pool.map(lambda item: clipping_words(item[0], item[1], step), channels.items())
+        ends = [u.name for u in uses if u.dimension in _WITH_STOPS]
+        words = pool.map(lambda name: clipping_words(name, channels[name], step), ends)
         notes += [word for found in words for word in found]
     return Recording(
         source,

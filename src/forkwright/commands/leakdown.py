@@ -1,0 +1,104 @@
+"""`forkwright leakdown FILE`: leak rates from pressures over hours, and which way the gas went."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from forkwright.commands.import_options import import_options, recording_from, taken
+from forkwright.commands.options import json_option, quantity_option
+from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.units import Measure, parse
+
+if TYPE_CHECKING:
+    from forkwright.evidence.leak_files import LeakDown
+    from forkwright.evidence.leak_path import Ingress
+    from forkwright.evidence.leakdown import LeakRate
+
+
+@click.command("leakdown")
+@click.argument("file", type=click.Path())
+@click.option("--unit", "unit_file", type=click.Path(), help="Unit file, for its chambers' volumes.")
+@quantity_option("--gauge-step", "pressure", "One step of the gauge's display.", default="0 psi")
+@quantity_option("--hose", "volume", "Hose of a pump that is put on anew for each reading.", default="0 ml")
+@quantity_option("--altitude", "length", "Where it was read.", default="0 m")
+@click.option("--level", type=click.FloatRange(0.5, 0.999), default=0.95, show_default=True)
+@import_options
+@json_option
+def command(
+    file: str,
+    unit_file: str | None,
+    gauge_step: Measure,
+    hose: Measure,
+    altitude: Measure,
+    level: float,
+    as_json: bool,
+    **given: Any,
+) -> None:
+    """Find how fast the chambers in FILE lose gas, corrected for temperature, and which way it goes.
+
+    A file with a column of rides instead of times is read as air drawn into the lower legs. Let the air out
+    before any seal is touched, and follow the maker's manual.
+    """
+    from forkwright.evidence.answers import ingress_answer, leak_down_answer
+    from forkwright.evidence.leak_files import chamber_volumes, read_ingress, read_leak_down
+    from forkwright.hardware import load_unit
+    from forkwright.physics.atmosphere import standard_pressure
+
+    volumes = chamber_volumes(load_unit(unit_file)) if unit_file else {}
+    ambient = standard_pressure(altitude.si)
+    drawn_in = read_ingress(file, volumes.get("lower_leg", 0.0), ambient=ambient, level=level)
+    if drawn_in is not None:
+        if as_json:
+            print_json(ingress_answer(drawn_in))
+        else:
+            _print_ingress(drawn_in)
+            print_warnings(drawn_in.warnings)
+        return
+    found = read_leak_down(
+        recording_from(file, taken(given)), volumes, ambient=ambient, gauge_resolution=gauge_step.si,
+        hose_volume=hose.si, level=level,
+    )  # fmt: skip
+    if as_json:
+        print_json(leak_down_answer(found))
+        return
+    _print_leaks(found)
+    print_warnings(
+        [*found.warnings, *(f"{leak.chamber}: {w}" for leak in found.leaks for w in leak.warnings)]
+    )
+
+
+def _print_leaks(found: LeakDown) -> None:
+    from rich.table import Table
+
+    psi_a_day = 86400.0 / parse("1 psi", "pressure").si
+    table = Table(title=f"{found.source}: pressure lost at the first reading's temperature")
+    for heading in ("chamber", "psi a day", "interval", "half gone after"):
+        table.add_column(heading, justify="left" if heading == "chamber" else "right")
+    for leak in found.leaks:
+        low, high = leak.rate_low * psi_a_day, leak.rate_high * psi_a_day
+        table.add_row(
+            leak.chamber.replace("_", " "),
+            f"{leak.rate * psi_a_day:.3g}",
+            f"{low:.3g} to {high:.3g}",
+            _when(leak),
+        )
+    console().print(table)
+    if found.verdict is not None:
+        for sentence in found.verdict.sentences:
+            console().print(sentence)
+
+
+def _when(leak: LeakRate) -> str:
+    if leak.shown:
+        return f"{leak.half_life / 86400:.3g} days"
+    return "gains gas" if leak.rate_high < 0 else "no leak can be shown"
+
+
+def _print_ingress(found: Ingress) -> None:
+    psi = parse("1 psi", "pressure").si
+    console().print(
+        f"The lower legs gain {found.per_ride / psi:.2f} psi a ride "
+        f"({found.low / psi:.2f} to {found.high / psi:.2f})"
+    )

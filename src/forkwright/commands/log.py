@@ -1,0 +1,166 @@
+"""`forkwright log LOG [LOG]`: read a ride log, or compare two."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from forkwright.commands.import_options import import_options, recording_from, taken
+from forkwright.commands.options import json_option, quantity_option
+from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.units import InputError, Measure, parse
+
+if TYPE_CHECKING:
+    from forkwright.evidence.compare_runs import RunComparison
+    from forkwright.evidence.ride_log import RideLog, Section
+
+
+@click.command("log")
+@click.argument("files", metavar="LOG [LOG]", nargs=-1, required=True, type=click.Path())
+@quantity_option("--travel", "length", "Full travel of the unit.")
+@click.option("--unit", "unit_file", type=click.Path(), help="Unit file, for its travel.")
+@click.option("--channel", default="travel", show_default=True, help='For example "rear_travel".')
+@quantity_option("--cutoff", "frequency", "Low-pass for travel and speed.  [default: 60 Hz]")
+@click.option("--sections", "sections_file", type=click.Path(), help="Named stretches (TOML).")
+@click.option("--series", is_flag=True, help="With --json: also the travel, thinned without losing a peak.")
+@click.option("--export", type=click.Path(), help="Write the use per section (.csv or .xlsx).")
+@import_options
+@json_option
+def command(
+    files: tuple[str, ...],
+    travel: Measure | None,
+    unit_file: str | None,
+    channel: str,
+    cutoff: Measure | None,
+    sections_file: str | None,
+    series: bool,
+    export: str | None,
+    as_json: bool,
+    **given: Any,
+) -> None:
+    """Read a ride log: sag, bottom-outs, histograms, spectrum, use per section. Two logs are compared."""
+    from forkwright.evidence.answers import comparison_answer, log_answer
+    from forkwright.evidence.compare_runs import compare_runs
+    from forkwright.evidence.ride_log import read_ride
+    from forkwright.evidence.spectra import spectrum
+
+    if len(files) > 2:
+        raise InputError("two logs can be compared, not more", value=str(len(files)))
+    full = _full_travel(travel, unit_file)
+    sections = _sections(sections_file) if sections_file else []
+    importing = taken(given)
+    logs = [
+        read_ride(
+            recording_from(file, importing), full, channel=channel, cutoff=cutoff.si if cutoff else None,
+            sections=sections,
+        )
+        for file in files
+    ]  # fmt: skip
+    compared = compare_runs(*logs) if len(logs) == 2 else None
+    if export:
+        _export(logs, export)
+    if as_json:
+        answers = [
+            log_answer(log, spectrum(log.motion.travel, log.motion.rate, log.motion.pieces), series)
+            for log in logs
+        ]
+        print_json(
+            {
+                "logs": answers,
+                "comparison": comparison_answer(compared) if compared else None,
+                "warnings": [w for log in logs for w in log.warnings],
+            }
+        )
+        return
+    for log in logs:
+        _print_log(log)
+        print_warnings(log.warnings)
+    if compared:
+        _print_comparison(compared)
+        print_warnings(compared.warnings)
+
+
+def _full_travel(travel: Measure | None, unit_file: str | None) -> float:
+    if travel is not None:
+        return travel.si
+    if unit_file is None:
+        raise InputError("give the unit's full travel, or its file", key="--travel")
+    from forkwright.hardware import load_unit
+
+    return load_unit(unit_file).travel.si
+
+
+def _sections(path: str) -> list[Section]:
+    """Read named stretches: ``[[section]]`` with name, from and to (times)."""
+    from forkwright.evidence.ride_log import Section
+    from forkwright.hardware.files import parse_toml, read_file
+
+    table = parse_toml(read_file(path), path)
+    entries = table.get("section")
+    if not isinstance(entries, list) or set(table) - {"section", "format"}:
+        raise InputError("expected [[section]] entries with name, from and to", file=path)
+    found = []
+    for i, entry in enumerate(entries, start=1):
+        if not isinstance(entry, dict) or set(entry) != {"name", "from", "to"}:
+            raise InputError("a section has name, from and to", file=path, key=f"section {i}")
+        try:
+            found.append(
+                Section(str(entry["name"]), parse(entry["from"], "time").si, parse(entry["to"], "time").si)
+            )
+        except InputError as fault:
+            fault.file, fault.key = path, f"section {i}"
+            raise
+    return found
+
+
+def _export(logs: list[RideLog], path: str) -> None:
+    from forkwright.evidence.answers import use_answer
+    from forkwright.evidence.export import write_table
+
+    columns: dict[str, list[str | float | int | None]] = {}
+    for log in logs:
+        for use in (log.whole, *log.sections):
+            columns.setdefault("log", []).append(log.source)
+            for key, value in use_answer(use).items():
+                if key != "used":
+                    columns.setdefault(key, []).append(value)
+    write_table(path, columns)
+
+
+def _print_log(log: RideLog) -> None:
+    from rich.table import Table
+
+    from forkwright.units import show
+
+    table = Table(title=f"{log.source}: {log.whole.riding:.0f} s of riding at {log.motion.rate:.0f} Hz")
+    for heading in ("section", "riding", "sag", "deepest", "bottom-outs", "1 % faster than", "deep"):
+        table.add_column(heading, justify="left" if heading == "section" else "right")
+    for use in (log.whole, *log.sections):
+        table.add_row(
+            use.name,
+            f"{use.riding:.0f} s",
+            f"{show(use.riding_sag, 'length')} ({use.riding_sag / log.full_travel:.0%})",
+            show(use.deepest, "length"),
+            str(use.bottom_outs),
+            f"{use.compression_speed:.2f} in, {use.rebound_speed:.2f} m/s out",
+            f"{use.deep:.1%}",
+        )
+    console().print(table)
+
+
+def _print_comparison(found: RunComparison) -> None:
+    from rich.table import Table
+
+    table = Table(title=f"second less first ({found.level:.0%} intervals, blocks of {found.block:.1f} s)")
+    for heading in ("figure", "first", "second", "change", "interval", ""):
+        table.add_column(heading, justify="left" if heading == "figure" else "right")
+    for d in found.differences:
+        factor, unit = (1000.0, "mm") if d.unit == "m" else (1.0, d.unit) if d.unit else (100.0, "%")
+        numbers = [x * factor for x in (d.first, d.second, d.change.value, d.change.low, d.change.high)]
+        first, second, change, low, high = (f"{x:.2f}" for x in numbers)
+        table.add_row(
+            d.name, first, second, f"{change} {unit}", f"{low} to {high}",
+            "differs" if d.shown else "within chance",
+        )  # fmt: skip
+    console().print(table)
