@@ -138,10 +138,11 @@ def large_lift_warnings(problem: ContactProblem, pressure: Array, lift: Array) -
     relative = _relative_lift(problem, lift)
     if relative.max(initial=0.0) <= _LARGE_LIFT:
         return ()
+    start = _load_text(problem, pressure[relative > _LARGE_LIFT])
     return (
-        f"at {_load_text(problem, pressure[relative > _LARGE_LIFT])} and above a disc lifts by more than half "
-        f"its thickness ({relative.max():.1f} thicknesses at most): it also stretches, so a flat disc opens less "
-        "than this linear answer; ask for geometric stiffening to see how much",
+        f"at {start} and above a disc lifts by more than half its thickness (at most "
+        f"{relative.max():.1f} thicknesses): it also stretches, so a flat disc opens less than this linear "
+        "answer; ask for geometric stiffening to see how much",
     )
 
 
@@ -177,8 +178,9 @@ def bending_stress_peaks(
 ) -> tuple[Array, Array, Array]:
     """Largest radial, tangential and von Mises stress of each disc, Pa, each of shape (p, discs)."""
     stack = problem.stack
-    slope = problem.bend(pressure, force, "slope") + problem.rest_bend.slope
-    curvature = problem.bend(pressure, force, "curvature") + problem.rest_bend.curvature
+    rings = problem.ring_forces(force)
+    slope = problem.bend(pressure, rings, "slope") + problem.rest_bend.slope
+    curvature = problem.bend(pressure, rings, "curvature") + problem.rest_bend.curvature
     largest = np.zeros((3, len(pressure), len(stack.shims)))
     for index, group in enumerate(problem.groups):
         covered = problem.radius <= group.outer_radius

@@ -32,6 +32,8 @@ Array = NDArray[np.float64]
 GROUND = -1
 """Index that stands for the valve face (as the lower part) or for a support behind (as the upper part)."""
 
+_DIGITS, _ELEMENT_DIGITS = 9, 7  # decimals of a metre to which radii are told apart
+
 
 @dataclass(frozen=True)
 class DiscGroup:
@@ -109,21 +111,28 @@ class ContactProblem:
 
     def ring_forces(self, force: Array) -> Array:
         """Sum contact forces (N, shape (p, m)) into ring loads on each group, shape (p, groups, n), N."""
-        scatter = np.zeros((len(self.node), len(self.groups), len(self.radius)))
-        scatter[np.arange(len(self.node)), :, self.node] = self.push
-        rings: Array = np.einsum("pm,mgn->pgn", force, scatter, optimize=True)
+        rings = np.zeros((len(force), len(self.groups), len(self.radius)))
+        lifted, fixed = self.upper != GROUND, (self.upper == GROUND) & (self.lower != GROUND)
+        pressed = lifted & (self.lower != GROUND)
+        rings[:, self.upper[lifted], self.node[lifted]] += force[:, lifted]  # no place occurs twice
+        rings[:, self.lower[pressed], self.node[pressed]] -= force[:, pressed]
+        for support in np.flatnonzero(fixed):
+            rings[:, self.lower[support], self.node[support]] -= force[:, support]
         return rings
 
-    def bend(self, load: Array, force: Array, part: str) -> Array:
-        """Elastic `part` ("lift", "slope" or "curvature") of each group, shape (p, groups, n), SI."""
-        rings = self.ring_forces(force)
-        shape: Array = np.einsum("pgn,grn->pgr", rings, getattr(self.ring_bend, part), optimize=True)
+    def bend(self, load: Array, rings: Array, part: str) -> Array:
+        """Elastic `part` ("lift", "slope" or "curvature") of each group, SI, shape (p, groups, n).
+
+        `load` in Pa (N for a ring load), shape (p,); `rings` from :meth:`ring_forces`, N.
+        """
+        by_group = np.matmul(rings.transpose(1, 0, 2), getattr(self.ring_bend, part).transpose(0, 2, 1))
+        shape = by_group.transpose(1, 0, 2)
         shape[:, 0] += load[:, None] * getattr(self.load_bend, part)
-        return shape
+        return np.asarray(shape)
 
     def lift(self, load: Array, force: Array) -> Array:
         """Lift of each group above its flat place, dish included, m, shape (p, groups, n)."""
-        return self.bend(load, force, "lift") + self.rest_height
+        return self.bend(load, self.ring_forces(force), "lift") + self.rest_height
 
     def gaps(self, lift: Array, force: Array) -> Array:
         """Gap at every contact (m, shape (p, m)) for given lifts (m) and contact forces (N)."""
@@ -178,8 +187,8 @@ def contact_problem(
     """
     stack.check_use(load, seat_radius, fulcrum, backing_spring)
     groups = disc_groups(stack, join=join, same_thickness=same_thickness)
-    fineness = fineness or int(np.clip(200 // len(groups), 16, 48))
-    radius = _rings(stack, groups, load, seat_radius, fulcrum, backing_spring, fineness)
+    fineness = fineness or int(np.clip(160 // len(groups), 12, 48))
+    radius = _rings(stack, groups, load, seat_radius, fulcrum, backing_spring, fineness, same_thickness)
     ring_bend = _ring_bend(stack, groups, radius)
     rest_height, rest_bend = _dishes(stack, groups, radius)
     dead_rings = np.zeros_like(rest_height)
@@ -198,8 +207,9 @@ def contact_problem(
     if backing_spring is not None and backing_spring.rate > 0.0:
         clearance = -backing_spring.preload / backing_spring.rate
         contacts.append(_behind(groups, radius, backing_spring.radius, clearance, 1.0 / backing_spring.rate))
-    node, lower, upper = (np.array([contact[i] for contact in contacts], dtype=np.intp) for i in range(3))
-    gap, softness = (np.array([contact[i] for contact in contacts]) for i in (3, 4))
+    table = np.array(contacts)
+    node, lower, upper = table[:, :3].astype(np.intp).T
+    gap, softness = table[:, 3:].T
 
     push = np.zeros((len(contacts), len(groups)))
     above, below = upper != GROUND, lower != GROUND
@@ -207,9 +217,9 @@ def contact_problem(
     push[np.flatnonzero(below), lower[below]] -= 1.0
     moved = np.diag(softness)
     for index, bend in enumerate(ring_bend.lift):
-        (touched,) = np.nonzero(push[:, index])
+        touched = np.flatnonzero(push[:, index])
         sign, rings = push[touched, index], node[touched]
-        moved[np.ix_(touched, touched)] += sign[:, None] * sign * bend[np.ix_(rings, rings)]
+        moved[touched[:, None], touched] += sign[:, None] * sign * bend[rings[:, None], rings]
     rest = gap + np.einsum("cg,gc->c", push, rest_height[:, node])
     return ContactProblem(
         stack, load, radius, groups, node, lower, upper, push, gap, softness, moved, rest,
@@ -241,11 +251,11 @@ def disc_groups(
         alike = (
             before is not None
             and join
-            and before.outer_radius == shim.outer_radius
+            and _placed(before.outer_radius, same_thickness) == _placed(shim.outer_radius, same_thickness)
             and before.dish == shim.dish
         )
         if alike and same_thickness and before is not None:
-            alike = before.thickness == shim.thickness
+            alike = _placed(before.thickness) == _placed(shim.thickness)
         if alike:
             runs[-1].append(index)
         else:
@@ -253,7 +263,7 @@ def disc_groups(
     return tuple(
         DiscGroup(
             discs=tuple(run),
-            outer_radius=stack.shims[run[0]].outer_radius,
+            outer_radius=_placed(stack.shims[run[0]].outer_radius, same_thickness),
             thickness=sum(stack.shims[i].thickness for i in run),
             dish=stack.shims[run[0]].dish,
             rigidity=sum(
@@ -264,6 +274,14 @@ def disc_groups(
     )
 
 
+def _placed(length: float, coarse: bool = False) -> float:
+    """Give equal lengths (m) equal numbers, however they were reckoned: to the nanometre.
+
+    Elements (`coarse`) cannot be thinner than a tenth of a micrometre without drowning in rounding.
+    """
+    return round(length, _ELEMENT_DIGITS if coarse else _DIGITS)
+
+
 def _rings(
     stack: ShimStack,
     groups: tuple[DiscGroup, ...],
@@ -272,16 +290,17 @@ def _rings(
     fulcrum: Fulcrum | None,
     backing_spring: BackingSpring | None,
     fineness: int,
+    coarse: bool,
 ) -> Array:
     """Radii where something begins or ends, and enough between them; the clamp radius first."""
-    clamp = stack.clamp_radius
+    clamp = _placed(stack.clamp_radius)
     rims = [group.outer_radius for group in groups]
     fixed = [*rims, seat_radius]
     fixed += [part.radius for part in (fulcrum, backing_spring) if part is not None]
     fixed += [load.ring_radius] if load.ring_radius is not None and load.ring_area > 0.0 else []
     step = (max(rims) - clamp) / fineness
-    marks = sorted({clamp, *(r for r in fixed if r > clamp)})
-    for edge in (load.inner_radius, load.outer_radius):
+    marks = sorted({clamp, *(_placed(r, coarse) for r in fixed)})
+    for edge in (_placed(load.inner_radius, coarse), _placed(load.outer_radius, coarse)):
         if clamp < edge < rims[0] and min(abs(edge - mark) for mark in marks) > 0.2 * step:
             marks.append(edge)
     marks.sort()

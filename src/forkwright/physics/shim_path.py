@@ -26,10 +26,14 @@ __all__ = ["ContactPath", "contact_forces", "trace_contacts"]
 
 Array = NDArray[np.float64]
 
-_TIE = 1e-10  # share of the largest gap or force below which a value counts as zero
+_TIE = 1e-14  # share of the largest gap below which a gap or force counts as zero
+_STILL = 1e-10  # share of the largest rate below which a gap or force counts as not falling
+_NOTHING = 1e-10  # share of the largest contact force that is only rounding
 _SQUASH = 1e-12  # compliance of every contact point itself, as a share of the plates' own at that point
+_SWAPS_UNCHECKED = 16  # pivots after which rounding is taken out
+_CHANGES = 400  # changes of contact per contact point before giving up
 _QUICK_TRIES = 8  # changes of a guessed contact set before the sure way is taken
-_BLOCK = 24_000  # numbers changed at once: small enough that no thread is woken for it
+_BLOCK = 8_000  # numbers changed at once: small enough that no thread is woken for it
 
 
 @dataclass(frozen=True)
@@ -54,8 +58,9 @@ class ContactPath:
         """Forces (N, shape ``(len(load), m)``) at any loads >= 0 (Pa, or N for a ring load)."""
         piece = np.clip(np.searchsorted(self.load, load, side="right") - 1, 0, len(self.load) - 1)
         rates = np.vstack([np.diff(self.force, axis=0) / np.diff(self.load)[:, None], self.last_rate])
-        forces: Array = self.force[piece] + (load - self.load[piece])[:, None] * rates[piece]
-        return forces
+        force = self.force[piece] + (load - self.load[piece])[:, None] * rates[piece]
+        rounding = _NOTHING * force.max(axis=1, initial=0.0, keepdims=True)
+        return np.where(force > rounding, force, 0.0)
 
 
 def trace_contacts(
@@ -101,6 +106,7 @@ def trace_contacts(
     if overlap.any():
         pivots.walk(_OVERLAP, 1.0)
         pivots.table[:, _VALUE] += pivots.table[:, _OVERLAP]
+        pivots.columns[:, _VALUE] += pivots.columns[:, _OVERLAP]
         _check_room(pivots, compliance, rest_gap, unit)
     loads, forces = pivots.walk(_RATE, highest)
     last_rate = np.where(pivots.touching, pivots.table[:, _RATE], 0.0)
@@ -137,7 +143,7 @@ def contact_forces(compliance: Array, gap: Array, touching: NDArray[np.bool_]) -
     unit = 1.0 / np.sqrt(np.diagonal(compliance))
     matrix, side = compliance * unit[:, None] * unit, gap * unit
     matrix[np.arange(len(side)), np.arange(len(side))] += _SQUASH
-    small = _TIE * np.abs(side).max(initial=0.0)
+    small = _STILL * np.abs(side).max(initial=0.0)
     for _ in range(_QUICK_TRIES):
         chosen = np.flatnonzero(touching)
         force = np.zeros(len(side))
@@ -147,7 +153,7 @@ def contact_forces(compliance: Array, gap: Array, touching: NDArray[np.bool_]) -
         if not wrong.any():
             return np.asarray(np.maximum(force, 0.0) * unit)
         touching = touching ^ wrong
-    return trace_contacts(compliance, gap, np.zeros(len(side)), 0.0).force[0]
+    return trace_contacts(compliance, gap, np.zeros(len(side)), 0.0).forces(np.zeros(1)).reshape(-1)
 
 
 _VALUE, _OVERLAP, _RATE = -3, -2, -1  # the last three columns of the table
@@ -157,7 +163,8 @@ class _Pivots:
     """The contact equations, solved for whichever of gap or force may be positive at each point."""
 
     def __init__(self, matrix: Array, columns: Array) -> None:
-        self.size = len(matrix)
+        self.size, self.matrix, self.columns = len(matrix), matrix, columns
+        self.swaps = 0
         self.table = np.asfortranarray(np.hstack([matrix, columns]))
         self.table[np.arange(self.size), np.arange(self.size)] += _SQUASH
         self.stride = max(_BLOCK // self.size, 1)
@@ -169,16 +176,19 @@ class _Pivots:
         load = 0.0
         loads: list[float] = []
         forces: list[Array] = []
-        for _ in range(20 * self.size + 100):
+        for _ in range(_CHANGES * (self.size + 1)):
             values = self.table[:, _VALUE] + load * self.table[:, direction]
             small = _TIE * (self.largest[_VALUE] + load * self.largest[direction])
             self._settle(values <= small, direction)
+            if not loads or self.swaps > _SWAPS_UNCHECKED:
+                self._refine()
             values = self.table[:, _VALUE] + load * self.table[:, direction]
             if not loads or load > loads[-1]:
                 loads.append(load)
-                forces.append(np.where(self.touching, np.maximum(values, 0.0), 0.0))
+                pressed = np.where(self.touching, values, 0.0)
+                forces.append(np.where(pressed > _NOTHING * pressed.max(), pressed, 0.0))
             rates = self.table[:, direction]
-            falling = rates < -_TIE * self.largest[direction]
+            falling = rates < -_STILL * self.largest[direction]
             if not falling.any():
                 return loads, forces
             load += max(float(np.min(np.maximum(values[falling], 0.0) / -rates[falling])), 0.0)
@@ -187,18 +197,36 @@ class _Pivots:
         raise Unphysical("the contacts of the shim stack do not settle")
 
     def _settle(self, free: NDArray[np.bool_], direction: int) -> None:
-        """Choose, among points whose gap and force are both zero (`free`), which of the two grows."""
-        smallest = -_TIE * self.largest[direction]
+        """Choose, among points whose gap and force are both zero (`free`), which of the two grows.
+
+        The swap that gains most energy comes first; should that go round in circles, the lowest number.
+        """
+        smallest = -_STILL * self.largest[direction]
+        diagonal = np.arange(self.size)
         for count in range(100 * self.size):
-            rates = np.where(free, self.table[:, direction], 0.0)
-            worst = int(np.argmin(rates)) if count < 3 * self.size else int(np.argmax(rates < smallest))
-            if rates[worst] >= smallest:
+            rates = self.table[:, direction]
+            wrong = free & (rates < smallest)
+            if not wrong.any():
                 return
-            self.swap(worst)
+            gain = np.where(wrong, rates**2 / self.table[diagonal, diagonal], 0.0)
+            self.swap(int(np.argmax(gain if count < 5 * self.size else wrong)))
         raise Unphysical("the contacts of the shim stack do not settle")
+
+    def _refine(self) -> None:
+        """Take rounding out: push until the touching points really touch, then measure the gaps."""
+        self.swaps = 0
+        answers = self.table[:, self.size :]
+        force = np.where(self.touching[:, None], answers, 0.0)
+        for _ in range(2):
+            gap = self.matrix @ force + _SQUASH * force + self.columns
+            touching_gap = np.where(self.touching[:, None], gap, 0.0)
+            force = force - np.where(self.touching[:, None], self.table[:, : self.size] @ touching_gap, 0.0)
+        gap = self.matrix @ force + self.columns
+        answers[:] = np.where(self.touching[:, None], force, gap)
 
     def swap(self, k: int) -> None:
         """Exchange gap and force at point k (a principal pivot)."""
+        self.swaps += 1
         table, pivot = self.table, self.table[k, k]
         row, column = table[k] / pivot, table[:, k].copy()
         column[k] = 0.0

@@ -77,6 +77,11 @@ class StretchingStack:
             )
         return tuple(made)
 
+    @property
+    def least_steps(self) -> int:
+        """Load steps that make sure a snap is not jumped over: one for flat discs."""
+        return 1 if all(group.dish == 0.0 for group in self.problem.groups) else 24
+
     def at_rest(self) -> StretchedState:
         """Every disc alone in its clamp as linear theory has it, no contact force."""
         states = []
@@ -165,28 +170,58 @@ class StretchingStack:
         return forces
 
 
-def stretched_states(stack: StretchingStack, loads: Array) -> list[StretchedState]:
+def stretched_states(stack: StretchingStack, loads: Array) -> tuple[list[StretchedState], tuple[str, ...]]:
     """Settle a stack at each load (Pa, or N for a ring load), growing from rest in steps as small as needed.
+
+    Returns
+    -------
+    states : list of StretchedState
+        In the order of the loads.
+    warnings : tuple of str
+        Where a dished disc snaps through to another shape.
 
     Raises
     ------
     Unphysical
-        If no nearby equilibrium exists (a dished disc snaps through).
+        If no steady state is found.
     """
-    states: list[StretchedState | None] = [None] * len(loads)
+    states: dict[int, StretchedState] = {}
+    warnings: list[str] = []
     before, state = 0.0, stack.settle(0.0, stack.at_rest())
     if state is None:
         raise Unphysical("the preload of the dished discs does not settle when they may stretch")
+    longest = float(np.max(loads, initial=0.0)) / stack.least_steps
     for index in np.argsort(loads, kind="stable"):
         wanted = float(loads[index])
-        step = wanted - before
+        step = min(wanted - before, longest)
         while before < wanted:
-            following = stack.settle(min(before + step, wanted), state)
-            if following is None:
+            load = min(before + step, wanted)
+            following = stack.settle(load, state)
+            if following is None and step > _FINEST * wanted:
                 step /= 2.0
-                if step < _FINEST * wanted:
-                    raise Unphysical(f"a disc snaps through near {before:.4g} {stack.problem.load.unit}")
                 continue
-            before, state = min(before + step, wanted), following
-        states[index] = state
-    return [state for state in states if state is not None]
+            if following is None:
+                load, following = _beyond_the_snap(stack, before, longest)
+                warnings.append(f"a dished disc snaps through near {before:.4g} {stack.problem.load.unit}")
+                step = longest
+            before, state = load, following
+        states[int(index)] = state if before == wanted else _settled(stack, wanted, state)
+    return [states[index] for index in range(len(loads))], tuple(warnings)
+
+
+def _beyond_the_snap(stack: StretchingStack, load: float, step: float) -> tuple[float, StretchedState]:
+    """Return the next load that has a steady state again, and that state."""
+    for further in range(1, 4 * stack.least_steps):
+        state = stack.settle(load + further * step / 4.0, stack.at_rest())
+        if state is not None:
+            return load + further * step / 4.0, state
+    raise Unphysical(
+        f"a disc snaps through near {load:.4g} {stack.problem.load.unit} and finds no steady shape"
+    )
+
+
+def _settled(stack: StretchingStack, load: float, near: StretchedState) -> StretchedState:
+    state = stack.settle(load, near)
+    if state is None:
+        raise Unphysical(f"the discs find no steady shape at {load:.4g} {stack.problem.load.unit}")
+    return state

@@ -47,6 +47,8 @@ __all__ = [
 
 Array = NDArray[np.float64]
 
+_STRETCH_STEPS = 40  # pieces of a map whose discs stretch
+
 
 @dataclass(frozen=True)
 class OpeningMap:
@@ -163,11 +165,14 @@ def opening_map(
     seat_radius: float,
     highest_pressure: float,
     *,
+    stiffening: bool = False,
     fulcrum: Fulcrum | None = None,
     backing_spring: BackingSpring | None = None,
     fineness: int | None = None,
 ) -> OpeningMap:
-    """Lift at the seat as exact straight pieces from zero to the highest pressure (linear theory).
+    """Lift at the seat as straight pieces from zero to the highest pressure.
+
+    Linear theory gives the pieces exactly; with stretching they join answers at even steps of pressure.
 
     Parameters
     ----------
@@ -177,6 +182,8 @@ def opening_map(
         m.
     highest_pressure : float
         Pa, above zero.
+    stiffening : bool
+        Let the discs stretch as well as bend.
     fineness : int or None
         As for :func:`opening`.
 
@@ -198,6 +205,19 @@ def opening_map(
     """
     if not (np.isfinite(highest_pressure) and highest_pressure > 0.0):
         raise Unphysical(f"the highest pressure must be above zero, not {highest_pressure:g} Pa")
+    if stiffening:
+        steps = np.linspace(0.0, highest_pressure, _STRETCH_STEPS + 1)
+        stretched = opening(
+            stack,
+            load,
+            seat_radius,
+            steps,
+            stiffening=True,
+            fulcrum=fulcrum,
+            backing_spring=backing_spring,
+            fineness=fineness,
+        )
+        return OpeningMap(steps, stretched.opening, stretched.warnings)
     problem = contact_problem(stack, load, seat_radius, fulcrum, backing_spring, fineness=fineness)
     path = problem.path(highest_pressure)
     corners = np.append(path.load, highest_pressure)
@@ -248,7 +268,7 @@ def _stretched(
 ) -> ShimOpening:
     """Return the answer with stretching, and the share of the linear opening that it takes away."""
     stack = StretchingStack(problem)
-    states = stretched_states(stack, pressure)
+    states, snaps = stretched_states(stack, pressure)
     lift = np.array([stack.lift(state) for state in states])
     force = np.array([state.force for state in states])
     stresses = np.array([stack.stresses(state) for state in states])
@@ -258,6 +278,7 @@ def _stretched(
         *load_warnings(problem),
         *yield_warnings(problem, pressure, stresses[:, 2]),
         *stretch_warnings(problem, pressure, lift, share),
+        *snaps,
     )
     faces = stresses[:, 0], stresses[:, 1], stresses[:, 2]
     return report(problem, seat_radius, pressure, lift, force, faces, warnings, share)
