@@ -137,7 +137,7 @@ def _encoding(head: bytes, path: Path) -> str:
     if head.startswith(b"\xef\xbb\xbf"):
         return "utf-8-sig"
     if head.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return "utf-16"
+        return "utf-16-le" if head.startswith(b"\xff") else "utf-16-be"
     if b"\x00" in head:
         raise InputError("this is not a text table (it holds zero bytes)", file=str(path))
     try:
@@ -160,7 +160,10 @@ def _delimiter(lines: list[str]) -> str:
 
 
 def _fields(line: str, delimiter: str) -> list[str]:
-    return next(csv.reader(io.StringIO(line), delimiter=delimiter), [])
+    try:
+        return next(csv.reader(io.StringIO(line, newline=""), delimiter=delimiter), [])
+    except csv.Error:  # a quote that never closes, or a line of absurd length
+        return line.split(delimiter)
 
 
 def _is_number(cell: str) -> bool:
@@ -335,7 +338,7 @@ def _without_cut_row(path: Path, layout: Layout, frame: pl.DataFrame) -> tuple[p
     with path.open("rb") as file:
         file.seek(max(0, path.stat().st_size - 8192))
         tail = file.read().decode(layout.encoding.replace("-sig", ""), errors="ignore")
-    last = tail.split("\n")[-1].strip("\r")
+    last = tail.split(layout.line_end)[-1].strip("\r")
     if not last.strip() or frame.height < 2 or len(_fields(last, layout.delimiter)) >= len(layout.names):
         return frame, ()
     line = layout.first_row + frame.height
