@@ -45,11 +45,7 @@ def fork_load(rider: Rider, bike: Bike, *, deceleration: float = 0.0) -> ForkLoa
     along the leg and ``W cos t`` across it, forward; a brake force B at the ground has ``B cos t`` along it
     and ``-B sin t`` across, and a caliper on the lowers passes on the moment ``-B r``.
     """
-    unsprung = bike.unsprung_front.si + (
-        bike.unsprung_rear.si if bike.unsprung_rear else bike.unsprung_front.si
-    )
-    sprung = rider.mass.si + bike.mass.si - unsprung
-    weight = sprung * bike.front_share.si * G0
+    weight = _sprung_mass(rider, bike) * bike.front_share.si * G0
     brake = (rider.mass.si + bike.mass.si) * deceleration
     sine, cosine = np.sin(bike.head_angle.si), np.cos(bike.head_angle.si)
     return ForkLoad(
@@ -57,3 +53,18 @@ def fork_load(rider: Rider, bike: Bike, *, deceleration: float = 0.0) -> ForkLoa
         side=weight * cosine - brake * sine,
         moment=-brake * ASSUMED_WHEEL_RADIUS,
     )
+
+
+def rear_wheel_load(rider: Rider, bike: Bike) -> Value:
+    """Return the sprung weight on the rear wheel, N, taken as vertical at the wheel.
+
+    Notes
+    -----
+    Source: statics (derived); the share that does not stand on the front wheel.
+    """
+    return _sprung_mass(rider, bike) * (1.0 - bike.front_share.si) * G0
+
+
+def _sprung_mass(rider: Rider, bike: Bike) -> Value:
+    rear = bike.unsprung_rear.si if bike.unsprung_rear is not None else bike.unsprung_front.si
+    return rider.mass.si + bike.mass.si - bike.unsprung_front.si - rear

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -27,7 +28,7 @@ class Sag:
     low: Value  # shallowest rest position (settled from extension)
     high: Value  # deepest rest position (settled from deep)
     rest: Value  # where the unloaded unit rests: the travel lost to the negative spring
-    load: float  # N along the leg axis
+    load: Value  # N along the unit's axis, at the middle of the band
     friction: Value  # N, break-away friction at the middle of the band
     warnings: tuple[str, ...]
     unit: Unit = field(repr=False)  # as it was read, setting included
@@ -40,7 +41,7 @@ class Sag:
 
 def sag(
     unit: Unit,
-    load: float,
+    load: float | Callable[[Array], Array],
     setting: Setting | None = None,
     conditions: Conditions | None = None,
     *,
@@ -53,8 +54,9 @@ def sag(
     ----------
     unit : Unit
         Also a drawn unit.
-    load : float
-        Load along the leg axis, N, pushing the unit into its travel.
+    load : float or callable
+        Load along the unit's axis, N, pushing it into its travel; a callable gives it over the travel (m),
+        as a leverage does.
     setting : Setting, optional
         By default the one in the unit's file.
     conditions : Conditions, optional
@@ -79,19 +81,21 @@ def sag(
     ``|F(x) - load| <= b F_friction(x)``. The slow (isothermal) spring curve is used; crossings are
     interpolated on a grid of a 1600th of the travel.
     """
-    if not (np.isfinite(load) and load >= 0.0):
-        raise Unphysical(f"a load of {load:g} N cannot be carried; it must be zero or more")
     full = reachable_travel(unit)
     curve = spring_curve(
         unit, setting, conditions, travel=np.linspace(0.0, full, points), side_load=side_load
     )
+    at = load(curve.travel) if callable(load) else np.full_like(curve.travel, load)
+    if not (np.all(np.isfinite(at)) and np.all(at >= 0.0)):
+        raise Unphysical(f"a load of {np.min(at):g} N cannot be carried; it must be zero or more")
     held = breakaway_factor(unit) * curve.friction
-    low = first_crossing(curve.travel, curve.force + held, load)
-    high = last_crossing(curve.travel, curve.force - held, load)
+    low = first_crossing(curve.travel, curve.force + held - at, 0.0)
+    high = last_crossing(curve.travel, curve.force - held - at, 0.0)
     middle = 0.5 * (low + high)
     friction = _at(curve.travel, np.broadcast_to(held, curve.force.shape), middle)
     rest = last_crossing(curve.travel, curve.force, 0.0)
-    return Sag(middle, low, high, rest, load, friction, _notes(curve, low, high, full), curve.unit)
+    carried = np.interp(middle, curve.travel, at)
+    return Sag(middle, low, high, rest, carried, friction, _notes(curve, low, high, full), curve.unit)
 
 
 def breakaway_factor(unit: Unit) -> Value:

@@ -62,11 +62,17 @@ class Bumpers(Part):
 
 
 class CoilSpring(Part):
-    """A coil as the main spring. The rate is measured, or follows from wire, coil diameter and turns.
+    """A coil as the main spring.
 
-    `solid_travel` is the stroke at which the coils touch.
+    `solid_travel` is the compression of the coil at which its turns touch. The wire measures are optional;
+    with them the rate is compared with the handbook's and the stress is checked.
     """
 
     rate: Annotated[Measure, quantity("stiffness", "0.1 N/mm", "2000 N/mm")]
     preload: Annotated[Measure, quantity("length", "0 mm", "50 mm")] | None = None
     solid_travel: Annotated[Measure, quantity("length", "1 mm", "500 mm")] | None = None
+    wire_diameter: Annotated[Measure, quantity("length", "1 mm", "40 mm")] | None = None
+    mean_diameter: Annotated[Measure, quantity("length", "5 mm", "200 mm")] | None = None
+    active_turns: Annotated[Measure, quantity("dimensionless", "0.5", "60")] | None = None
+    shear_modulus: Annotated[Measure, quantity("stress", "10 GPa", "200 GPa")] | None = None
+    allowed_stress: Annotated[Measure, quantity("stress", "50 MPa", "3000 MPa")] | None = None
