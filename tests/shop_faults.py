@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import os
 import random
+import select
 import signal
 import time
 from collections.abc import Callable
 from pathlib import Path
 
-from sqlalchemy import select
+from sqlalchemy import select as choose
 from tests.shop_samples import picture_bytes
 
 from forkwright.shop.job_book import add_note, add_photo
@@ -42,7 +43,7 @@ def write_on_and_on(path: Path, told: Callable[[str], None], name: str) -> None:
             number += 1
             words = f"{name}/{number} " + "x" * random.randrange(0, 6000)
             with store.change(actor=name) as session:
-                job = session.scalars(select(Job).order_by(Job.number)).first()
+                job = session.scalars(choose(Job).order_by(Job.number)).first()
                 add_note(session, job, words)
                 if number % 5 == 0:
                     open_job(session, find(session, Unit, job.unit_id), complaint=words)
@@ -66,7 +67,10 @@ def kill_rounds(folder: Path, rounds: int, *, seed: int, writers: int = 1) -> in
     promised: set[str] = set()
     for number in range(rounds):
         children = [_start(path, f"{number}.{place}") for place in range(writers)]
-        time.sleep(chance.uniform(0.0, 0.12))
+        if number % 6:  # the others are killed while they are still opening the store
+            for _process, pipe in children:
+                select.select([pipe], [], [], 20.0)  # the first promise
+        time.sleep(chance.uniform(0.0, 0.06))
         for process, _pipe in children:
             os.kill(process, signal.SIGKILL)
         for process, pipe in children:
@@ -82,10 +86,10 @@ def check_promises(path: Path, promised: set[str]) -> None:
     """Hold the store against what the writers were promised."""
     with Store.open(path) as store:
         with store.look() as session:
-            there = set(session.scalars(select(Note.text)))
-            complaints = set(session.scalars(select(Job.complaint)))
-            captions = set(session.scalars(select(Photo.caption)))
-            for digest in session.scalars(select(Photo.digest)):
+            there = set(session.scalars(choose(Note.text)))
+            complaints = set(session.scalars(choose(Job.complaint)))
+            captions = set(session.scalars(choose(Photo.caption)))
+            for digest in session.scalars(choose(Photo.digest)):
                 read_picture(store.picture_folder, digest)
         assert {words.strip() for words in promised} <= there
         for words in there:  # a change is there whole or not at all, promised or not

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 import forkwright as fw
 from forkwright.hardware import load
@@ -38,14 +37,6 @@ READ = """(svg) => ({
 def comparison() -> Comparison:
     forks = [load(fw.demo_file(name)) for name in ("dunlin-160", "plover-160")]
     return compare(*forks, 333.0, draws=100)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with sync_playwright() as engine:
-        started = engine.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
-        yield started
-        started.close()
 
 
 @pytest.fixture(scope="module")

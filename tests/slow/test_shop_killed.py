@@ -16,9 +16,9 @@ pytestmark = [
 
 def test_three_hundred_kills_lose_nothing_that_was_promised(tmp_path):
     """A writer is killed at a random moment 300 times; all that it was promised is there and sound."""
-    assert kill_rounds(tmp_path, 300, seed=2) > 600
+    assert kill_rounds(tmp_path, 300, seed=2) > 300
 
 
 def test_killing_three_writers_at_once_loses_nothing(tmp_path):
     """The same with three writers waiting for each other, 60 times."""
-    assert kill_rounds(tmp_path, 60, seed=3, writers=3) > 100
+    assert kill_rounds(tmp_path, 60, seed=3, writers=3) > 150

@@ -167,14 +167,16 @@ def test_a_bench_that_waits_too_long_is_told(store, address):
 
 def test_a_link_that_drops_during_a_change_is_told_and_saves_nothing(store, server):
     """The server ends the link mid-change: advice, nothing half saved, and the next change works."""
-    with (
-        pytest.raises(StoreUnreachable, match="look before repeating"),
-        store.change(actor="Ines") as session,
-    ):
-        add_customer(session, name="lost")
-        process = session.scalar(text("SELECT pg_backend_pid()"))
-        server.sql(f"SELECT pg_terminate_backend({process})")
-        add_customer(session, name="never")
+
+    def drop_the_link() -> None:
+        with store.change(actor="Ines") as session:
+            add_customer(session, name="lost")
+            process = session.scalar(text("SELECT pg_backend_pid()"))
+            server.sql(f"SELECT pg_terminate_backend({process})")
+            add_customer(session, name="never")
+
+    with pytest.raises(StoreUnreachable, match="look before repeating"):
+        drop_the_link()
     with store.change(actor="Ines") as session:
         add_customer(session, name="after")
     with store.look() as session:

@@ -36,7 +36,7 @@ NOBODY = 65534
 
 def test_a_killed_writer_loses_nothing_that_was_promised(tmp_path):
     """Eight kills at random moments: each promised change is there, none is half there, all is sound."""
-    kill_rounds(tmp_path, 8, seed=1)
+    assert kill_rounds(tmp_path, 8, seed=1) >= 6
 
 
 def test_a_full_disk_is_told_and_nothing_promised_is_lost(tmp_path):
