@@ -6,12 +6,15 @@ good and still never mixes two versions.
 
 from __future__ import annotations
 
+import gzip
 import hashlib
 import importlib.util
+import threading
 from importlib import resources
 from pathlib import Path
 
 from starlette.applications import Starlette
+from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
@@ -26,6 +29,8 @@ class Assets:
     """The static files of one server, under an address that changes with their content."""
 
     def __init__(self) -> None:
+        self._compressed: bytes | None = None
+        self._lock = threading.Lock()
         self.mount_path = f"/static/{_fingerprint((_FOLDER, _SHEETS), plotting_library())}"
 
     def url(self, name: str) -> str:
@@ -35,11 +40,24 @@ class Assets:
     def app(self) -> ASGIApp:
         """Return the ASGI application that serves the files, each marked to be kept."""
         routes = [
-            Route("/vendor/plotly.min.js", _plotly),
+            Route("/vendor/plotly.min.js", self._library),
             Mount("/vendor", StaticFiles(directory=_SHEETS)),
             Mount("/", StaticFiles(directory=_FOLDER)),
         ]
         return _Kept(Starlette(routes=routes))
+
+    def compressed_library(self) -> bytes:
+        """Return the plotting library compressed; this is done once for a server."""
+        with self._lock:
+            if self._compressed is None:
+                self._compressed = gzip.compress(plotting_library().read_bytes(), 6, mtime=0)
+            return self._compressed
+
+    def _library(self, request: Request) -> Response:
+        if "gzip" not in request.headers.get("accept-encoding", ""):
+            return FileResponse(plotting_library(), media_type="text/javascript")
+        headers = {"content-encoding": "gzip", "vary": "Accept-Encoding"}
+        return Response(self.compressed_library(), media_type="text/javascript", headers=headers)
 
 
 def plotting_library() -> Path:
@@ -65,10 +83,6 @@ class _Kept:
             await send(message)
 
         await self.app(scope, receive, send_kept)  # type: ignore[arg-type]
-
-
-async def _plotly(_: object) -> Response:
-    return FileResponse(plotting_library(), media_type="text/javascript")
 
 
 def _fingerprint(folders: tuple[Path, ...], library: Path) -> str:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from contextlib import suppress
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
@@ -110,27 +111,26 @@ class BodyLimit:
             await _refuse(send, 413, _too_large(limit))
             return
         seen = 0
-        started = False
+        refused = False
 
         async def counted_receive() -> Message:
-            nonlocal seen
+            nonlocal seen, refused
             message = await receive()
             if message["type"] == "http.request":
                 seen += len(message.get("body", b""))
                 if seen > limit:
+                    refused = True
                     raise _TooLargeError
             return message
 
-        async def watched_send(message: Message) -> None:
-            nonlocal started
-            started = True
-            await send(message)
+        async def send_unless_refused(message: Message) -> None:
+            if not refused:
+                await send(message)
 
-        try:
-            await self.app(scope, counted_receive, watched_send)
-        except _TooLargeError:
-            if not started:
-                await _refuse(send, 413, _too_large(limit))
+        with suppress(_TooLargeError):  # whatever the app makes of it, the answer is ours
+            await self.app(scope, counted_receive, send_unless_refused)
+        if refused:
+            await _refuse(send, 413, _too_large(limit))
 
     def _limit_for(self, path: str) -> int:
         fitting = [limit for prefix, limit in self.larger.items() if path.startswith(prefix)]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-import tomllib
+import time
 from importlib import resources
 from typing import Annotated
 
@@ -21,6 +21,9 @@ from forkwright.hardware.files import KINDS, parse_toml
 
 router = APIRouter()
 _LOG = logging.getLogger("forkwright.app")
+
+# Seconds that the warm-up leaves to the first page.
+_FIRST_PAGE_FIRST = 1.0
 
 
 class DraftQuestion(BaseModel):
@@ -87,11 +90,13 @@ def import_file(question: ImportQuestion) -> dict[str, str]:
 
 def warm_up(app: FastAPI) -> None:
     """Import and call what is slow the first time, so that the first slider does not wait for it."""
+    time.sleep(_FIRST_PAGE_FIRST)
     try:
-        from forkwright.app.pages import fork
+        from forkwright.app import compare_answer, show_answer  # noqa: F401 - imported for the sake of it
+        from forkwright.bench.damping import damping_curve
 
+        app.state.assets.compressed_library()
         text = (resources.files("forkwright") / "demo" / "dunlin-160.toml").read_text(encoding="utf-8")
-        assert tomllib.loads(text)
-        fork.read_bench(app.state.drafts, fork.ForkQuestion(fork=Draft(toml=text, edits={})))
+        damping_curve(app.state.drafts.unit(Draft(toml=text, edits={})))
     except Exception:
         _LOG.exception("the warm-up did not finish; the first answer will be slower")

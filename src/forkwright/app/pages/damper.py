@@ -1,4 +1,7 @@
-"""The Damper page: adjusters in clicks, force over speed, stacks built and bent, flow paths, cavitation."""
+"""The Damper page: adjusters in clicks, force over speed, stacks built and bent, flow paths, cavitation.
+
+The damper's bench takes a moment to import: that is done when first asked, so that the server is up at once.
+"""
 
 from __future__ import annotations
 
@@ -9,14 +12,11 @@ from fastapi.responses import HTMLResponse
 from pydantic import BaseModel, ConfigDict, Field
 
 from forkwright.app.adjusters import adjusters_of
-from forkwright.app.damper_answer import answer_at_speed, damping_answer, stack_lists
 from forkwright.app.drafts import Draft, edited_text
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units, oil_temperature
 from forkwright.app.state import Drafts, Pages
 from forkwright.app.wire import Answer
-from forkwright.bench.damping import damping_curve
-from forkwright.bench.damping_variations import cavitation_map, damping_bands
 from forkwright.hardware.files import parse_toml
 
 PAGE = Page("/damper", "Damper", 20, "Adjusters, shim stacks, force over speed, flow paths and cavitation")
@@ -58,6 +58,9 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
 @router.post("/api/damper", tags=["damper"])
 def read(question: DamperQuestion, drafts: Drafts) -> Answer:
     """Read force, pressures and cavitation margin over the speed, as `forkwright damper --json` does."""
+    from forkwright.app.damper_answer import damping_answer
+    from forkwright.bench.damping import damping_curve
+
     unit = drafts.unit(question.fork)
     curve = damping_curve(unit, None, oil_temperature(question.oil_temperature))
     clicks = [adjuster for adjuster in adjusters_of(unit) if adjuster["kind"] == "clicks"]
@@ -68,6 +71,8 @@ def read(question: DamperQuestion, drafts: Drafts) -> Answer:
 @router.post("/api/damper/stacks", tags=["damper"])
 def stacks(question: DamperQuestion, drafts: Drafts) -> Answer:
     """List the shim stacks as the file writes them."""
+    from forkwright.app.damper_answer import stack_lists
+
     text = edited_text(question.fork)
     document = parse_toml(text, question.fork.name)
     return Answer({"stacks": stack_lists(drafts.unit(question.fork), document)})
@@ -76,6 +81,8 @@ def stacks(question: DamperQuestion, drafts: Drafts) -> Answer:
 @router.post("/api/damper/speed", tags=["damper"])
 def at_speed(question: SpeedQuestion, drafts: Drafts) -> Answer:
     """Tell what every path does at one speed, and draw the stacks bent by it."""
+    from forkwright.app.damper_answer import answer_at_speed
+
     unit = drafts.unit(question.fork)
     units = chosen_units(question.units)
     return Answer(answer_at_speed(unit, question.speed_m_s, oil_temperature(question.oil_temperature), units))
@@ -84,6 +91,8 @@ def at_speed(question: SpeedQuestion, drafts: Drafts) -> Answer:
 @router.post("/api/damper/map", tags=["damper"])
 def cavitation(question: MapQuestion, drafts: Drafts) -> Answer:
     """Return the cavitation margin over speed and the clicks of one adjuster."""
+    from forkwright.bench.damping_variations import cavitation_map
+
     unit = drafts.unit(question.fork)
     found = cavitation_map(unit, question.adjuster, None, oil_temperature(question.oil_temperature))
     return Answer(
@@ -99,6 +108,9 @@ def cavitation(question: MapQuestion, drafts: Drafts) -> Answer:
 @router.post("/api/damper/bands", tags=["damper"])
 def bands(question: DamperQuestion, drafts: Drafts) -> Answer:
     """Carry the tolerances of the damper's measured parts through to a band of the force."""
+    from forkwright.bench.damping import damping_curve
+    from forkwright.bench.damping_variations import damping_bands
+
     unit = drafts.unit(question.fork)
     temperature = oil_temperature(question.oil_temperature)
     speed = damping_curve(unit, None, temperature).speed[::5]

@@ -15,7 +15,7 @@ const digitsOf = (step) => (step >= 1 ? 0 : Math.ceil(-Math.log10(step)));
 
 export function valueText(adjuster, value) {
   if (adjuster.kind === "count") return String(value);
-  if (adjuster.kind === "clicks") return `${value} from closed`;
+  if (adjuster.kind === "clicks") return value === 1 ? "1 click" : `${value} clicks`;
   return units.text(adjuster.kind, value);
 }
 
@@ -76,7 +76,7 @@ export class Adjusters {
     // While a finger holds the slider its own position is the truth; the answer may be one step behind.
     if (this.gesture == null) slider.value = toSlider(adjuster, adjuster.value);
     read.textContent = valueText(adjuster, adjuster.value);
-    slider.setAttribute("aria-valuetext", read.textContent);
+    slider.setAttribute("aria-valuetext", adjuster.kind === "clicks" ? `${read.textContent} from closed` : read.textContent);
   }
 
   #set(path, number, gesture) {

@@ -19,7 +19,7 @@ const inSight = new IntersectionObserver((entries) => entries.forEach((entry) =>
 export class ChartFrame {
   constructor(holder, title, file, { columns, csv, picture }) {
     Object.assign(this, { holder, title, columns });
-    this.plot = element("div", { class: "plot", role: "img" });
+    this.plot = element("div", { class: "plot", role: "img", "aria-label": title });
     this.legend = element("ul", { class: "legend" });
     this.table = element("div", { class: "behind", tabindex: "0", role: "region", "aria-label": `Table: ${title}` });
     this.details = element("details", { ontoggle: () => this.fillTable() }, element("summary", {}, "Table"), this.table);
@@ -65,8 +65,23 @@ export function csvOf(columns) {
   return `${lines.join("\r\n")}\r\n`;
 }
 
-// The plotting library is loaded beside the page; run `drawn` now or as soon as it is there.
-export function withLibrary(drawn) {
+// The plotting library is large: it is fetched beside the page and run once the page shows what it has without it.
+const waiting = new Map();
+
+function load() {
+  const script = element("script", { src: document.getElementById("plotting-library").href, async: true });
+  script.addEventListener("load", () => {
+    waiting.forEach((drawn) => drawn());
+    waiting.clear();
+  });
+  document.head.append(script);
+}
+
+// Run `drawn` now, or as soon as the library is there; a chart's later wish takes the place of its earlier one.
+export function withLibrary(chart, drawn) {
   if (window.Plotly) drawn();
-  else addEventListener("DOMContentLoaded", drawn, { once: true });
+  else {
+    if (waiting.size === 0) requestAnimationFrame(() => setTimeout(load));
+    waiting.set(chart, drawn);
+  }
 }

@@ -51,7 +51,7 @@ export class Chart {
   #draw() {
     if (this.#series.length === 0) return;
     this.#stale = !this.frame.seen;
-    if (!this.#stale) withLibrary(() => this.#redraw());
+    if (!this.#stale) withLibrary(this, () => this.#redraw());
   }
 
   // A move of curves is drawn at once; the library follows when things rest, so that its read-out is right too.

@@ -46,7 +46,8 @@ function show(found) {
   answer = found;
   byId("fork-fault").hidden = true;
   document.querySelector(".curves").classList.remove("stale");
-  adjusters.show(found.adjusters);
+  // Clicks belong to the damper: they do not move the spring, and stand on its own page.
+  adjusters.show(found.adjusters.filter((adjuster) => adjuster.kind !== "clicks"));
   drawing.show(found.drawing);
   byId("drawing-notes").replaceChildren(...found.drawing.notes.map((note) => element("li", {}, note)));
   showWarnings(found.warnings);

@@ -31,7 +31,7 @@ export class MapChart {
     if (!this.#shown) return;
     this.#stale = !this.frame.seen;
     if (this.#stale) return;
-    withLibrary(() => {
+    withLibrary(this, () => {
       window.Plotly.react(this.frame.plot, this.#traces(), this.#layout(), { displayModeBar: false, responsive: true });
       this.frame.plot.setAttribute("aria-label", `${this.title}: ${this.#named(this.z)} over ${this.#named(this.x)} and ${this.#named(this.y)}. The numbers are in the table below.`);
       this.frame.fillTable();

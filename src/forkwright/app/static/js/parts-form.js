@@ -48,25 +48,45 @@ export class PartsForm {
 
   #build(sections) {
     this.#inputs.clear();
+    this.absentRow = null;
     this.problems = element("ul", { class: "warnings", "aria-label": "What is wrong in the file", hidden: true });
-    this.holder.replaceChildren(this.problems, ...sections.map((section) => this.#section(section)));
+    const bodies = new Map();
+    const tops = [];
+    for (const section of sections) {
+      const parent = bodies.get(section.path.split(".").slice(0, -1).join("."));
+      if (!section.present) (parent?.absent ?? this.#topAbsent()).append(this.#adder(section));
+      else {
+        const made = this.#section(section);
+        bodies.set(section.path, made);
+        if (section.path.includes(".") && parent) parent.inner.append(made.details);
+        else tops.push(made.details);
+      }
+    }
+    this.holder.replaceChildren(this.problems, ...tops, ...(this.absentRow ? [this.absentRow] : []));
+  }
+
+  // Parts of the unit itself that the file does not have are offered in one row below all others.
+  #topAbsent() {
+    this.absentRow ??= element("div", { class: "row absent" });
+    return this.absentRow;
+  }
+
+  #adder(section) {
+    const add = () => store.change(this.owner(), { [section.path]: {} });
+    return element("button", { type: "button", class: "plain", title: section.about, onclick: add }, `Add ${section.title.toLowerCase()}`);
   }
 
   #section(section) {
-    if (!section.present) {
-      const add = () => store.change(this.owner(), { [section.path]: {} });
-      return element("p", { class: "row absent" },
-        element("button", { type: "button", class: "plain", onclick: add }, `Add: ${section.title.toLowerCase()}`),
-        element("span", { class: "quiet" }, section.about));
-    }
     const takeOut = () => store.change(this.owner(), { ...this.#clearedUnder(section.path), [section.path]: null });
+    const inner = element("div", { class: "inner" });
+    const absent = element("div", { class: "row absent" });
     const details = element("details", { class: "section", ontoggle: () => this.#remember(section.path, details.open) },
       element("summary", {}, section.title),
       section.about ? element("p", { class: "quiet" }, section.about) : null,
-      element("div", { class: "fields" }, section.fields.map((field) => this.#field(field))),
-      section.optional ? element("button", { type: "button", class: "plain", onclick: takeOut }, `Take out: ${section.title.toLowerCase()}`) : null);
+      element("div", { class: "fields" }, section.fields.map((field) => this.#field(field))), inner, absent,
+      section.optional ? element("p", {}, element("button", { type: "button", class: "plain", onclick: takeOut }, `Take out ${section.title.toLowerCase()}`)) : null);
     details.open = this.#open.has(section.path);
-    return details;
+    return { details, inner, absent };
   }
 
   #remember(path, open) {

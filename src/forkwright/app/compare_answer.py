@@ -1,0 +1,80 @@
+"""The comparison's answers for the pages: the quick one that follows a slider, and the whole one."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from forkwright.app.adjusters import adjusters_of
+from forkwright.app.damper_answer import damping_answer
+from forkwright.bench.answers import sag_answer, spring_answer
+from forkwright.bench.damping import damping_curve
+from forkwright.bench.loads import fork_load
+from forkwright.bench.sag import sag
+from forkwright.bench.spring import spring_curve
+from forkwright.hardware import Bike, Rider, Setting, Unit
+from forkwright.sheets.compare_words import nearest_sentences, setting_words, summary_sentences
+from forkwright.tune.compare import compare
+from forkwright.tune.compare_answer import compare_answer
+from forkwright.tune.nearest_spring import PUMP_STEP
+from forkwright.units import Measure, UnitChoice, show
+
+#: Draws of the tolerance bands on the page; the command line takes ten times as many.
+DRAWS = 1000
+
+
+def quick_answer(a: Unit, b: Unit, rider: Rider, bike: Bike) -> dict[str, Any]:
+    """Return both units on the benches without bands."""
+    return {name: _side(unit, rider, bike) for name, unit in (("a", a), ("b", b))}
+
+
+def whole_answer(a: Unit, b: Unit, rider: Rider, bike: Bike, units: UnitChoice) -> dict[str, Any]:
+    """Return the comparison with bands, sentences, and what to change on B to bring it nearest to A."""
+    load = fork_load(rider, bike)
+    found = compare(
+        a,
+        b,
+        float(load.axial),
+        side_load=float(load.side),
+        pump_step=bike.pump_step.si if bike.pump_step is not None else PUMP_STEP,
+        draws=DRAWS,
+    )
+    nearest = found.nearest.setting if found.nearest is not None else None
+    return compare_answer(found) | {
+        "draws": DRAWS,
+        "sentences": [*summary_sentences(found, units), *nearest_sentences(found, units)[1:]],
+        "settings": {
+            "a": setting_words(found.a.setting, units),
+            "b": setting_words(found.b.setting, units),
+        },
+        "nearest_edits": _edits(nearest, found.b.setting, units),
+        "equal_sag_edits": _edits(found.equal_sag, found.b.setting, units),
+    }
+
+
+def _side(unit: Unit, rider: Rider, bike: Bike) -> dict[str, Any]:
+    load = fork_load(rider, bike)
+    rests = sag(unit, float(load.axial), side_load=float(load.side))
+    return {
+        "name": unit.name,
+        "spring": spring_answer(spring_curve(unit)),
+        "sag": sag_answer(rests),
+        "damping": damping_answer(damping_curve(unit)) if unit.damper is not None else None,
+        "adjusters": adjusters_of(unit),
+    }
+
+
+def _edits(wanted: Setting | None, now: Setting, units: UnitChoice) -> dict[str, Any] | None:
+    """Return what to change on B's draft to give it a setting, as text with a unit."""
+    if wanted is None:
+        return None
+    edits: dict[str, Any] = {}
+    for name in type(wanted).model_fields:
+        value, before = getattr(wanted, name), getattr(now, name)
+        if value is None or value == before:
+            continue
+        if isinstance(value, Measure):
+            kind = "length" if name == "preload" else "pressure"
+            edits[f"setting.{name}"] = value.text or show(value.si, kind, units, 3)
+        else:
+            edits[f"setting.{name}"] = value
+    return edits

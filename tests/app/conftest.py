@@ -1,0 +1,144 @@
+"""A real workbench process and a real Chromium for the browser tests; every foreign request fails a test."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from typing import Any
+
+import anyio
+import httpx
+import pytest
+from fastapi import FastAPI
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from forkwright.app import Options, create_app
+
+CHROMIUM = "/usr/bin/chromium"
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+TABLET = {"width": 1024, "height": 768}
+PHONE = {"width": 390, "height": 844}
+
+# What the browser may say: the plotting library carries the styles of a map that no page uses, and the policy
+# refuses them; a refused question and a cut connection are part of what is tested.
+_EXPECTED_REMARKS = ("Applying inline style violates", "status of 422", "net::ERR_FAILED")
+
+
+@pytest.fixture(scope="session")
+def address() -> Iterator[str]:
+    """Start `forkwright serve` on any free port and give its address."""
+    process = subprocess.Popen(
+        [sys.executable, "-m", "forkwright", "serve", "--port", "0"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    assert process.stdout is not None
+    try:
+        line = process.stdout.readline()
+        found = re.search(r"http://127\.0\.0\.1:\d+", line)
+        assert found, f"the server said: {line}{process.stdout.read()}"
+        yield found[0]
+    finally:
+        process.terminate()
+        process.communicate(timeout=20)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Start one Chromium for all browser tests."""
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+        yield started
+        started.close()
+
+
+@pytest.fixture
+def visit(browser: Browser, address: str) -> Iterator[Callable[..., Page]]:
+    """Open a page in a browser of its own; script errors and foreign requests fail the test at its end."""
+    contexts: list[BrowserContext] = []
+    troubles: list[str] = []
+
+    def open_page(path: str, *, viewport: dict[str, int] | None = None, dark: bool = False) -> Page:
+        context = browser.new_context(
+            viewport=viewport or TABLET,  # type: ignore[arg-type]
+            color_scheme="dark" if dark else "light",
+            accept_downloads=True,
+        )
+        contexts.append(context)
+        page = context.new_page()
+        page.on("pageerror", lambda error: troubles.append(f"script error: {error}"))
+        page.on("console", lambda said: troubles.extend(_remark(said.type, said.text)))
+        page.on(
+            "request",
+            lambda asked: (
+                None
+                if asked.url.startswith((address, "data:", "blob:"))
+                else troubles.append(f"foreign request: {asked.url}")
+            ),
+        )
+        page.goto(address + path)
+        return page
+
+    yield open_page
+    for context in contexts:
+        context.close()
+    assert not troubles, "\n".join(troubles)
+
+
+def _remark(kind: str, text: str) -> list[str]:
+    """Return an error that the browser said and that nobody expected."""
+    expected = any(remark in text for remark in _EXPECTED_REMARKS)
+    return [f"console: {text}"] if kind == "error" and not expected else []
+
+
+@pytest.fixture
+def demo() -> Path:
+    """Where the demonstration files lie."""
+    return Path(__file__).parents[2] / "src" / "forkwright" / "demo"
+
+
+class ServerClient:
+    """Talks to a workbench in this process, one request at a time, without a network."""
+
+    def __init__(self, app: FastAPI, place: str) -> None:
+        self.app = app
+        self._place = place
+
+    def get(self, path: str, **more: Any) -> httpx.Response:
+        """Ask for a page."""
+        return self._request("GET", path, **more)
+
+    def post(self, path: str, **more: Any) -> httpx.Response:
+        """Send a question."""
+        return self._request("POST", path, **more)
+
+    def _request(self, method: str, path: str, **more: Any) -> httpx.Response:
+        async def once() -> httpx.Response:
+            transport = httpx.ASGITransport(app=self.app, raise_app_exceptions=False)
+            async with httpx.AsyncClient(transport=transport, base_url=self._place) as client:
+                return await client.request(method, path, **more)
+
+        # In a thread of its own: beside a browser this one may run an event loop already.
+        with ThreadPoolExecutor(1) as thread:
+            return thread.submit(anyio.run, once).result()
+
+
+@pytest.fixture
+def client() -> Iterator[ServerClient]:
+    """Give a client of a server of its own."""
+    app = create_app(Options(warm_up=False))
+    yield ServerClient(app, "http://127.0.0.1:8713")
+    app.state.jobs.close()

@@ -1,0 +1,176 @@
+"""The technician's flow in a real browser, against the command line's own numbers."""
+
+from __future__ import annotations
+
+import json
+import re
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+pytestmark = pytest.mark.browser
+Visit = Callable[..., Page]
+
+
+def command_line(*arguments: str) -> dict[str, Any]:
+    """Run the command line and return its JSON."""
+    ran = subprocess.run(
+        [sys.executable, "-m", "forkwright", *arguments, "--json"], capture_output=True, text=True, check=True
+    )
+    found: dict[str, Any] = json.loads(ran.stdout)
+    return found
+
+
+def reading(page: Page, name: str) -> str:
+    """Return one of the readings beside the sliders."""
+    return page.locator("#readings div", has=page.get_by_text(name, exact=True)).locator("dd").inner_text()
+
+
+def test_slider_number_is_the_command_line_number(visit: Visit, demo: Path) -> None:
+    """A pressure set with the keyboard gives the force that `forkwright spring --pressure` gives."""
+    page = visit("/fork")
+    slider = page.get_by_role("slider", name="Air pressure")
+    expect(page.locator("#chart-force .js-line").first).to_be_attached()
+    for _ in range(5):
+        slider.press("ArrowRight")
+    expect(slider).to_have_attribute("aria-valuetext", "90.0 psi")
+    expected = command_line("spring", str(demo / "dunlin-160.toml"), "--pressure", "90 psi")
+    end = f"{expected['force_N'][-1]:.0f} N"
+    expect(page.locator("#readings dd", has_text=re.compile(rf"^{re.escape(end)}$"))).to_be_visible()
+    page.locator("#chart-force summary").click()
+    rows = page.locator("#chart-force .behind tbody tr")
+    expect(rows).to_have_count(len(expected["travel_m"]))
+    shown = [float(text.split("\t")[1]) for text in rows.all_inner_texts()]
+    for number, force in zip(shown, expected["force_N"], strict=True):
+        assert number == pytest.approx(force, abs=0.5000001)
+
+
+def test_damper_clicks_give_the_command_line_force(visit: Visit, demo: Path) -> None:
+    """Clicks set on the Damper page give the forces of `forkwright damper`."""
+    page = visit("/damper")
+    rebound = page.get_by_role("slider", name="Rebound")
+    rebound.press("ArrowLeft")
+    rebound.press("ArrowLeft")
+    expect(page.locator(".adjuster", has_text="Rebound").locator("output")).to_have_text("4 clicks")
+    expected = command_line("damper", str(demo / "dunlin-160.toml"), "--rebound", "4")
+    page.locator("#chart-damping summary").click()
+    first = page.locator("#chart-damping .behind tbody tr").first.locator("td").nth(1)
+    expect(first).to_have_text(f"{expected['force_N'][0]:.0f}")
+
+
+def test_measured_part_with_tolerance_moves_the_curve(visit: Visit) -> None:
+    """A bore typed with its tolerance is taken, marked as assumed, undone and redone."""
+    page = visit("/fork")
+    before = reading(page, "Force at full travel")
+    bore = page.get_by_label("Bore", exact=True).first
+    bore.fill("33.0 +/- 0.1 mm")
+    bore.press("Tab")
+    expect(page.locator("#readings")).not_to_contain_text(before)
+    page.get_by_label("Bore: where the number is from").first.select_option("assumed")
+    expect(page.locator("#part-air_spring-bore-origin")).to_have_attribute("data-origin", "assumed")
+    page.get_by_role("button", name="Undo").click()
+    page.get_by_role("button", name="Undo").click()
+    expect(page.locator("#readings")).to_contain_text(before)
+    expect(page.locator("#part-air_spring-bore")).to_have_value("32.00 ± 0.02 mm")
+    page.locator("#fork-title").click()
+    page.keyboard.press("Control+Shift+Z")
+    expect(page.locator("#part-air_spring-bore")).to_have_value("33.0 +/- 0.1 mm")
+
+
+def test_wrong_entry_is_said_in_the_command_lines_words(visit: Visit, demo: Path, tmp_path: Path) -> None:
+    """A shaft wider than its bore is refused beside the field, in the words of `forkwright check`."""
+    page = visit("/fork")
+    shaft = page.locator("#part-air_spring-shaft")
+    shaft.fill("40 mm")
+    fault = page.locator("#part-air_spring-shaft-fault")
+    expect(fault).to_contain_text("the shaft does not fit the bore")
+    text = (demo / "dunlin-160.toml").read_text(encoding="utf-8").replace("10.00 ± 0.01 mm", "40 mm", 1)
+    wrong = tmp_path / "wrong.toml"
+    wrong.write_text(text, encoding="utf-8")
+    ran = subprocess.run(
+        [sys.executable, "-m", "forkwright", "check", str(wrong)], capture_output=True, text=True, check=False
+    )
+    assert ran.returncode == 2
+    said = fault.inner_text().split("; allowed")[0]
+    assert said in ran.stderr + ran.stdout
+
+
+def test_file_goes_out_and_comes_back_with_its_comments(visit: Visit, tmp_path: Path) -> None:
+    """An exported fork keeps the comments of its file and the changed setting, and can be imported again."""
+    page = visit("/fork")
+    page.get_by_role("slider", name="Air pressure").press("ArrowRight")
+    expect(page.get_by_role("slider", name="Air pressure")).to_have_attribute("aria-valuetext", "86.0 psi")
+    with page.expect_download() as waiting:
+        page.get_by_role("button", name="Export").click()
+    target = tmp_path / "out.toml"
+    waiting.value.save_as(target)
+    text = target.read_text(encoding="utf-8")
+    assert 'pressure = "86 psi"' in text
+    assert "# full extension, no spacers" in text
+    target.write_text(text.replace("Dunlin 160", "Wren 150"), encoding="utf-8")
+    page.get_by_label("Import a file").set_input_files(target)
+    expect(page.get_by_label("Fork on the bench")).to_contain_text("Wren 150")
+    expect(page.get_by_role("slider", name="Air pressure")).to_have_attribute("aria-valuetext", "86.0 psi")
+
+
+def test_compare_takes_the_nearest_setting(visit: Visit, demo: Path) -> None:
+    """Words and nearest setting are those of `forkwright compare`, and one press applies them to B."""
+    page = visit("/compare")
+    button = page.get_by_role("button", name="Give B its nearest setting")
+    button.wait_for()
+    expected = command_line(
+        "compare", str(demo / "dunlin-160.toml"), str(demo / "plover-160.toml"),
+        "--rider", str(demo / "rider.toml"), "--bike", str(demo / "bike.toml"), "--draws", "1000",
+    )  # fmt: skip
+    sag = f"{expected['a']['sag']['sag_m'] * 1e3:.1f} mm"
+    expect(page.locator("#sentences")).to_contain_text(sag)
+    button.click()
+    psi = expected["nearest"]["setting"]["pressure_gauge_Pa"] / 6894.757293168
+    expect(page.locator("#b-setting-pressure")).to_have_attribute("aria-valuetext", f"{psi:.1f} psi")
+
+
+def test_stack_is_built_by_keyboard_and_drag(visit: Visit) -> None:
+    """Shims move by keys and by dragging, and the damping force follows."""
+    page = visit("/damper")
+    stack = page.get_by_role("list", name="Base valve: shims from the valve face to the clamp")
+    sizes = stack.locator("input[type=text]")
+    expect(sizes).to_have_count(5)
+    stack.locator(".handle").nth(4).press("Alt+ArrowUp")
+    expect(sizes.nth(3)).to_have_value("11.0 x 0.250 ± 0.003 mm")
+    handle = stack.locator(".handle").nth(3).bounding_box()
+    goal = stack.locator("li").nth(4).bounding_box()
+    assert handle is not None
+    assert goal is not None
+    page.mouse.move(handle["x"] + 10, handle["y"] + 10)
+    page.mouse.down()
+    page.mouse.move(goal["x"] + 10, goal["y"] + goal["height"] / 2, steps=4)
+    page.mouse.up()
+    expect(sizes.nth(4)).to_have_value("11.0 x 0.250 ± 0.003 mm")
+    stack.locator(".handle").nth(0).press("Delete")
+    expect(sizes).to_have_count(4)
+    expect(page.locator("#stacks svg").first).to_be_visible()
+
+
+def test_show_explains_each_step(visit: Visit, demo: Path) -> None:
+    """The Show page walks through the stroke; its sag sentence carries the number of `forkwright sag`."""
+    page = visit("/show")
+    page.get_by_role("button", name="Sag", exact=True).click()
+    words = page.locator(".story-words").first
+    expect(words).to_contain_text("settle it at")
+    found = re.search(r"rider's (\d+) N settle it at ([\d.]+) mm", words.inner_text())
+    assert found
+    compared = command_line(
+        "compare", str(demo / "dunlin-160.toml"), str(demo / "plover-160.toml"),
+        "--rider", str(demo / "rider.toml"), "--bike", str(demo / "bike.toml"), "--draws", "100",
+    )  # fmt: skip
+    assert found[1] == f"{compared['load_N']:.0f}"
+    assert found[2] == f"{compared['a']['sag']['sag_m'] * 1e3:.1f}"
+    lowers = page.locator('#figures [data-part="shaft"]').first
+    before = lowers.get_attribute("y")
+    page.get_by_role("button", name="Full travel").click()
+    expect(lowers).not_to_have_attribute("y", before or "")

@@ -1,0 +1,126 @@
+"""Nothing is lost and nobody disturbs anybody: reload, dropped server, two browsers, units everywhere."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from collections.abc import Callable
+from time import perf_counter
+
+import pytest
+from playwright.sync_api import Browser, Page, Route, expect
+
+pytestmark = pytest.mark.browser
+Visit = Callable[..., Page]
+
+
+def test_reload_keeps_draft_and_history(visit: Visit) -> None:
+    """A changed setting and its undo survive a reload made right after the change."""
+    page = visit("/fork")
+    slider = page.get_by_role("slider", name="Air pressure")
+    slider.press("ArrowRight")
+    slider.press("ArrowRight")
+    page.reload()
+    expect(slider).to_have_attribute("aria-valuetext", "87.0 psi")
+    page.get_by_role("button", name="Undo").click()
+    expect(slider).to_have_attribute("aria-valuetext", "86.0 psi")
+
+
+def test_dropped_connection_is_said_and_made_good(visit: Visit) -> None:
+    """While the server cannot be reached changes are kept and said so; later they are computed."""
+    page = visit("/fork")
+    slider = page.get_by_role("slider", name="Air pressure")
+    end = page.locator("#readings div", has_text="Force at full travel").locator("dd")
+    before = end.inner_text()
+
+    def cut(route: Route) -> None:
+        route.abort()
+
+    page.route("**/api/**", cut)
+    slider.press("ArrowRight")
+    expect(page.locator("#notices")).to_contain_text("The server does not answer")
+    expect(slider).to_have_attribute("aria-valuetext", "86.0 psi")
+    page.unroute("**/api/**", cut)
+    expect(page.locator("#notices")).not_to_contain_text("The server does not answer")
+    expect(end).not_to_have_text(before)
+
+
+def test_two_browsers_do_not_disturb_each_other(visit: Visit) -> None:
+    """Two browsers at once each keep their own setting."""
+    first, second = visit("/fork"), visit("/fork")
+    for page, key, shown in ((first, "ArrowRight", "86.0 psi"), (second, "ArrowLeft", "84.0 psi")):
+        page.get_by_role("slider", name="Air pressure").press(key)
+        expect(page.get_by_role("slider", name="Air pressure")).to_have_attribute("aria-valuetext", shown)
+    for page, shown in ((first, "86.0 psi"), (second, "84.0 psi")):
+        page.reload()
+        expect(page.get_by_role("slider", name="Air pressure")).to_have_attribute("aria-valuetext", shown)
+
+
+def test_units_switch_everywhere_at_once(visit: Visit) -> None:
+    """Turning psi into bar and mm into inches changes slider, drawing, chart, readings and the other tab."""
+    page = visit("/fork")
+    other = page.context.new_page()
+    other.goto(page.url)
+    page.get_by_role("button", name=re.compile("Units")).click()
+    page.locator("#units-dialog label", has_text="bar").click()
+    page.locator("#units-dialog label", has_text=re.compile("^in$")).click()
+    page.get_by_role("button", name="Close").click()
+    for tab in (page, other):
+        expect(tab.get_by_role("slider", name="Air pressure")).to_have_attribute("aria-valuetext", "5.86 bar")
+        expect(tab.locator("#drawing svg")).to_contain_text("bar")
+        expect(tab.locator("#readings")).to_contain_text(" in")
+        expect(tab.locator("#chart-pressure .ytitle")).to_contain_text("bar")
+        expect(tab.locator("#chart-force .xtitle")).to_contain_text("in")
+
+
+def test_broken_draft_is_put_aside(visit: Visit) -> None:
+    """A draft that cannot be read does not stop the page; it is put aside, not thrown away."""
+    page = visit("/fork")
+    page.evaluate("localStorage.setItem('forkwright.draft.1', '{\"forks\": 3}')")
+    page.goto("about:blank")
+    page.go_back()
+    expect(page.get_by_role("slider", name="Air pressure")).to_have_attribute("aria-valuetext", "85.0 psi")
+    assert page.evaluate("localStorage.getItem('forkwright.draft.unreadable')") == '{"forks":3}'
+
+
+def test_drawing_is_dragged_and_keyed(visit: Visit) -> None:
+    """The cut-away follows a finger on it and the keys on its slider."""
+    page = visit("/fork", viewport={"width": 1400, "height": 900})
+    travel = page.get_by_role("slider", name="Travel")
+    travel.press("End")
+    expect(page.locator(".travel-read")).to_have_text("160.0 mm")
+    travel.press("Home")
+    travel.press("PageUp")
+    expect(page.locator(".travel-read")).to_have_text("10.0 mm")
+    box = page.locator("#drawing svg").bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] * 0.6)
+    page.mouse.down()
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] * 0.6 - 60, steps=3)
+    page.mouse.up()
+    expect(page.locator(".travel-read")).not_to_have_text("10.0 mm")
+
+
+def test_first_page_comes_quickly(browser: Browser) -> None:
+    """From starting the command to readings on the first page; the aim of 1.5 s is measured by the benchmark.
+
+    Here other work may share the machine, so only a start that has gone badly wrong is caught.
+    """
+    started = perf_counter()
+    process = subprocess.Popen(
+        [sys.executable, "-m", "forkwright", "serve", "--port", "0"], stdout=subprocess.PIPE, text=True
+    )
+    try:
+        assert process.stdout is not None
+        found = re.search(r"http://\S+/", process.stdout.readline())
+        assert found
+        page = browser.new_page()
+        page.goto(f"{found[0]}fork")
+        page.locator("#readings dd").first.wait_for()
+        taken = perf_counter() - started
+        page.close()
+        assert taken < 10.0, f"usable after {taken:.2f} s"
+    finally:
+        process.terminate()
+        process.communicate(timeout=20)
