@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from sqlalchemy import select
 
+from forkwright.shop import accounts
 from forkwright.shop.accounts import (
     MAY,
     NotAllowed,
@@ -177,6 +178,31 @@ def test_too_many_wrong_tries_from_one_address_hold_that_address_back(session, m
         assert try_in(session, "x", name=f"guess {number}").outcome == "wrong"
     assert try_in(session, "x").outcome == "held back"
     assert try_in(session, "x", address="192.0.2.2").outcome == "wrong"
+
+
+@pytest.mark.usefixtures("account")
+def test_every_answer_on_a_name_costs_one_hash(session, monkeypatch):
+    """Unknown, wrong, held back and right take the same work, so that time tells nobody which names exist."""
+    hashes: list[int] = []
+    real = accounts._hasher()
+
+    class Counting:
+        def __getattr__(self, name):
+            return getattr(real, name)
+
+        def verify(self, *given):
+            hashes.append(1)
+            return real.verify(*given)
+
+    monkeypatch.setattr(accounts, "_hasher", Counting)
+    accounts._nobodys_hash()
+    outcomes = []
+    tries = [("nobody", "x")] + [("ines", "x")] * (MOST_WRONG_PER_ACCOUNT + 1)
+    for name, password in tries:
+        hashes.clear()
+        outcomes.append(try_in(session, password, name=name).outcome)
+        assert len(hashes) == 1, (name, outcomes)
+    assert outcomes[-1] == "held back"
 
 
 def test_names_that_are_no_accounts_are_not_written_down(session):

@@ -48,7 +48,11 @@ def sign_in(session: Session, *, name: str, password: str, address: str, now: da
     """
     account = find_account(session, name)
     known_name = account.name if account is not None else ""
-    if _held_back(session, known_name, address, now):
+    if _wrong(session, now, address=address[:64]) >= MOST_WRONG_PER_ADDRESS:
+        _note(session, known_name, address, now, "held back")
+        return SignIn("held back")
+    if known_name and _wrong(session, now, name=known_name) >= MOST_WRONG_PER_ACCOUNT:
+        password_fits(None, password)  # takes as long as a try on a name that does not exist
         _note(session, known_name, address, now, "held back")
         return SignIn("held back")
     if not password_fits(account, password) or account is None:
@@ -76,11 +80,6 @@ def attempts(session: Session, *, most: int = 200) -> list[SignInAttempt]:
 def forget_old_attempts(session: Session, *, now: datetime) -> None:
     """Take away tries older than the shop needs to keep."""
     session.execute(erase(SignInAttempt).where(SignInAttempt.at < now - KEEP_ATTEMPTS))
-
-
-def _held_back(session: Session, known_name: str, address: str, now: datetime) -> bool:
-    by_name = bool(known_name) and _wrong(session, now, name=known_name) >= MOST_WRONG_PER_ACCOUNT
-    return by_name or _wrong(session, now, address=address[:64]) >= MOST_WRONG_PER_ADDRESS
 
 
 def _wrong(session: Session, now: datetime, *, name: str = "", address: str = "") -> int:
