@@ -17,13 +17,17 @@ from forkwright.commands.options import (
     rider_from,
 )
 from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.progress import progress_bar
 from forkwright.units import Measure
 
 if TYPE_CHECKING:
+    from rich.table import Table
+
     from forkwright.bench.bands import Band
     from forkwright.bench.conditions import Conditions
     from forkwright.physics.values import Array
     from forkwright.tune.compare import Comparison
+    from forkwright.tune.compare_damper import DamperHalf
     from forkwright.tune.spring_figures import StepEffect
 
 
@@ -91,7 +95,7 @@ def comparison_of(
     what, notes = bike_from(bike)
     load = fork_load(who, what)
     step = pump_step or what.pump_step
-    with console(stderr=True).status("Comparing: tolerance draws and settings (Ctrl-C stops)"):
+    with progress_bar("Comparing: tolerance draws and settings") as progress:
         found = compare(
             unit_a,
             unit_b,
@@ -102,6 +106,7 @@ def comparison_of(
             secondary_step=secondary_step.si,
             draws=draws,
             seed=seed,
+            progress=progress,
         )
     return found, notes
 
@@ -136,6 +141,8 @@ def print_comparison(comparison: Comparison) -> None:
     for label, values in _rows(comparison, len(sides)):
         table.add_row(label, *values)
     out.print(table)
+    if comparison.damper is not None:
+        out.print(_damper_table(comparison, comparison.damper))
     for sentence in (*summary_sentences(comparison, units), *nearest_sentences(comparison, units)[1:]):
         out.print(sentence)
 
@@ -163,6 +170,28 @@ def _rows(comparison: Comparison, columns: int) -> list[tuple[str, list[str]]]:
         if any(values):
             rows.append((f"one step: {what}", values))
     return rows
+
+
+def _damper_table(comparison: Comparison, half: DamperHalf) -> Table:
+    """Damping force at the compared speeds, with bands, and B at its nearest clicks."""
+    from rich.table import Table
+
+    clicks = ", ".join(f"{name.replace('_', ' ')} {count}" for name, count in half.nearest.clicks.items())
+    table = Table(title=f"Dampers (oil {half.oil_temperature - 273.15:.0f} °C)")
+    a, b = comparison.a.unit.name, comparison.b.unit.name
+    for heading in ("shaft speed", a, b, f"{b}, {clicks} from closed"):
+        table.add_column(heading, justify="right")
+    difference, nearest = half.difference, half.nearest
+    for i, speed in enumerate(difference.speed):
+        mark = "" if difference.apart[i] else " (within tolerance)"
+        table.add_row(
+            f"{speed:+.2f} m/s",
+            f"{nearest.wanted[i]:.0f} N ({difference.first.low[i]:.0f} to {difference.first.high[i]:.0f})",
+            f"{difference.second.middle[i]:.0f} N ({difference.second.low[i]:.0f} to "
+            f"{difference.second.high[i]:.0f}){mark}",
+            f"{nearest.reached[i]:.0f} N",
+        )
+    return table
 
 
 def _with_band(band: Band, values: Array, share: float) -> str:

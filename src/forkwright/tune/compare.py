@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +15,8 @@ from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit, drawn, with_setting
 from forkwright.physics.gas import ADIABATIC
 from forkwright.physics.values import Array
+from forkwright.tune.compare_damper import DRAWS as DAMPER_DRAWS
+from forkwright.tune.compare_damper import DamperHalf, compare_dampers
 from forkwright.tune.nearest_spring import (
     PUMP_STEP,
     SECONDARY_STEP,
@@ -64,6 +67,7 @@ class Comparison:
     nearest: NearestSpring | None  # None where B has nothing to set
     equal_sag: Setting | None  # B's own build with the pressure that gives A's sag, at the pump's resolution
     nearest_side: Side | None  # B read on the bench with the nearest setting
+    damper: DamperHalf | None  # None where either unit has no damper
     warnings: tuple[str, ...]
 
 
@@ -79,7 +83,9 @@ def compare(
     pump_step: float = PUMP_STEP,
     secondary_step: float = SECONDARY_STEP,
     draws: int = DRAWS,
+    damper_draws: int = DAMPER_DRAWS,
     seed: int = 1,
+    progress: Callable[[float], None] | None = None,
 ) -> Comparison:
     """Compare the springs of two units for one rider.
 
@@ -94,8 +100,10 @@ def compare(
         By default sea level and 20 degC.
     pump_step, secondary_step : float
         Resolution of the pump at the main and at the secondary valve, Pa.
-    draws, seed : int
-        Of the tolerance bands.
+    draws, damper_draws, seed : int
+        Of the tolerance bands of springs and dampers.
+    progress : callable, optional
+        Called with the share done, 0 to 1; may raise to stop.
 
     Returns
     -------
@@ -113,8 +121,10 @@ def compare(
     >>> both.nearest is not None
     True
     """
+    tell = progress or (lambda _: None)
     left = _side(a, setting_a, load, side_load, conditions, pump_step, secondary_step, draws, seed)
     right = _side(b, setting_b, load, side_load, conditions, pump_step, secondary_step, draws, seed + 1)
+    tell(0.15)
     nearest = nearest_spring(
         left.spring,
         b,
@@ -132,6 +142,11 @@ def compare(
         nearest_side = _side(
             b, nearest.setting, load, side_load, conditions, pump_step, secondary_step, draws, seed + 1
         )
+    tell(0.3)
+    damper = compare_dampers(
+        a, b, left.setting, right.setting, draws=damper_draws, seed=seed,
+        progress=lambda share: tell(0.3 + 0.6 * share),
+    )  # fmt: skip
     return Comparison(
         a=left,
         b=right,
@@ -141,7 +156,8 @@ def compare(
         nearest=nearest,
         equal_sag=equal,
         nearest_side=nearest_side,
-        warnings=_warnings(left, right, nearest, equal),
+        damper=damper,
+        warnings=(*_warnings(left, right, nearest, equal), *(damper.warnings if damper is not None else ())),
     )
 
 

@@ -8,6 +8,7 @@ from forkwright.bench.answers import sag_answer, spring_answer
 from forkwright.bench.bands import Band
 from forkwright.hardware import Setting
 from forkwright.tune.compare import Comparison, Side
+from forkwright.tune.compare_damper import DamperHalf, DamperSide
 from forkwright.tune.nearest_spring import NearestSpring
 from forkwright.units import Measure
 
@@ -28,8 +29,55 @@ def compare_answer(comparison: Comparison) -> dict[str, Any]:
             "stretches_m": [list(stretch) for stretch in difference.stretches],
         },
         "nearest": _nearest(comparison.nearest, comparison.nearest_side),
+        "damper": damper_answer(comparison.damper) if comparison.damper is not None else None,
         "equal_sag": setting_answer(comparison.equal_sag) if comparison.equal_sag is not None else None,
         "warnings": list(comparison.warnings),
+    }
+
+
+def damper_answer(half: DamperHalf) -> dict[str, Any]:
+    """Return the damper half of a comparison."""
+    difference, nearest = half.difference, half.nearest
+    return {
+        "oil_temperature_K": half.oil_temperature,
+        "a": _damper_side(half.a),
+        "b": _damper_side(half.b),
+        "difference": {
+            "speed_m_s": difference.speed,
+            **{f"a_{name}": values for name, values in _band("force", "N", difference.first).items()},
+            **{f"b_{name}": values for name, values in _band("force", "N", difference.second).items()},
+            "beyond_tolerance": difference.apart,
+        },
+        "nearest": {
+            "clicks": nearest.clicks,
+            "speed_m_s": nearest.speed,
+            "wanted_N": nearest.wanted,
+            "reached_N": nearest.reached,
+            "rms_N": nearest.rms,
+            "rms_before_N": nearest.before,
+            "combinations_tried": nearest.searched,
+            "at_end": list(nearest.at_end),
+        },
+    }
+
+
+def _damper_side(side: DamperSide) -> dict[str, Any]:
+    curve = side.curve
+    return {
+        "clicks": curve.clicks,
+        "speed_m_s": curve.speed,
+        "force_N": curve.force,
+        "cavitation_margin_Pa": curve.cavitation_margin,
+        "margin_lost_compression_m_s": curve.margin_lost[0],
+        "margin_lost_rebound_m_s": curve.margin_lost[1],
+        "click_effects": [
+            {"adjuster": e.adjuster, "step": e.step, "speed_m_s": e.speed, "force_change_N": e.force_change}
+            for e in side.effects
+        ],
+        "cavitation_maps": [
+            {"adjuster": m.adjuster, "speed_m_s": m.speed, "clicks": m.clicks, "margin_Pa": m.margin}
+            for m in side.maps
+        ],
     }
 
 
