@@ -130,10 +130,11 @@ def run(  # type: ignore[no-untyped-def]
         )  # fmt: skip
         room_c = geometry.compression_room - geometry.tube * travel[i]
         room_r = geometry.shaft_room + geometry.annulus * travel[i]
-        flow_b = 0.0
-        flow_p = 0.0
-        residual = 1.0
-        for turn in range(40):
+        flow_b, flow_p = 0.0, 0.0
+        base_c, base_r, base_s = p_c, p_r, p_s
+        d_c, d_r, d_s = 0.0, 0.0, 0.0
+        share, best, residual = 1.0, 1e300, 1e300
+        for _ in range(120):
             flow_b, slope_b = _way(p_c - p_s, base_out, base_back, spacing, h_base, base_plate, False)
             flow_p, slope_p = _way(p_c - p_r, piston_out, piston_back, spacing, h_piston, piston_plate, True)
             fill_c, fill_r = oil_c - step * (flow_b + flow_p), oil_r + step * flow_p
@@ -145,21 +146,26 @@ def run(  # type: ignore[no-untyped-def]
             r_c = fill_c * vol_c - room_c
             r_r = fill_r * vol_r - room_r
             r_s = fill_s * vol_s - geometry.reservoir_room - place
-            residual = max(abs(r_c) / room_c, abs(r_r) / room_r, abs(r_s) / geometry.reservoir_room)
+            residual = abs(r_c / room_c) + abs(r_r / room_r) + abs(r_s / geometry.reservoir_room)
             if residual < 1e-9:
                 break
-            # three unknowns in a chain R - C - S
-            c_c = -step * (slope_b + slope_p) * vol_c + fill_c * bend_c
-            c_r, c_s = step * slope_p * vol_c, step * slope_b * vol_c
-            r_rr, r_rc = -step * slope_p * vol_r + fill_r * bend_r, step * slope_p * vol_r
-            s_ss, s_sc = -step * slope_b * vol_s + fill_s * bend_s - give, step * slope_b * vol_s
-            pivot = c_c - c_r * r_rc / r_rr - c_s * s_sc / s_ss
-            d_c = -(r_c - c_r * r_r / r_rr - c_s * r_s / s_ss) / pivot
-            d_r = -(r_r + r_rc * d_c) / r_rr
-            d_s = -(r_s + s_sc * d_c) / s_ss
-            damp = 1.0 if turn < 12 else 0.5
-            p_c, p_r, p_s = p_c + damp * d_c, p_r + damp * d_r, p_s + damp * d_s
-            p_c, p_r, p_s = max(p_c, floor), max(p_r, floor), max(p_s, floor)
+            if residual >= best and share > 1e-3:  # too far: half way back
+                share *= 0.5
+            else:
+                best, share = residual, 1.0
+                base_c, base_r, base_s = p_c, p_r, p_s
+                # three unknowns in a chain R - C - S
+                c_c = -step * (slope_b + slope_p) * vol_c + fill_c * bend_c
+                c_r, c_s = step * slope_p * vol_c, step * slope_b * vol_c
+                r_rr, r_rc = -step * slope_p * vol_r + fill_r * bend_r, step * slope_p * vol_r
+                s_ss, s_sc = -step * slope_b * vol_s + fill_s * bend_s - give, step * slope_b * vol_s
+                pivot = c_c - c_r * r_rc / r_rr - c_s * s_sc / s_ss
+                d_c = -(r_c - c_r * r_r / r_rr - c_s * r_s / s_ss) / pivot
+                d_r = -(r_r + r_rc * d_c) / r_rr
+                d_s = -(r_s + s_sc * d_c) / s_ss
+            p_c = max(base_c + share * d_c, floor)
+            p_r = max(base_r + share * d_r, floor)
+            p_s = max(base_s + share * d_s, floor)
         worst = max(worst, residual)
         oil_c, oil_r, oil_s = oil_c - step * (flow_b + flow_p), oil_r + step * flow_p, oil_s + step * flow_b
         new_place, _ = _moved(p_s, displaced, law)

@@ -169,7 +169,7 @@ def _shares(place: str, states: tuple[ValveState, ValveState], area: float) -> d
     shares = {f"{place} {path}": np.zeros_like(states[0].drop) for path in PATHS}
     for state, sign in zip(states, (1.0, -1.0), strict=True):
         total = state.bleed_flow + state.leak_flow + state.main_flow
-        per_flow = sign * area / np.where(total > 0.0, total, 1.0)
+        per_flow = sign * area / np.where(total > 1e-200, total, np.inf)
         shares[f"{place} bleed"] += per_flow * state.drop * state.bleed_flow
         shares[f"{place} leak"] += per_flow * state.drop * state.leak_flow
         shares[f"{place} port"] += per_flow * (state.drop - state.curtain_drop) * state.main_flow

@@ -7,7 +7,9 @@ valve's own direction.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,11 +43,18 @@ class LiftMap:
 
     def at(self, pressure: Array) -> tuple[Array, Array]:
         """Opening (m) and its slope (m/Pa) at pressures (Pa)."""
-        knots, lift = self.pressure, self.lift
-        slopes = np.append(np.diff(lift) / np.diff(knots), self.slope_beyond)
-        place = np.clip(np.searchsorted(knots, pressure, side="right") - 1, 0, knots.size - 1)
-        slope = slopes[place]
-        return lift[place] + slope * (pressure - knots[place]), slope
+        place = np.maximum(np.searchsorted(self.pressure, pressure, side="right") - 1, 0)
+        slope = self._slopes[place]
+        return self.lift[place] + slope * (pressure - self.pressure[place]), slope
+
+    @cached_property
+    def cracking_pressure(self) -> float:
+        """Highest pressure at which it is still shut (Pa)."""
+        return float(self.pressure[np.flatnonzero(self.lift <= 0.0)[-1]]) if self.lift[0] <= 0.0 else 0.0
+
+    @cached_property
+    def _slopes(self) -> Array:
+        return np.append(np.diff(self.lift) / np.diff(self.pressure), self.slope_beyond)
 
 
 def sprung_plate(area: float, preload: float, rate: float, stop: float) -> LiftMap:
@@ -167,7 +176,7 @@ class Valve:
         Newton's method kept inside a bracket, on ``flow(curtain drop) = asked``, which only grows.
         """
         asked = np.asarray(flow, float).ravel()
-        free = solve_rising(self._flow_of, self._knots(), asked, self.name)
+        free = solve_rising(self._flow_of, self._grid(), asked, self.name)
         total = self._parts(free)
         shape = np.shape(flow)
         return ValveState(*(np.reshape(part, shape) for part in total))
@@ -182,7 +191,7 @@ class Valve:
             return flow
         if self.curtain is None:
             return flow + self.port.flow(asked)
-        inner = solve_rising(self._drop_of, self._knots(), asked.ravel(), self.name).reshape(asked.shape)
+        inner = solve_rising(self._drop_of, self._grid(), asked.ravel(), self.name).reshape(asked.shape)
         return flow + self.curtain.flow(inner)[0]
 
     def lift_at_drop(self, drop: Array) -> Array:
@@ -190,11 +199,12 @@ class Valve:
         asked = np.asarray(drop, float)
         if self.curtain is None:
             return np.zeros_like(asked)
-        inner = solve_rising(self._drop_of, self._knots(), asked.ravel(), self.name).reshape(asked.shape)
+        inner = solve_rising(self._drop_of, self._grid(), asked.ravel(), self.name).reshape(asked.shape)
         return self.curtain.lift.at(inner)[0]
 
-    def _knots(self) -> Array:
-        return self.curtain.lift.pressure if self.curtain is not None else np.zeros(1)
+    def _grid(self) -> Array:
+        crack = self.curtain.lift.cracking_pressure if self.curtain is not None else 0.0
+        return _GRID if crack == 0.0 else np.sort(np.append(_GRID, crack))
 
     def _main(self, free: Array) -> tuple[Array, Array, Array, Array]:
         """Main flow, its slope, the whole drop and its slope, at the free drop (Pa)."""
@@ -230,9 +240,10 @@ class Valve:
         return drop, free, self.curtain.lift.at(free)[0], bleed, self.leak * drop, main
 
 
-def solve_rising(function, knots: Array, asked: Array, name: str) -> Array:  # type: ignore[no-untyped-def]
-    """Solve ``function(x) = asked`` for rising functions that start at 0; see `Valve.state`."""
-    grid = np.union1d(_GRID, knots)
+def solve_rising(
+    function: Callable[[Array], tuple[Array, Array]], grid: Array, asked: Array, name: str
+) -> Array:
+    """Solve ``function(x) = asked`` for functions that rise from 0 over `grid`; see `Valve.state`."""
     values = function(grid)[0]
     if asked.size and float(np.max(asked)) > values[-1]:
         raise Unphysical(f"the {name} is closed: there is no path for the oil at this flow")
