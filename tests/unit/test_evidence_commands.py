@@ -110,6 +110,18 @@ def test_log_reads_one_ride_and_compares_two(run: Run, fork: str, logs: Path, tm
     assert sag["change"]["value"] > 0
 
 
+def test_a_simulated_ride_is_laid_over_the_log_it_was_made_from(
+    run: Run, fork: str, logs: Path, demo_dir: Path
+) -> None:
+    """The demo log is the kernel's own ride at 76 psi; at 85 psi it follows closely, shifted by nothing."""
+    course = demo_dir / "courses" / "peat-hag-descent.toml"
+    people = ("--rider", demo_dir / "rider.toml", "--bike", demo_dir / "bike.toml")
+    answer = run("log", logs / "moor-ride-b.csv", "--unit", fork, "--course", course, *people)["overlay"]
+    assert abs(answer["shift_s"]) < 0.05
+    assert answer["correlation"] > 0.9
+    assert answer["rms_m"] < 0.012
+
+
 def test_use_per_section_goes_to_a_spreadsheet(run: Run, logs: Path, tmp_path: Path) -> None:
     out = tmp_path / "use.xlsx"
     run("log", logs / "moor-ride-b.csv", "--travel", "160 mm", "--export", out)

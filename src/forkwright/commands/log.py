@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -13,6 +14,7 @@ from forkwright.units import InputError, Measure, parse
 
 if TYPE_CHECKING:
     from forkwright.evidence.compare_runs import RunComparison
+    from forkwright.evidence.overlay import Overlay
     from forkwright.evidence.ride_log import RideLog, Section
 
 
@@ -23,6 +25,9 @@ if TYPE_CHECKING:
 @click.option("--channel", default="travel", show_default=True, help='For example "rear_travel".')
 @quantity_option("--cutoff", "frequency", "Low-pass for travel and speed.  [default: 60 Hz]")
 @click.option("--sections", "sections_file", type=click.Path(), help="Named stretches (TOML).")
+@click.option("--course", type=click.Path(), help="Simulate --unit over this course and lay it over the log.")
+@click.option("--rider", metavar="FILE|Q", help='For --course: rider file, or a mass such as "82 kg".')
+@click.option("--bike", type=click.Path(), help="For --course: bike file.")
 @click.option("--series", is_flag=True, help="With --json: also the travel, thinned without losing a peak.")
 @click.option("--export", type=click.Path(), help="Write the use per section (.csv or .xlsx).")
 @import_options
@@ -34,13 +39,16 @@ def command(
     channel: str,
     cutoff: Measure | None,
     sections_file: str | None,
+    course: str | None,
+    rider: str | None,
+    bike: str | None,
     series: bool,
     export: str | None,
     as_json: bool,
     **given: Any,
 ) -> None:
     """Read a ride log: sag, bottom-outs, histograms, spectrum, use per section. Two logs are compared."""
-    from forkwright.evidence.answers import comparison_answer, log_answer
+    from forkwright.evidence.answers import comparison_answer, log_answer, overlay_answer
     from forkwright.evidence.compare_runs import compare_runs
     from forkwright.evidence.ride_log import read_ride
     from forkwright.evidence.spectra import spectrum
@@ -58,6 +66,7 @@ def command(
         for file in files
     ]  # fmt: skip
     compared = compare_runs(*logs) if len(logs) == 2 else None
+    laid = _laid_over(logs[0], unit_file, course, rider, bike) if course else None
     if export:
         _export(logs, export)
     if as_json:
@@ -69,6 +78,7 @@ def command(
             {
                 "logs": answers,
                 "comparison": comparison_answer(compared) if compared else None,
+                "overlay": overlay_answer(laid) if laid else None,
                 "warnings": [w for log in logs for w in log.warnings],
             }
         )
@@ -76,6 +86,12 @@ def command(
     for log in logs:
         _print_log(log)
         print_warnings(log.warnings)
+    if laid:
+        console().print(
+            f"simulated over measured: shifted by {laid.shift:.2f} s, correlation {laid.correlation:.2f}, "
+            f"{laid.rms * 1000:.1f} mm apart (rms)"
+        )
+        print_warnings(laid.warnings)
     if compared:
         _print_comparison(compared)
         print_warnings(compared.warnings)
@@ -89,6 +105,25 @@ def _full_travel(travel: Measure | None, unit_file: str | None) -> float:
     from forkwright.hardware import load_unit
 
     return load_unit(unit_file).travel.si
+
+
+def _laid_over(
+    log: RideLog, unit_file: str | None, course: str, rider: str | None, bike: str | None
+) -> Overlay:
+    """Simulate the unit over a course and lay the ride over the log."""
+    from forkwright.commands.options import bike_from, rider_from
+    from forkwright.evidence.overlay import overlay
+    from forkwright.hardware import load_unit
+    from forkwright.ride.course_file import load_course
+    from forkwright.ride.simulate import simulate
+
+    if unit_file is None or rider is None:
+        raise InputError("a simulated ride needs the unit's file and a rider", key="--course")
+    found_bike, notes = bike_from(bike)
+    click.echo("simulating ...", err=True)
+    result = simulate(load_unit(unit_file), load_course(course), rider=rider_from(rider), bike=found_bike)
+    laid = overlay(log, result.time, result.travel)
+    return replace(laid, warnings=(*notes, *result.warnings, *laid.warnings))
 
 
 def _sections(path: str) -> list[Section]:

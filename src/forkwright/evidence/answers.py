@@ -11,6 +11,7 @@ from forkwright.evidence.friction_loop import FrictionLoop
 from forkwright.evidence.leak_files import LeakDown
 from forkwright.evidence.leak_path import Ingress, LeakVerdict
 from forkwright.evidence.leakdown import LeakRate
+from forkwright.evidence.overlay import Overlay
 from forkwright.evidence.ride_log import RideLog, Use, UsedRange
 from forkwright.evidence.signals import level_of_detail
 from forkwright.evidence.spectra import Spectrum
@@ -155,6 +156,22 @@ def comparison_answer(found: RunComparison) -> dict[str, Any]:
         "block_s": found.block,
         "level": found.level,
         "warnings": list(found.warnings),
+    }
+
+
+def overlay_answer(laid: Overlay) -> dict[str, Any]:
+    """Return a simulated ride laid over a measured one, both thinned alike for drawing."""
+    keep = slice(None, None, max(1, laid.time.size // 4000))
+    return {
+        "time_s": laid.time[keep],
+        "measured_m": laid.measured[keep],
+        "simulated_m": laid.simulated[keep],
+        "shift_s": laid.shift,
+        "correlation": laid.correlation,
+        "rms_m": laid.rms,
+        "measured_use": used_answer(laid.measured_use),
+        "simulated_use": used_answer(laid.simulated_use),
+        "warnings": list(laid.warnings),
     }
 
 

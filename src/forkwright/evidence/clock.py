@@ -17,6 +17,8 @@ Floats = NDArray[np.float64]
 GAP = 3.0  # a step longer than this many usual steps is a gap
 JITTER = 0.05  # steps that vary less than this share count as even
 _BLOCK = 65_536
+_LONGEST = 3e9  # s
+_FINEST = 1e-9  # s
 
 
 @dataclass(frozen=True)
@@ -108,9 +110,9 @@ def put_in_order(time: Floats, file: str) -> Clock:
         Named in messages.
     """
     if time.size and _rises(time):
-        if time[0]:
-            time = time - time[0]
-        return Clock(time, None, ())
+        started = time - time[0] if time[0] else time
+        if started is time or _rises(started):
+            return Clock(_plausible(started, file), None, ())
     notes: list[str] = []
     keep = np.flatnonzero(np.isfinite(time))
     if keep.size < time.size:
@@ -121,6 +123,7 @@ def put_in_order(time: Floats, file: str) -> Clock:
         )
     if keep.size < 2:
         raise InputError("fewer than two rows have a time", file=file, key="time")
+    time = time - time[keep].min()
     backwards = int(np.count_nonzero(np.diff(time[keep]) < 0))
     if backwards:
         notes.append(
@@ -140,7 +143,21 @@ def put_in_order(time: Floats, file: str) -> Clock:
         keep = keep[fresh]
     if keep.size < 2:
         raise InputError("all rows have the same time", file=file, key="time")
-    return Clock(time[keep] - time[keep[0]], keep, tuple(notes))
+    return Clock(_plausible(time[keep], file), keep, tuple(notes))
+
+
+def _plausible(time: Floats, file: str) -> Floats:
+    """Refuse a time axis that no logger writes: longer than a life, or finer than a nanosecond."""
+    span, step = float(time[-1]), float(time[-1]) / max(time.size - 1, 1)
+    if not (span <= _LONGEST and step >= _FINEST):
+        raise InputError(
+            "the times cannot be right: is this the time column, and is its unit right?",
+            file=file,
+            key="time",
+            value=f"{span:.3g} s in {time.size} samples",
+            allowed=f"up to {_LONGEST:.0e} s, steps from {_FINEST:.0e} s",
+        )
+    return time
 
 
 def _many(count: int, noun: str, one: str, several: str) -> str:
@@ -174,7 +191,7 @@ def find_pieces(time: Floats) -> tuple[float, bool, tuple[tuple[int, int], ...],
         The gaps in words.
     """
     sample = time[:200_001] if time.size > 200_001 else time
-    step = float(np.median(np.diff(sample)))
+    step = max(float(np.median(np.diff(sample))), _FINEST)
     cuts: list[int] = []
     uneven = 0
     for i in range(0, time.size - 1, _BLOCK):

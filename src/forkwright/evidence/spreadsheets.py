@@ -149,11 +149,11 @@ def read_parquet(path: Path, limits: Limits = DEFAULT_LIMITS) -> tuple[pl.DataFr
         rows = int(scan.select(pl.len()).collect().item())
         check_values(path, rows, len(columns), limits)
         frame = scan.collect()
-    except InputError:
+    except (InputError, KeyboardInterrupt, SystemExit):
         raise
-    except Exception as fault:  # Rust panics arrive as their own exception class
+    except BaseException as fault:  # a damaged page can make the reader panic, which is no Exception
         raise InputError(
-            f"this is no Parquet file, or it is cut short: {_first_line(fault)}", file=str(path)
+            f"this is no Parquet file, or it is damaged or cut short: {_first_line(fault)}", file=str(path)
         ) from None
     return _plain_columns(frame, path)
 
