@@ -41,6 +41,7 @@ enum { GROUND, WEIGHT, DAMPER, FRICTION, TYRE, WALL, FLOAT_LOSS, RIDER, POWERS }
 typedef struct { double v[STATES]; } State;
 typedef struct { double v[POWERS]; } Work;
 typedef struct { double tyre, friction, holding; } Forces;
+typedef struct { double stroke, lever; } Stroke;
 typedef struct { double height, rate, gravity, shift; } Road;
 
 static inline double at_most(double a, double b) { return a < b ? a : b; }
@@ -71,17 +72,24 @@ static inline double solid_springs(const Parameters *p, double stroke) {
     return force;
 }
 
+static inline Stroke stroke_and_lever(const Parameters *p, double travel) {
+    Stroke at = {travel, 1.0};
+    if (p->leverage_stroke.size > 1) {
+        long place = (long)(travel / p->leverage_step);
+        if (place < 0) place = 0;
+        if (place > p->leverage_stroke.size - 2) place = p->leverage_stroke.size - 2;
+        double rise = p->leverage_stroke.data[place + 1] - p->leverage_stroke.data[place];
+        at.lever = rise / p->leverage_step;
+        at.stroke = p->leverage_stroke.data[place] + (travel - place * p->leverage_step) * at.lever;
+    }
+    return at;
+}
+
 static inline void motion(const Parameters *p, const State *s, double mode, Road road, State *rate, Work *power,
                           Forces *forces) {
     const double *y = s->v;
-    double stroke = y[TRAVEL], lever = 1.0;
-    if (p->leverage_stroke.size > 1) {
-        long place = (long)(y[TRAVEL] / p->leverage_step);
-        if (place < 0) place = 0;
-        if (place > p->leverage_stroke.size - 2) place = p->leverage_stroke.size - 2;
-        lever = (p->leverage_stroke.data[place + 1] - p->leverage_stroke.data[place]) / p->leverage_step;
-        stroke = p->leverage_stroke.data[place] + (y[TRAVEL] - place * p->leverage_step) * lever;
-    }
+    Stroke at = stroke_and_lever(p, y[TRAVEL]);
+    double stroke = at.stroke, lever = at.lever;
     double stroke_speed = lever * y[SPEED];
     double per_volume = 1.0 / (p->positive_volume - p->positive_area * stroke + p->floating_area * y[FLOATING]);
     double positive = y[POSITIVE] * per_volume;
@@ -251,6 +259,19 @@ static double turned(const Parameters *p, State *y, Work *work, double mode, dou
     return mode;
 }
 
+/* Bring a floating piston that ran past a stop back to it, both gases following their adiabats. */
+static inline void stay_within_stops(const Parameters *p, State *y) {
+    double floating = at_most(at_least(y->v[FLOATING], 0.0), p->floating_stroke);
+    if (floating == y->v[FLOATING]) return;
+    double back = floating - y->v[FLOATING], work = p->gas_ratio - 1.0;
+    double volume = p->positive_volume - p->positive_area * stroke_and_lever(p, y->v[TRAVEL]).stroke
+                    + p->floating_area * floating;
+    y->v[POSITIVE] *= 1.0 - work * p->floating_area * back / volume;
+    y->v[SECONDARY] *= 1.0 + work * p->floating_back_area * back
+                                 / (p->floating_volume - p->floating_back_area * floating);
+    y->v[FLOATING] = floating;
+}
+
 /* Step through a course; `series` has 8 columns. Returns the number of steps in which the unit was stuck. */
 long run(const Parameters *p, double *state, double *works, const Road *road, long count, double step,
          double *series) {
@@ -288,8 +309,7 @@ long run(const Parameters *p, double *state, double *works, const Road *road, lo
             work = work_before;
             mode = turned(p, &y, &work, mode, step, share, here[0], here[1], here[2]);
         }
-        if (p->floating_area > 0.0)
-            y.v[FLOATING] = at_most(at_least(y.v[FLOATING], 0.0), p->floating_stroke);
+        if (p->floating_area > 0.0) stay_within_stops(p, &y);
     }
     for (int i = 0; i < STATES; i++) state[i] = y.v[i];
     for (int i = 0; i < POWERS; i++) works[i] = work.v[i];

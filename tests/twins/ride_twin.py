@@ -65,7 +65,9 @@ class Twin:
             unit += p.stop_rate * (x - p.travel)
         deflection = ground - float(y[0]) - p.axis_sine * x
         closing = ground_rate - float(y[2]) - p.axis_sine * v
-        tyre = max(0.0, p.tyre_stiffness * deflection * (1.0 + p.tyre_loss * closing)) if deflection > 0 else 0.0
+        tyre = (
+            max(0.0, p.tyre_stiffness * deflection * (1.0 + p.tyre_loss * closing)) if deflection > 0 else 0.0
+        )
         arms = 0.0
         if p.rider_mass > 0.0:
             arms = p.rider_mass * 9.80665 + p.rider_stiffness * float(y[0] - y[4])
@@ -83,7 +85,8 @@ class Twin:
         return self.damper[place] + (where - place) * (self.damper[place + 1] - self.damper[place])
 
     def holding(self, time: float, y: Any) -> float:
-        """Return the force that friction must bear to hold the wheel, less what it can bear (negative: held)."""
+        """Return the force that friction must bear to hold the wheel, less what it can bear (negative:
+        held)."""
         _, heave, slide, friction, *_ = self.forces(time, y)
         return abs(slide - self.hold_share() * heave) - self.p.breakaway * friction
 
@@ -123,7 +126,8 @@ class Twin:
         ]  # fmt: skip
 
     def piston(self, x: float, y: Any) -> float:
-        """Return where the floating piston balances its two sides (equal areas, no friction), within its stops."""
+        """Return where the floating piston balances its two sides (equal areas, no friction), within its
+        stops."""
         p = self.p
         if p.floating_area == 0.0:
             return 0.0

@@ -66,7 +66,7 @@ def ride_parameters(
         "tyre_loss": options.tyre.loss,
         "gas_ratio": 1.0 if options.heat.isothermal else bare.gas_ratio,
         **_air(unit, setting, conditions, options),
-        **_lower_legs(unit, conditions),
+        **_lower_legs(unit, conditions, options),
         **_springs_and_stops(unit, setting),
     }
     damping, damping_notes = damping_values(unit, setting, conditions, options)
@@ -140,7 +140,7 @@ def _air(unit: Unit, setting: Setting, conditions: Conditions, options: RideOpti
     return values
 
 
-def _lower_legs(unit: Unit, conditions: Conditions) -> dict[str, float]:
+def _lower_legs(unit: Unit, conditions: Conditions, options: RideOptions) -> dict[str, float]:
     """Return the air trapped in both lower legs."""
     legs, chassis = unit.lower_legs, unit.chassis
     if legs is None or chassis is None:
@@ -151,7 +151,7 @@ def _lower_legs(unit: Unit, conditions: Conditions) -> dict[str, float]:
         "spring_leg": unit.air_spring.shaft.si if unit.air_spring is not None else 0.0,
         "damper_leg": unit.damper.shaft.si if unit.damper is not None else 0.0,
     }
-    values: dict[str, float] = {}
+    values = {"lower_leg_heat_rate": options.heat.rates()[2]}
     for leg, shaft in shafts.items():
         values[f"{leg}_volume"] = legs.air_volume.si
         values[f"{leg}_area"] = np.pi / 4.0 * (chassis.stanchion_outer.si**2 - shaft**2)

@@ -23,7 +23,7 @@ from forkwright.physics.road import (
     root_mean_square_height,
 )
 from forkwright.ride.course import Course
-from forkwright.ride.events import Event, Lines, Place
+from forkwright.ride.events import KINDS, Event, Lines, Place
 from forkwright.ride.profile import Profile, read_profile
 from forkwright.units import InputError, Measure
 
@@ -72,7 +72,7 @@ class CourseFile(Part):
     name: Annotated[str, Field(min_length=1, max_length=200)]
     length: Annotated[Measure, quantity("length", "2 m", "20000 m")] | None = None
     spacing: Annotated[Measure, quantity("length", "2 mm", "50 mm")] = Measure(0.005, text="5 mm")
-    speed: Annotated[tuple[SpeedPoint, ...], Field(min_length=1, max_length=1000)]
+    speed: Annotated[tuple[SpeedPoint, ...], Field(max_length=1000)]
     roughness: Annotated[tuple[Roughness, ...], Field(max_length=1000)] = ()
     event: Annotated[tuple[Event, ...], Field(max_length=5000)] = ()
     profile: Profile | None = None
@@ -123,8 +123,9 @@ def read_course(text: str, file: str = "text", folder: Path | None = None) -> Co
         plan = validated(CourseFile, parse_toml(text, file), file=file, text=text)
         return laid_out(plan, folder)
     except InputError as fault:
+        key = re.sub(r"^(event\.\d+)\.(?:" + "|".join(KINDS) + r")\b", r"\1", fault.key or "")
         raise dataclasses.replace(
-            fault, file=fault.file or file, line=_line(text, fault.key) or fault.line
+            fault, file=fault.file or file, key=key or None, line=_line(text, key) or fault.line
         ) from None
 
 
@@ -146,6 +147,8 @@ def laid_out(plan: CourseFile, folder: Path | None = None) -> Course:
     InputError
         When a stretch or an event lies outside the course, or the course has too many points.
     """
+    if not plan.speed:
+        raise InputError("missing key: a course needs a speed", key="speed")
     measured = _measured(plan, folder)
     length = (
         plan.length.si if plan.length is not None else (measured[0][-1] if measured is not None else None)

@@ -157,6 +157,8 @@ Event = Annotated[
     SquareEdge | Root | Hole | BrakingBumps | Drop | Jump | Berm | Climb, Field(discriminator="kind")
 ]
 
+KINDS = ("square_edge", "root", "hole", "braking_bumps", "drop", "jump", "berm", "climb")
+
 
 def _inside(lines: Lines, start: float, length: float) -> NDArray[np.bool_]:
     return (lines.distance >= start) & (lines.distance < start + length)

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from forkwright.ride.compiled import compiled, inlined, part
-from forkwright.ride.motion import Powers, State, motion, sliding_energy
+from forkwright.ride.motion import Powers, State, motion, sliding_energy, stroke_and_lever
 from forkwright.ride.parameters import RideParameters
 
 Array = NDArray[np.float64]
@@ -115,10 +115,19 @@ def _stopped(p: RideParameters, y: State, work: Powers) -> tuple[State, Powers]:
 
 @inlined
 def _within_stops(p: RideParameters, y: State) -> State:
-    """Keep the floating piston between its stops."""
+    """Bring a floating piston that ran past a stop back to it, both gases following their adiabats."""
     floating = min(max(y.floating, 0.0), p.floating_stroke)
+    if floating == y.floating:
+        return y
+    back, work = floating - y.floating, p.gas_ratio - 1.0
+    positive_volume = (
+        p.positive_volume - p.positive_area * stroke_and_lever(p, y.travel)[0] + p.floating_area * floating
+    )
+    positive = y.positive * (1.0 - work * p.floating_area * back / positive_volume)
+    secondary_volume = p.floating_volume - p.floating_back_area * floating
+    secondary = y.secondary * (1.0 + work * p.floating_back_area * back / secondary_volume)
     return State(
-        y[0], y[1], y[2], y[3], y[4], y[5], y[6], y[7], y[8], y[9], y[10], floating, y[12], y[13]
+        y[0], y[1], y[2], y[3], y[4], y[5], positive, y[7], y[8], y[9], secondary, floating, y[12], y[13]
     )  # fmt: skip
 
 

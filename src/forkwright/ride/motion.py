@@ -73,7 +73,7 @@ def motion(
     `shift` (N) lifts the sprung mass (weight moved to the other wheel). The forces are the tyre's, the
     running friction, and the friction that would keep the wheel from moving along its path.
     """
-    stroke, lever = _stroke(p, y.travel)
+    stroke, lever = stroke_and_lever(p, y.travel)
     stroke_speed = lever * y.speed
     positive, negative, spring_leg, damper_leg, positive_per_volume = _pressures(p, y, stroke)
     force = (
@@ -153,7 +153,7 @@ def motion(
 
 
 @inlined
-def _stroke(p: RideParameters, travel: float) -> tuple[float, float]:
+def stroke_and_lever(p: RideParameters, travel: float) -> tuple[float, float]:
     """Return the unit's stroke at a wheel travel, and its slope (1 where there is no leverage)."""
     stroke, lever = travel, 1.0
     if p.leverage_stroke.size > 1:

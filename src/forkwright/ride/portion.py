@@ -13,23 +13,34 @@ import numpy as np
 from numpy.typing import NDArray
 
 from forkwright.bench import Conditions
-from forkwright.hardware import Bike, Rider, Unit
+from forkwright.hardware import Bike, Rider, Setting, Unit
 from forkwright.physics import Unphysical
 from forkwright.ride.build import ride_parameters
 from forkwright.ride.course import Course, Road
-from forkwright.ride.options import RideOptions
+from forkwright.ride.damping import bench_table
+from forkwright.ride.options import DampingTable, RideOptions
+from forkwright.ride.parameters import RideParameters
 from forkwright.ride.scores import Scores
 from forkwright.ride.settings_table import SettingsTable
 from forkwright.ride.simulate import ride_notes, road_for, scored, step_on_ladder
 from forkwright.units import InputError
 
 MOST_ROADS = 12
-"""Roads a process keeps, newest first; each is some megabytes."""
+"""Roads a process keeps, newest first; each is some megabytes. Never fewer than three a course."""
+
+MOST_DAMPERS = 4000
+"""Damping tables a process keeps, newest first; each is under a kilobyte."""
+
+Day = tuple[Conditions, RideOptions]
 
 
 @dataclass(frozen=True)
 class SweepTask:
-    """Everything about a sweep that is the same for every setting; it travels to every process once."""
+    """Everything about a sweep that is the same for every setting; it travels to every process once.
+
+    `days` gives conditions and options of each course where they differ from course to course; courses of one
+    day share one object.
+    """
 
     unit: Unit
     courses: tuple[Course, ...]
@@ -38,6 +49,11 @@ class SweepTask:
     bike: Bike
     conditions: Conditions
     options: RideOptions
+    days: tuple[Day, ...] = ()
+
+    def day(self, course: int) -> Day:
+        """Return the conditions and options of a course."""
+        return self.days[course] if self.days else (self.conditions, self.options)
 
     @cached_property
     def fingerprint(self) -> str:
@@ -51,6 +67,7 @@ class SweepTask:
             self.bike.model_dump_json(),
             repr(self.conditions),
             _as_text(self.options),
+            *(f"{conditions!r} {_as_text(options)}" for conditions, options in self.days),
         ):
             digest.update(text.encode() + b"\0")
         return digest.hexdigest()[:16]
@@ -69,20 +86,35 @@ class Rows:
 
 
 class Roads:
-    """The roads a process has made, kept for the next setting that needs the same step."""
+    """The roads and damping tables a process has made, kept for the next setting that needs the same."""
 
     def __init__(self) -> None:
         self._kept: OrderedDict[tuple[int, float], Road] = OrderedDict()
+        self._dampers: OrderedDict[tuple[int | None, ...], tuple[DampingTable, tuple[str, ...]]] = (
+            OrderedDict()
+        )
 
-    def get(self, task: SweepTask, course: int, p: Any) -> Road:
+    def get(self, task: SweepTask, course: int, p: RideParameters) -> Road:
         """Return a road, made now or before."""
-        key = course, task.options.step or step_on_ladder(p)
+        _, options = task.day(course)
+        key = course, options.step or step_on_ladder(p)
         if key not in self._kept:
-            self._kept[key] = road_for(task.courses[course], p, task.options)
-            if len(self._kept) > max(MOST_ROADS, len(task.courses)):
+            self._kept[key] = road_for(task.courses[course], p, options)
+            if len(self._kept) > max(MOST_ROADS, 3 * len(task.courses)):
                 self._kept.popitem(last=False)
         self._kept.move_to_end(key)
         return self._kept[key]
+
+    def damping(self, task: SweepTask, setting: Setting, day: int) -> tuple[DampingTable, tuple[str, ...]]:
+        """Return the bench's damping table at a setting's clicks, which no other entry touches."""
+        conditions, options = task.day(day)
+        key = setting.low_speed, setting.high_speed, setting.rebound, day
+        if key not in self._dampers:
+            self._dampers[key] = bench_table(task.unit, setting, conditions, options.oil_temperature)
+            if len(self._dampers) > MOST_DAMPERS:
+                self._dampers.popitem(last=False)
+        self._dampers.move_to_end(key)
+        return self._dampers[key]
 
 
 def score_portion(task: SweepTask, values: NDArray[np.float64], roads: Roads | None = None) -> Rows:
@@ -105,22 +137,50 @@ def score_portion(task: SweepTask, values: NDArray[np.float64], roads: Roads | N
     table = SettingsTable(task.names, values)
     which, course_names, records = [], [], []
     for row in range(len(table)):
+        built: dict[int, tuple[RideParameters, tuple[str, ...]] | str] = {}
         for place, course in enumerate(task.courses):
             which.append(row)
             course_names.append(course.name)
-            records.append(_record(task, table, row, place, roads))
+            day = _first_of_its_day(task, place)
+            if day not in built:
+                built[day] = _built(task, table.setting(task.unit.setting, row), day, roads)
+            records.append(_record(task, built[day], place, roads))
     names = list(dict.fromkeys(name for record in records for name in record))
     columns = {name: [record.get(name) for record in records] for name in names}
     return Rows(np.array(which, dtype=np.int64), course_names, columns)
 
 
-def _record(task: SweepTask, table: SettingsTable, row: int, place: int, roads: Roads) -> dict[str, Any]:
-    """Return the scores of one ride, or the reason why there are none."""
+def _first_of_its_day(task: SweepTask, course: int) -> int:
+    """Return the first course that is ridden on the same day (days are the same where the object is)."""
+    if not task.days:
+        return 0
+    return next(place for place, day in enumerate(task.days) if day is task.days[course])
+
+
+def _built(
+    task: SweepTask, setting: Setting, day: int, roads: Roads
+) -> tuple[RideParameters, tuple[str, ...]] | str:
+    """Return a setting's parameters and warnings on one day, or why there are none."""
+    conditions, options = task.day(day)
+    notes: tuple[str, ...] = ()
     try:
-        setting = table.setting(task.unit.setting, row)
-        p, warnings = ride_parameters(
-            task.unit, setting, task.rider, task.bike, task.conditions, task.options
-        )
+        if task.unit.damper is not None and options.damping is None and not options.oil_chambers:
+            table, notes = roads.damping(task, setting, day)
+            options = dataclasses.replace(options, damping=table)
+        p, warnings = ride_parameters(task.unit, setting, task.rider, task.bike, conditions, options)
+    except (Unphysical, InputError) as fault:
+        return str(fault)
+    return p, (*warnings, *notes)
+
+
+def _record(
+    task: SweepTask, built: tuple[RideParameters, tuple[str, ...]] | str, place: int, roads: Roads
+) -> dict[str, Any]:
+    """Return the scores of one ride, or the reason why there are none."""
+    if isinstance(built, str):
+        return _empty() | {"fault": built}
+    p, warnings = built
+    try:
         scores, audit, _ = scored(p, roads.get(task, place, p))
     except (Unphysical, InputError) as fault:
         return _empty() | {"fault": str(fault)}

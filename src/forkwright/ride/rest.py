@@ -6,7 +6,7 @@ Compiled like the kernel, and with the kernel's own forces, so that a ride begin
 from __future__ import annotations
 
 from forkwright.ride.compiled import compiled, inlined
-from forkwright.ride.motion import State, motion
+from forkwright.ride.motion import State, motion, stroke_and_lever
 from forkwright.ride.parameters import RideParameters
 
 BISECTIONS = 60
@@ -50,11 +50,7 @@ def settled_state(p: RideParameters, travel: float, tyre_force: float, height: f
     -------
     `State`.
     """
-    stroke = travel
-    if p.leverage_stroke.size > 1:
-        place = min(max(int(travel / p.leverage_step), 0), p.leverage_stroke.size - 2)
-        share = travel / p.leverage_step - place
-        stroke = p.leverage_stroke[place] + share * (p.leverage_stroke[place + 1] - p.leverage_stroke[place])
+    stroke = stroke_and_lever(p, travel)[0]
     floating = 0.0
     if p.floating_area > 0.0:
         floating = _settled_floating(p, stroke)

@@ -12,11 +12,14 @@ from numpy.typing import NDArray
 from forkwright.hardware import Setting, Unit, check_setting
 from forkwright.units import InputError, parse
 
-MEASURED = {"pressure": "pressure", "floating": "pressure", "negative_pressure": "pressure", "preload":
-"length"} COUNTED
-= ("spacers", "low_speed", "high_speed", "rebound")
-COLUMN
-= {
+MEASURED = {
+    "pressure": "pressure",
+    "floating": "pressure",
+    "negative_pressure": "pressure",
+    "preload": "length",
+}
+COUNTED = ("spacers", "low_speed", "high_speed", "rebound")
+COLUMN = {
     "pressure": "pressure_gauge_Pa",
     "floating": "floating_gauge_Pa",
     "negative_pressure": "negative_gauge_Pa",

@@ -19,7 +19,7 @@ from forkwright.bench import Conditions
 from forkwright.hardware import Bike, Rider, Unit
 from forkwright.ride.course import Course
 from forkwright.ride.options import RideOptions
-from forkwright.ride.portion import Rows, SweepTask, score_portion
+from forkwright.ride.portion import Roads, Rows, SweepTask, score_portion
 from forkwright.ride.settings_table import SettingsTable, check_table
 from forkwright.units import InputError
 
@@ -146,7 +146,7 @@ def _engine(
         from forkwright.ride.engines import on_cluster
 
         return on_cluster(task, portions, cluster, stop)
-    cores = min(workers or len(os.sched_getaffinity(0)), count) if count else 1
+    cores = min(workers or _cores(), count) if count else 1
     if cores <= 1:
         return _here(task, portions, stop)
     from forkwright.ride.engines import on_cores
@@ -154,13 +154,19 @@ def _engine(
     return on_cores(task, portions, cores, stop)
 
 
+def _cores() -> int:
+    allowed = getattr(os, "sched_getaffinity", None)
+    return len(allowed(0)) if allowed is not None else os.cpu_count() or 1
+
+
 def _here(
     task: SweepTask, portions: Iterator[tuple[int, Any]], stop: threading.Event
 ) -> Iterator[tuple[int, Rows]]:
+    roads = Roads()
     for number, values in portions:
         if stop.is_set():
             return
-        yield number, score_portion(task, values)
+        yield number, score_portion(task, values, roads)
 
 
 def _prepare(target: Path, task: SweepTask, settings: SettingsTable) -> None:
