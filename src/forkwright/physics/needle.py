@@ -52,7 +52,7 @@ def needle_opening(bore: float, half_angle: float, lift: float) -> NeedleOpening
     --------
     >>> opening = needle_opening(3e-3, math.radians(15), 0.5e-3)
     >>> round(opening.area * 1e6, 4)
-    1.1689
+    1.1688
     """
     if lift < 0.0:
         raise ValueError("a needle cannot go below its closed position")

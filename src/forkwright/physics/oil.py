@@ -164,8 +164,8 @@ def viscosity_from_index(viscosity_at_40: float, index: float) -> float:
 
     Examples
     --------
-    >>> round(viscosity_from_index(73.30e-6, 92.0) * 1e6, 2)
-    8.86
+    >>> round(viscosity_from_index(22.83e-6, 156.0) * 1e6, 2)
+    5.04
     """
     thin, thick = 2.0 * CENTISTOKE, min(15.0 * CENTISTOKE, 0.999 * viscosity_at_40)
     if thick <= thin or not (
