@@ -46,15 +46,13 @@ def taken(given: dict[str, Any]) -> dict[str, Any]:
 def recording_from(path: str, options: dict[str, Any]) -> Recording:
     """Import a file as the options say, and keep the mapping where that was asked for."""
     from forkwright.evidence.mapping import load_mapping, propose, save_mapping
-    from forkwright.evidence.recording import import_recording
+    from forkwright.evidence.recording import assemble
     from forkwright.evidence.tables import read_table
 
-    if options["mapping"]:
-        mapping = load_mapping(options["mapping"])
-    else:
-        mapping = propose(read_table(path, options["sheet"]), Path(path).stem)
+    table = read_table(path, options["sheet"])
+    mapping = load_mapping(options["mapping"]) if options["mapping"] else propose(table, Path(path).stem)
     mapping = _told(mapping, options)
-    recording = import_recording(path, mapping, accept_guesses=options["yes"], sheet=options["sheet"])
+    recording = assemble(table, mapping, accept_guesses=options["yes"])
     if options["save_mapping"]:
         save_mapping(mapping.confirmed(), options["save_mapping"])
     return recording

@@ -3,50 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
-from forkwright.evidence.losses import LOSSES, Loss
-from forkwright.physics import Unphysical
-from forkwright.units import InputError
+from forkwright.evidence.fit_problem import Floats, Parameter, Predict, Problem
+from forkwright.evidence.fit_search import inverse, search, used_up
 
-Floats = NDArray[np.float64]
-Predict = Callable[[Floats], Floats]
+__all__ = ["Fit", "Floats", "Parameter", "correlation_factor", "correlation_of", "fit_curve"]
 
-_ROUNDS = 60
 _NEAR = 1e-6  # share of the allowed range that counts as "on the limit"
-
-
-@dataclass(frozen=True)
-class Parameter:
-    """One number to find.
-
-    Parameters
-    ----------
-    name : str
-        For a unit the dotted path, for example "air_spring.bore".
-    start : float
-        First guess, SI; with a tolerance also the middle of what the callipers allow.
-    tolerance : float
-        One standard deviation of what is already known, same unit as `start`; 0 when nothing is known.
-    low, high : float
-        Values outside are not tried, same unit as `start`.
-    dimension : str
-        Kind of quantity, for words.
-    size : float
-        How far it may plausibly move, same unit as `start`; 0 takes the tolerance, or `start` itself.
-    """
-
-    name: str
-    start: float
-    tolerance: float = 0.0
-    low: float = -math.inf
-    high: float = math.inf
-    dimension: str = "dimensionless"
-    size: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -176,192 +143,13 @@ def fit_curve(
     >>> bool(np.allclose(line.values, [2, 3]))
     True
     """
-    problem = _Problem.of(predict, measured, parameters, spread, loss)
-    z, scale, weights, converged = _search(problem, noise)
+    problem = Problem.of(predict, measured, parameters, spread, loss)
+    z, scale, weights, converged = search(problem, noise)
     return _report(problem, z, scale, weights, noise, converged, level, neighbours)
 
 
-@dataclass(frozen=True)
-class _Problem:
-    """The fit in scaled numbers: every parameter is start + size * z."""
-
-    predict: Predict
-    measured: Floats
-    parameters: tuple[Parameter, ...]
-    spread: Floats
-    loss: Loss
-    start: Floats
-    size: Floats
-    pull: Floats  # size/tolerance: the prior's residual per unit of z; 0 without a tolerance
-
-    @classmethod
-    def of(
-        cls,
-        predict: Predict,
-        measured: Floats,
-        parameters: Sequence[Parameter],
-        spread: Floats | None,
-        loss: str,
-    ) -> _Problem:
-        measured = np.asarray(measured, dtype=np.float64)
-        if loss not in LOSSES:
-            raise InputError("unknown loss", value=loss, allowed=", ".join(LOSSES))
-        if not np.isfinite(measured).all():
-            raise InputError("the measurement holds values that are not numbers")
-        free = sum(1 for p in parameters if not p.tolerance)
-        if measured.size <= max(free, 2) or not parameters:
-            raise InputError(
-                "too few samples for this many parameters",
-                value=f"{measured.size} samples, {len(parameters)} parameters",
-            )
-        size = np.array([p.tolerance or p.size or abs(p.start) or 1.0 for p in parameters])
-        pull = np.array(
-            [s / p.tolerance if p.tolerance else 0.0 for s, p in zip(size, parameters, strict=True)]
-        )
-        start = np.array([p.start for p in parameters])
-        spread = np.ones_like(measured) if spread is None else np.asarray(spread, dtype=np.float64)
-        return cls(predict, measured, tuple(parameters), spread, LOSSES[loss], start, size, pull)
-
-    def values(self, z: Floats) -> Floats:
-        return self.start + self.size * z
-
-    def residual(self, z: Floats) -> Floats:
-        """Measured less predicted, over the relative spread."""
-        predicted = np.asarray(self.predict(self.values(z)), dtype=np.float64)
-        return np.asarray((self.measured - predicted) / self.spread, dtype=np.float64)
-
-    def ends(self) -> tuple[Floats, Floats]:
-        low = np.array([(p.low - p.start) / s for p, s in zip(self.parameters, self.size, strict=True)])
-        high = np.array([(p.high - p.start) / s for p, s in zip(self.parameters, self.size, strict=True)])
-        return low, high
-
-    def jacobian(self, z: Floats) -> Floats:
-        """Change of the residual with each z, by central differences, shape (n, p)."""
-        low, high = self.ends()
-        columns = []
-        for i in range(z.size):
-            known_size = self.parameters[i].tolerance or self.parameters[i].size
-            least = 1.0 if known_size else 1e-3 * max(1.0, abs(z[i]))
-            h = 6e-6 * max(abs(z[i] + self.start[i] / self.size[i]), least)
-            up, down = z.copy(), z.copy()
-            up[i], down[i] = min(z[i] + h, high[i]), max(z[i] - h, low[i])
-            columns.append((self.residual(up) - self.residual(down)) / (up[i] - down[i]))
-        return np.column_stack(columns)
-
-
-def _search(problem: _Problem, noise: float | None) -> tuple[Floats, float, Floats, bool]:
-    """Alternate between the values, the noise and the weights until none of them moves."""
-    z = np.zeros(problem.start.size)
-    residual = problem.residual(z)
-    if not np.isfinite(residual).all():
-        raise Unphysical("the model gives no finite answer at the values to start from")
-    weights = np.ones_like(residual)
-    scale = noise or problem.loss.scale(residual, 0.0)
-    converged = False
-    solved = False
-    for turn in range(_ROUNDS):
-        weights = problem.loss.weight(residual / scale)
-        new, solved = (
-            _solve(problem, z, weights, scale) if turn < 2 else (_near(problem, z, weights, scale), solved)
-        )
-        residual = problem.residual(new)
-        used, error = _used_up(problem, new, weights, scale)
-        new_scale = noise or max(problem.loss.scale(residual, used), _tiny(problem))
-        # a median moves in steps, so a robust fit may circle closely for ever: late rounds ask for less
-        small = 1e-7 if turn < 20 else 1e-3
-        still = bool(np.all(np.abs(new - z) <= small * error)) and abs(new_scale - scale) <= small * scale
-        z, scale = new, new_scale
-        if still or (problem.loss.plain and (noise or not problem.pull.any())):
-            converged = solved
-            break
-    return z, scale, problem.loss.weight(residual / scale), converged
-
-
-def _tiny(problem: _Problem) -> float:
-    """A floor for the noise, so that a perfect fit does not divide by zero."""
-    return 1e-12 * float(np.max(np.abs(problem.measured / problem.spread), initial=1e-300))
-
-
-def _used_up(problem: _Problem, z: Floats, weights: Floats, scale: float) -> tuple[float, Floats]:
-    """Return the degrees of freedom the values took from the data, and the error of each z, shape (p,).
-
-    A parameter held by its tolerance takes few.
-    """
-    jacobian = problem.jacobian(z) * np.sqrt(weights)[:, np.newaxis] / scale
-    data = jacobian.T @ jacobian
-    covariance, _ = _inverse(data + np.diag(problem.pull**2))
-    error = np.sqrt(np.maximum(np.diag(covariance), 0.0))
-    if not problem.pull.any():
-        return float(z.size), error
-    return float(np.trace(covariance @ data)), error
-
-
-def _solve(problem: _Problem, z: Floats, weights: Floats, scale: float) -> tuple[Floats, bool]:
-    """Minimise for fixed weights and noise with lmfit, then polish with a few Gauss-Newton steps."""
-    import lmfit
-
-    root = np.sqrt(weights) / scale
-    low, high = problem.ends()
-    box = lmfit.Parameters()
-    for i, value in enumerate(z):
-        box.add(f"z{i}", value=float(value), min=float(low[i]), max=float(high[i]))
-    whole = _whole_residual(problem, root)
-
-    def of_box(parameters: lmfit.Parameters) -> Floats:
-        return whole(np.array([parameters[f"z{i}"].value for i in range(z.size)]))
-
-    answer = lmfit.minimize(
-        of_box, box, method="leastsq", calc_covar=False, ftol=1e-12, xtol=1e-12, max_nfev=2000 * (z.size + 1)
-    )
-    best = np.array([answer.params[f"z{i}"].value for i in range(z.size)])
-    return _polished(problem, best, whole, root), bool(answer.success)
-
-
-def _near(problem: _Problem, z: Floats, weights: Floats, scale: float) -> Floats:
-    """Minimise again after weights or noise moved a little: Gauss-Newton steps from where it was."""
-    root = np.sqrt(weights) / scale
-    return _polished(problem, z, _whole_residual(problem, root), root)
-
-
-def _whole_residual(problem: _Problem, root: Floats) -> Callable[[Floats], Floats]:
-    """Residuals of samples and tolerances in standard deviations; a step too far is made unattractive."""
-    last = np.ones(problem.measured.size + problem.pull.size)
-
-    def whole(at: Floats) -> Floats:
-        nonlocal last
-        try:
-            found = np.concatenate([problem.residual(at) * root, problem.pull * at])
-        except Unphysical:
-            return 10.0 * np.abs(last) + 1.0  # the search backs off
-        if not np.isfinite(found).all():
-            return 10.0 * np.abs(last) + 1.0
-        last = found
-        return found
-
-    return whole
-
-
-def _polished(problem: _Problem, z: Floats, whole: Callable[[Floats], Floats], root: Floats) -> Floats:
-    low, high = problem.ends()
-    residual = whole(z)
-    before = math.inf
-    for _ in range(25):
-        jacobian = np.vstack([problem.jacobian(z) * root[:, np.newaxis], np.diag(problem.pull)])
-        step = np.linalg.lstsq(jacobian, -residual, rcond=1e-13)[0]
-        trial = np.clip(z + step, low, high)
-        new = whole(trial)
-        if not float(new @ new) <= (1 + 1e-9) * float(residual @ residual):
-            break  # a step that does not help; equal sums still may bring the values nearer
-        z, residual = trial, new
-        moved = float(np.max(np.abs(step)))
-        if moved < 1e-12 * (1 + float(np.max(np.abs(z)))) or (moved < 1e-8 and moved > 0.5 * before):
-            break  # arrived, or only rounding is left
-        before = moved
-    return z
-
-
 def _report(
-    problem: _Problem,
+    problem: Problem,
     z: Floats,
     scale: float,
     weights: Floats,
@@ -373,13 +161,13 @@ def _report(
     from scipy import stats
 
     residual = problem.residual(z)
-    used, _ = _used_up(problem, z, weights, scale)
+    used, _ = used_up(problem, z, weights, scale)
     jacobian = problem.jacobian(z)
     widened = correlation_factor(residual) if neighbours else 1.0
     one_sample = problem.loss.variance(residual / scale, used) * scale**2 * widened
     data = jacobian.T @ jacobian / one_sample
     prior = np.diag(problem.pull**2)
-    covariance, singular = _inverse(data + prior)
+    covariance, singular = inverse(data + prior)
     spread_z = np.sqrt(np.diag(covariance))
     freedom = math.inf if noise else max((residual.size - used) / widened, 1.0)
     reach = float(
@@ -395,16 +183,6 @@ def _report(
         weights, scale, freedom, widened, problem.loss.name, level, converged,
         _warnings(problem, values, weights, widened, converged, singular),
     )  # fmt: skip
-
-
-def _inverse(information: Floats) -> tuple[Floats, bool]:
-    """Invert the information; a direction it says nothing about gets a very large variance."""
-    diagonal = np.diag(information)
-    root = np.sqrt(np.where(diagonal > 1e-30 * max(float(diagonal.max()), 1e-300), diagonal, 1.0))
-    values, vectors = np.linalg.eigh(information / np.outer(root, root))
-    unknown = values <= 1e-13
-    scaled = (vectors / np.where(unknown, 1e-12, values)) @ vectors.T
-    return np.asarray(scaled / np.outer(root, root), dtype=np.float64), bool(unknown.any())
 
 
 def correlation_of(covariance: Floats) -> Floats:
@@ -435,7 +213,7 @@ def correlation_factor(residual: Floats) -> float:
 
 
 def _warnings(
-    problem: _Problem, values: Floats, weights: Floats, widened: float, converged: bool, singular: bool
+    problem: Problem, values: Floats, weights: Floats, widened: float, converged: bool, singular: bool
 ) -> tuple[str, ...]:
     words = []
     if not converged:
