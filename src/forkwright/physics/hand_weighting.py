@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -76,8 +78,15 @@ def weighted_rms(acceleration: NDArray[np.float64], step: float) -> float:
 
     count = acceleration.size
     padded = next_fast_len(count + int(1.0 / step), real=True)
-    weighted = np.abs(rfft(acceleration - acceleration.mean(), padded))
-    weighted = weighted * hand_weighting(np.fft.rfftfreq(padded, step))
-    power = weighted**2
+    spectrum = rfft(acceleration - acceleration.mean(), padded)
+    power = (spectrum.real**2 + spectrum.imag**2) * _squared_weights(padded, step)
     total = power[0] + 2.0 * power[1:-1].sum() + power[-1] * (1.0 if padded % 2 == 0 else 2.0)
     return float(np.sqrt(total / (padded * count)))
+
+
+@lru_cache(maxsize=8)
+def _squared_weights(count: int, step: float) -> NDArray[np.float64]:
+    """Squared weights at the frequencies of a transform; rides of one course ask for the same ones."""
+    weights = hand_weighting(np.fft.rfftfreq(count, step)) ** 2
+    weights.flags.writeable = False
+    return weights

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from forkwright.physics.values import Array
 from forkwright.ride.portion import Rows
@@ -40,35 +41,60 @@ class Judged:
     ----------
     values : array
         Settings, SI, shape (n, names).
-    aims : array
-        Shape (n, 4), columns as `AIMS`; infinite where a ride was refused.
     by_course : array
-        Shape (n, courses, 4).
-    metal : array
-        Hard bottom-outs over all courses, shape (n,).
-    deepest : array
-        Deepest travel over all courses, share of travel, shape (n,).
+        Shape (n, courses, 4), last axis as `AIMS`; infinite where a ride was refused.
+    hits : array
+        Hard bottom-outs, shape (n, courses); infinite where a ride was refused.
     faults : tuple of str
         Why a setting was refused; empty where it was ridden.
     """
 
     values: Array
-    aims: Array
     by_course: Array
-    metal: Array
-    deepest: Array
+    hits: Array
     faults: tuple[str, ...]
+
+    @property
+    def aims(self) -> Array:
+        """Aims over all courses, shape (n, 4)."""
+        return over_courses(self.by_course)
+
+    @property
+    def metal(self) -> Array:
+        """Hard bottom-outs over all courses, shape (n,)."""
+        return np.asarray(self.hits.sum(axis=1), np.float64)
+
+    @property
+    def deepest(self) -> Array:
+        """Deepest travel over all courses, share of travel, shape (n,)."""
+        return np.asarray(self.by_course[:, :, 3].max(axis=1), np.float64)
 
     def joined(self, other: Judged) -> Judged:
         """Return both together, these first."""
         return Judged(
             np.concatenate((self.values, other.values)),
-            np.concatenate((self.aims, other.aims)),
             np.concatenate((self.by_course, other.by_course)),
-            np.concatenate((self.metal, other.metal)),
-            np.concatenate((self.deepest, other.deepest)),
+            np.concatenate((self.hits, other.hits)),
             (*self.faults, *other.faults),
         )
+
+    def on(self, courses: Sequence[int]) -> Judged:
+        """Return the same settings judged on some of the courses alone."""
+        chosen = list(courses)
+        return Judged(self.values, self.by_course[:, chosen], self.hits[:, chosen], self.faults)
+
+
+def over_courses(by_course: Array) -> Array:
+    """Return the aims over several courses from those of each, shapes (n, courses, 4) to (n, 4).
+
+    Notes
+    -----
+    Own definition: grip and support are means, comfort is the root of the mean square, margin the deepest.
+    """
+    aims = by_course.mean(axis=1)
+    aims[:, 1] = np.sqrt(np.square(by_course[:, :, 1]).mean(axis=1))
+    aims[:, 3] = by_course[:, :, 3].max(axis=1)
+    return np.asarray(aims, np.float64)
 
 
 def judge(values: Array, rows: Sequence[Rows], courses: int, full_travel: float) -> Judged:
@@ -97,28 +123,18 @@ def judge(values: Array, rows: Sequence[Rows], courses: int, full_travel: float)
         numbers = [np.inf if value is None else value for value in columns[name]]
         return np.array(numbers, dtype=np.float64).reshape(-1, courses)
 
-    deepest = read("greatest_travel_m") / full_travel
     by_course = np.stack(
         (
             read("tyre_load_variation"),
             read("hand_acceleration_m_s2"),
             read("riding_sag_m") / full_travel,
-            deepest,
+            read("greatest_travel_m") / full_travel,
         ),
         axis=-1,
     )
     faults = np.array(columns["fault"], dtype=object).reshape(-1, courses)
-    aims = by_course.mean(axis=1)
-    aims[:, 1] = np.sqrt(np.square(by_course[:, :, 1]).mean(axis=1))
-    aims[:, 3] = deepest.max(axis=1)
-    return Judged(
-        values,
-        aims,
-        by_course,
-        read("bottom_outs").sum(axis=1),
-        deepest.max(axis=1),
-        tuple(next((str(fault) for fault in row if fault), "") for row in faults),
-    )
+    reasons = tuple(next((str(fault) for fault in row if fault), "") for row in faults)
+    return Judged(values, by_course, read("bottom_outs"), reasons)
 
 
 def weights_of(wishes: Sequence[str]) -> Array:
@@ -160,19 +176,28 @@ def cost(aims: Array, weights: Array, ideal: Array, nadir: Array) -> Array:
     return np.asarray(short.max(axis=-1) + 0.1 * short.mean(axis=-1), np.float64)
 
 
-def front(aims: Array) -> Array:
+def front(aims: Array) -> NDArray[np.int64]:
     """Return the indices of the settings that no other beats in every aim (the Pareto front), ascending.
+
+    Parameters
+    ----------
+    aims : array
+        Shape (n, k), lower is better; rows that are not finite are never on the front.
 
     Notes
     -----
-    Source: definition of Pareto dominance.
+    Source: definition of Pareto dominance. Sorted by their sum, a row can only be beaten by an earlier one,
+    so each is compared with the front so far alone.
     """
     finite = np.flatnonzero(np.isfinite(aims).all(axis=1))
-    kept = []
-    for index in finite:
-        others = aims[finite]
-        no_worse = (others <= aims[index]).all(axis=1)
-        better = (others < aims[index]).any(axis=1)
-        if not (no_worse & better).any():
-            kept.append(index)
-    return np.array(kept, dtype=np.int64)
+    order = finite[np.lexsort(aims[finite].T)]
+    order = order[np.argsort(aims[order].sum(axis=1), kind="stable")]
+    kept = np.empty((order.size, aims.shape[1]))
+    chosen: list[int] = []
+    for index in order:
+        edge, row = kept[: len(chosen)], aims[index]
+        beaten = (edge <= row).all(axis=1) & (edge < row).any(axis=1)
+        if not beaten.any():
+            kept[len(chosen)] = row
+            chosen.append(int(index))
+    return np.array(sorted(chosen), dtype=np.int64)

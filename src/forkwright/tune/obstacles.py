@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -89,7 +90,7 @@ def _lifted(unit: Unit, firm: Array, names: tuple[str, ...]) -> list[tuple[str, 
 
 
 def _holds(unit: Unit, task: SweepTask, firm: Array, allowed: float) -> bool:
-    other = SweepTask(unit, task.courses, task.names, task.rider, task.bike, task.conditions, task.options)
+    other = replace(task, unit=unit)
     names = list(task.names)
     values = firm.copy()
     if "spacers" in names and unit.air_spring is not None and unit is not task.unit:

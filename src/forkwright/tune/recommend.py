@@ -1,9 +1,9 @@
-"""Settings for a rider, a bike, courses and wishes: with reasons, the trade-off, neighbours and a test order."""
+"""Settings for a rider, a bike, courses and wishes: with the trade-off, neighbours and a test order."""
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable, Sequence
+import time
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,18 +15,19 @@ from forkwright.physics import Unphysical
 from forkwright.physics.values import Array
 from forkwright.ride.course import Course
 from forkwright.ride.options import RideOptions
-from forkwright.ride.pool import RidePool
+from forkwright.ride.pool import RidePool, available_cores
 from forkwright.ride.portion import SweepTask
 from forkwright.ride.settings_table import SettingsTable
 from forkwright.tune.adjusters import Adjuster, adjusters_of
-from forkwright.tune.aims import Judged, cost, front, weights_of
+from forkwright.tune.aims import weights_of
+from forkwright.tune.goal import Goal, deepest_for
 from forkwright.tune.nearest_spring import PUMP_STEP, SECONDARY_STEP
 from forkwright.tune.obstacles import what_stops_it
-from forkwright.tune.search import SettingSearch, around, blends, spread
+from forkwright.tune.search import Progress, SearchPlan, SettingSearch, Steps, find_best, nearest_step
+from forkwright.units import InputError
 
-SPREAD = 160  # settings looked at first
-ROUNDS = (0.12, 0.05, 0.02)  # neighbourhoods, shares of each adjuster's range
-CENTRES = 8
+MOST_TOLD = 40
+"""Settings of the trade-off that are told, the best by the wishes first."""
 
 
 @dataclass(frozen=True)
@@ -41,31 +42,49 @@ class Option:
 
 
 @dataclass(frozen=True)
-class Step:
-    """One adjuster moved by one step from the recommendation: what changes."""
+class StepChange:
+    """One adjuster moved by one step from the recommendation: what changes.
+
+    `step` is +1 or -1 in the adjuster's own order (pressure and spacers up; clicks from fully closed, so +1
+    opens); `value` the SI value after it; `change` of the aims, after minus before, shape (4,); `cost` the
+    change of the judged cost, above zero is worse; `allowed` false where the step breaks the limits.
+    """
 
     adjuster: str
-    words: str  # the new value
-    step: int  # +1 or -1 in its order of values
-    change: Array  # of the aims, after minus before, shape (4,)
-    cost: float  # change of the judged cost; above zero is worse
-    allowed: bool  # false where the step breaks the bottom-out limit
+    step: int
+    value: float
+    change: Array
+    cost: float
+    allowed: bool
+
+
+@dataclass(frozen=True)
+class Effort:
+    """What the search took: rides simulated, seconds they last on the trail, and seconds of waiting."""
+
+    settings: int
+    rides: int
+    ridden: float  # s
+    waited: float  # s
+    workers: int
 
 
 @dataclass(frozen=True)
 class Recommendation:
     """The setting, what it was weighed against, and how to test it."""
 
+    unit: Unit
     best: Option
-    now: Option | None  # the setting in the file, if it can be ridden
-    trade_off: tuple[Option, ...]  # settings that no other beats in every aim, by cost
-    steps: tuple[Step, ...]
+    now: Option | None  # the setting in the file on the nearest steps searched, if it can be ridden
+    trade_off: tuple[Option, ...]  # allowed settings that no other beats in every aim, by cost
+    steps: tuple[StepChange, ...]
     order: tuple[str, ...]  # adjusters to try on the trail, the one that matters most first
     adjusters: tuple[Adjuster, ...]
+    wishes: tuple[str, ...]
     weights: Array
     courses: tuple[str, ...]
     deepest_allowed: float  # share of the travel
-    rides: int
+    effort: Effort
     warnings: tuple[str, ...]
 
 
@@ -83,13 +102,15 @@ def recommend(
     secondary_step: float = SECONDARY_STEP,
     workers: int | None = None,
     seed: int = 1,
-    progress: Callable[[float, str], None] | None = None,
+    plan: SearchPlan | None = None,
+    progress: Progress | None = None,
 ) -> Recommendation:
     """Return the setting to start with, for a rider on a bike over courses.
 
     Parameters
     ----------
     unit, rider, bike : Unit, Rider, Bike
+        The unit a fork.
     courses : sequence of Course
         Weighed alike.
     wishes : sequence of str
@@ -101,9 +122,11 @@ def recommend(
     pump_step, secondary_step : float
         Pa; the bike file's, or 1 psi and 0.5 psi.
     workers : int, optional
-        Processes; by default one a core.
+        Processes; by default one a core, 1 works in this one.
     seed : int
         Of the first spread.
+    plan : SearchPlan, optional
+        How much is looked at.
     progress : callable, optional
         Called with the share done (0 to 1) and what is being done; may raise to stop.
 
@@ -116,194 +139,177 @@ def recommend(
     Unphysical
         If the hardware cannot do it; the reason names the part that stops it.
     InputError
-        For an unknown wish, no course, or a setting the unit must not be given.
+        For an unknown wish, no course, a rear unit, or a setting the unit must not be given.
 
     Notes
     -----
-    Own method: a Latin hypercube on whole steps, then neighbourhoods of the best and of the trade-off front,
-    then single steps until no single step is better. It is exact in single steps, not proved best of all.
+    Own method: a Latin hypercube on whole steps, then neighbourhoods of the best and of those best in one
+    aim, then single steps until no single step is better. The answer is best among its single steps; it is
+    not proved best of all.
     """
-    weights = weights_of(wishes)
-    load = fork_load(rider, bike)
-    step = pump_step or (bike.pump_step.si if bike.pump_step is not None else PUMP_STEP)
-    adjusters = adjusters_of(
-        unit, unit.setting, float(load.axial), side_load=float(load.side), conditions=conditions,
-        pump_step=step, secondary_step=secondary_step,
-    )  # fmt: skip
+    begun = time.monotonic()
+    weights, deepest = weights_of(wishes), deepest_for(margin)
+    check_courses(unit, courses)
+    adjusters = adjusters_for(unit, rider, bike, conditions, pump_step, secondary_step)
     task = SweepTask(
         unit, tuple(courses), tuple(a.name for a in adjusters), rider, bike, conditions or Conditions(),
         options or RideOptions(),
     )  # fmt: skip
-    allowed = 1.0 - margin
-    with RidePool(task, workers or os.cpu_count() or 1) as pool:
+    goal = Goal(weights, deepest)
+    workers = workers or available_cores()
+    with RidePool(task, workers) as pool:
         search = SettingSearch(pool, adjusters, unit.travel.si)
-        now = _as_steps(search, adjusters, unit.setting)
-        best = _searched(search, weights, allowed, now, seed, progress)
-        judged = _judged(search)
-        if not _fits(judged, allowed)[best]:
-            raise Unphysical(what_stops_it(unit, task, adjusters, allowed, judged))
-        steps = _steps(search, adjusters, best, weights, allowed)
-        return _told(unit, search, adjusters, weights, allowed, best, now, steps, task)
-
-
-def _searched(
-    search: SettingSearch,
-    weights: Array,
-    allowed: float,
-    now: Array,
-    seed: int,
-    progress: Callable[[float, str], None] | None,
-) -> int:
-    """Return the row of the best setting found."""
-    tell = progress or (lambda _share, _words: None)
-    sizes = search.sizes
-
-    def look(wanted: Array, begin: float, end: float, words: str) -> None:
-        total = max(1, len(wanted))
-        search.look(wanted, lambda done: tell(begin + (end - begin) * min(1.0, done / total), words))
-
-    tell(0.0, "starting")
-    look(np.vstack((now, spread(sizes, SPREAD, seed))), 0.0, 0.5, "looking around")
-    for number, share in enumerate(ROUNDS):
-        begin = 0.5 + 0.12 * number
-        good = _good(search, weights, allowed)
-        wanted = np.vstack(
-            (
-                around(good[: CENTRES // (number + 1) + 1], sizes, share),
-                blends(good, sizes, 16, seed + number),
-            )
+        now = as_steps(adjusters, unit.setting)
+        best, settled = find_best(
+            search, goal.costs, now, plan or SearchPlan(), seed, progress or (lambda _share, _words: None)
         )
-        look(wanted, begin, begin + 0.12, "closing in")
-    best = _best(search, weights, allowed)
-    for turn in range(12):
-        look(
-            around(search.steps[best][np.newaxis], sizes, 0.0),
-            0.86 + 0.01 * turn,
-            0.87 + 0.01 * turn,
-            "single steps",
-        )
-        further = _best(search, weights, allowed)
-        if further == best:
-            break
-        best = further
-    tell(1.0, "done")
-    return best
+        if not goal.fits(search.judged)[best]:
+            raise Unphysical(what_stops_it(unit, task, adjusters, deepest, search.judged))
+        steps = steps_from(search, goal, best)
+        today = int(search.look(now)[0])
+    told = _Teller(unit, search, goal)
+    ridden = sum(course.duration for course in courses) * len(search.steps)
+    notes = [note for course in courses for note in course.warnings]
+    if not settled:
+        notes.append("the search stopped before single steps ceased to help: look again from this setting")
+    return Recommendation(
+        unit=unit,
+        best=told.option(best),
+        now=None if search.judged.faults[today] else told.option(today),
+        trade_off=told.trade_off(),
+        steps=steps,
+        order=_order(adjusters, steps),
+        adjusters=adjusters,
+        wishes=tuple(wishes),
+        weights=weights,
+        courses=tuple(course.name for course in courses),
+        deepest_allowed=deepest,
+        effort=Effort(len(search.steps), search.rides, ridden, time.monotonic() - begun, workers),
+        warnings=tuple(dict.fromkeys(notes)),
+    )
 
 
-def _costs(search: SettingSearch, weights: Array, allowed: float) -> Array:
-    judged = _judged(search)
-    on_front = front(judged.aims)
-    edge = judged.aims[on_front]
-    costs = cost(judged.aims, weights, edge.min(axis=0), edge.max(axis=0))
-    # A setting that uses more than the allowed travel, or hits metal, ranks behind every one that does not.
-    over = np.maximum(judged.deepest - allowed, 0.0)
-    return np.where(_fits(judged, allowed), costs, 1e3 + 1e3 * over + judged.metal)
+def adjusters_for(
+    unit: Unit,
+    rider: Rider,
+    bike: Bike,
+    conditions: Conditions | None,
+    pump_step: float | None,
+    secondary_step: float,
+) -> tuple[Adjuster, ...]:
+    """Return what can be set on a fork for a rider on a bike.
+
+    Raises
+    ------
+    Unphysical
+        If no pressure carries the rider.
+    InputError
+        If the unit has nothing to set.
+    """
+    load = fork_load(rider, bike)
+    step = pump_step or (bike.pump_step.si if bike.pump_step is not None else PUMP_STEP)
+    found = adjusters_of(
+        unit, unit.setting, float(load.axial), side_load=float(load.side), conditions=conditions,
+        pump_step=step, secondary_step=secondary_step,
+    )  # fmt: skip
+    if not found:
+        raise InputError("there is nothing to set: no air spring and no clicks", key="unit", value=unit.name)
+    return found
 
 
-def _fits(judged: Judged, allowed: float) -> Array:
-    return (judged.deepest <= allowed + 1e-9) & (judged.metal == 0.0) & np.isfinite(judged.aims).all(axis=1)
-
-
-def _good(search: SettingSearch, weights: Array, allowed: float) -> Array:
-    """The best settings so far and the front's ends, best first, as step numbers."""
-    costs = _costs(search, weights, allowed)
-    order = list(np.argsort(costs)[:CENTRES])
-    judged = _judged(search)
-    fit = np.flatnonzero(_fits(judged, allowed))
-    order += [int(fit[np.argmin(judged.aims[fit, aim])]) for aim in range(4)] if fit.size else []
-    return search.steps[list(dict.fromkeys(order))]
-
-
-def _best(search: SettingSearch, weights: Array, allowed: float) -> int:
-    return int(np.argmin(_costs(search, weights, allowed)))
-
-
-def _judged(search: SettingSearch) -> Judged:
-    assert search.judged is not None
-    return search.judged
-
-
-def _as_steps(search: SettingSearch, adjusters: Sequence[Adjuster], setting: Setting) -> Array:
-    """The unit's own setting on the nearest steps (an adjuster that is not set stands in its middle)."""
+def as_steps(adjusters: Sequence[Adjuster], setting: Setting) -> Steps:
+    """Return a setting on the nearest steps, shape (1, adjusters); what is not set stands in its middle."""
     steps = []
     for adjuster in adjusters:
         value = getattr(setting, adjuster.name)
-        number = value.si if hasattr(value, "si") else value
-        steps.append(
-            adjuster.values.size // 2 if number is None else search.nearest_step(adjuster.name, float(number))
-        )
+        number = getattr(value, "si", value)
+        steps.append(adjuster.values.size // 2 if number is None else nearest_step(adjuster, float(number)))
     return np.array([steps], np.int64)
 
 
-def _steps(
-    search: SettingSearch, adjusters: Sequence[Adjuster], best: int, weights: Array, allowed: float
-) -> tuple[Step, ...]:
-    found = []
-    home = search.steps[best]
-    costs = _costs(search, weights, allowed)
-    for column, adjuster in enumerate(adjusters):
-        for direction in (-1, 1):
-            other = home.copy()
-            other[column] += direction
-            if not 0 <= other[column] < adjuster.values.size:
-                continue
-            row = int(search.look(other[np.newaxis])[0])
-            judged = _judged(search)
-            found.append(
-                Step(
-                    adjuster=adjuster.name,
-                    words=adjuster.words(float(adjuster.values[other[column]])),
-                    step=direction,
-                    change=judged.aims[row] - judged.aims[best],
-                    cost=float(_costs(search, weights, allowed)[row] - costs[best]),
-                    allowed=bool(_fits(judged, allowed)[row]),
-                )
-            )
-    return tuple(found)
-
-
-def _told(
-    unit: Unit,
+def steps_from(
     search: SettingSearch,
-    adjusters: Sequence[Adjuster],
-    weights: Array,
-    allowed: float,
+    goal: Goal,
     best: int,
-    now: Array,
-    steps: tuple[Step, ...],
-    task: SweepTask,
-) -> Recommendation:
-    judged = _judged(search)
-    costs = _costs(search, weights, allowed)
-    table = SettingsTable(task.names, judged.values)
+    names: Sequence[str] | None = None,
+    courses: Sequence[int] | None = None,
+) -> tuple[StepChange, ...]:
+    """Return what one step of every adjuster, either way, changes from a judged setting.
 
-    def option(row: int) -> Option:
-        setting = table.setting(unit.setting, row)
-        check_setting(unit, setting)
-        return Option(
-            setting, judged.aims[row], judged.by_course[row], float(judged.metal[row]), float(costs[row])
+    Parameters
+    ----------
+    search : SettingSearch
+    goal : Goal
+    best : int
+        Row of the setting.
+    names : sequence of str, optional
+        Adjusters to step; by default all.
+    courses : sequence of int, optional
+        Courses it is judged on; by default all.
+    """
+    moves = []
+    for column, adjuster in enumerate(search.adjusters):
+        for direction in (-1, 1):
+            inside = 0 <= search.steps[best, column] + direction < adjuster.values.size
+            if inside and (names is None or adjuster.name in names):
+                other = search.steps[best].copy()
+                other[column] += direction
+                moves.append((column, direction, other))
+    if not moves:
+        return ()
+    rows = search.look(np.array([other for *_, other in moves], np.int64))
+    judged = search.judged if courses is None else search.judged.on(courses)
+    aims, costs, fits = judged.aims, goal.costs(judged), goal.fits(judged)
+    return tuple(
+        StepChange(
+            adjuster=search.adjusters[column].name,
+            step=direction,
+            value=float(search.adjusters[column].values[other[column]]),
+            change=aims[row] - aims[best],
+            cost=float(costs[row] - costs[best]),
+            allowed=bool(fits[row]),
         )
-
-    fit = np.flatnonzero(_fits(judged, allowed))
-    kept = fit[front(judged.aims[fit])]
-    trade_off = tuple(option(int(row)) for row in kept[np.argsort(costs[kept])][:40])
-    today = int(search.look(now)[0])
-    names = [adjuster.name for adjuster in adjusters]
-    effect = {
-        name: max((abs(s.cost) for s in steps if s.adjuster == name and s.allowed), default=0.0)
-        for name in names
-    }
-    notes = tuple(dict.fromkeys(note for course in task.courses for note in course.warnings))
-    return Recommendation(
-        best=option(best),
-        now=option(today) if not judged.faults[today] else None,
-        trade_off=trade_off,
-        steps=steps,
-        order=tuple(sorted(names, key=lambda name: -effect[name])),
-        adjusters=tuple(adjusters),
-        weights=weights,
-        courses=tuple(course.name for course in task.courses),
-        deepest_allowed=allowed,
-        rides=search.rides,
-        warnings=notes,
+        for (column, direction, other), row in zip(moves, rows, strict=True)
     )
+
+
+class _Teller:
+    """Turns rows of a search into options."""
+
+    def __init__(self, unit: Unit, search: SettingSearch, goal: Goal) -> None:
+        self._unit, self._goal, self._judged = unit, goal, search.judged
+        self._table = SettingsTable(tuple(a.name for a in search.adjusters), search.judged.values)
+        self._costs, self._aims = goal.costs(search.judged), search.judged.aims
+
+    def option(self, row: int) -> Option:
+        """Return one setting, checked against the unit's limits once more."""
+        setting = self._table.setting(self._unit.setting, row)
+        check_setting(self._unit, setting)
+        return Option(
+            setting, self._aims[row], self._judged.by_course[row], float(self._judged.metal[row]),
+            float(self._costs[row]),
+        )  # fmt: skip
+
+    def trade_off(self) -> tuple[Option, ...]:
+        """Return the allowed settings that no other beats in everything, the best by the wishes first."""
+        edge = self._goal.edge(self._judged)
+        return tuple(self.option(int(row)) for row in edge[np.argsort(self._costs[edge])][:MOST_TOLD])
+
+
+def _order(adjusters: Sequence[Adjuster], steps: Sequence[StepChange]) -> tuple[str, ...]:
+    """Adjusters by the larger effect of one allowed step on the cost."""
+    effect = {
+        adjuster.name: max(
+            (abs(s.cost) for s in steps if s.adjuster == adjuster.name and s.allowed), default=0.0
+        )
+        for adjuster in adjusters
+    }
+    return tuple(sorted(effect, key=lambda name: -effect[name]))
+
+
+def check_courses(unit: Unit, courses: Sequence[Course]) -> None:
+    """Refuse what cannot be ridden here: a rear unit, or nothing to ride over."""
+    if unit.kind != "fork":
+        raise InputError("this is answered for forks", key="kind", value=unit.kind, allowed="fork")
+    if not courses:
+        raise InputError("at least one course is needed", key="--course")

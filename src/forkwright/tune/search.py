@@ -1,8 +1,12 @@
-"""The search over whole steps: spread first, then ever smaller neighbourhoods; each setting is ridden once."""
+"""The search over whole steps: spread first, then ever smaller neighbourhoods, then single steps.
+
+Each setting is ridden once.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +18,30 @@ from forkwright.tune.aims import Judged, judge
 
 Steps = NDArray[np.int64]
 Progress = Callable[[float, str], None]
+Ranking = Callable[[Judged], Array]
+"""Gives one cost per judged setting, lower is better."""
+
+
+@dataclass(frozen=True)
+class SearchPlan:
+    """How much is looked at.
+
+    Parameters
+    ----------
+    spread : int
+        Settings spread over everything that can be set, looked at first.
+    rounds : tuple of float
+        Neighbourhoods of the best, as shares of each adjuster's range.
+    centres : int
+        Best settings whose neighbourhoods are looked at.
+    turns : int
+        Most turns of single steps.
+    """
+
+    spread: int = 160
+    rounds: tuple[float, ...] = (0.12, 0.05, 0.02)
+    centres: int = 8
+    turns: int = 40
 
 
 class SettingSearch:
@@ -30,50 +58,143 @@ class SettingSearch:
 
     def __init__(self, pool: RidePool, adjusters: Sequence[Adjuster], full_travel: float) -> None:
         self._pool = pool
-        self._adjusters = tuple(adjusters)
+        self.adjusters = tuple(adjusters)
         self._full_travel = full_travel
         self._place: dict[tuple[int, ...], int] = {}
-        self.steps: Steps = np.empty((0, len(self._adjusters)), np.int64)
-        self.judged: Judged | None = None
+        self.steps: Steps = np.empty((0, len(self.adjusters)), np.int64)
+        self._judged: Judged | None = None
+
+    @property
+    def judged(self) -> Judged:
+        """Everything judged so far, in the order of `steps`."""
+        if self._judged is None:
+            raise ValueError("nothing has been looked at yet")
+        return self._judged
 
     @property
     def sizes(self) -> Steps:
         """Number of values of each adjuster."""
-        return np.array([adjuster.values.size for adjuster in self._adjusters])
+        return np.array([adjuster.values.size for adjuster in self.adjusters], np.int64)
 
     @property
     def rides(self) -> int:
         """Rides simulated so far."""
         return len(self.steps) * len(self._pool.task.courses)
 
-    def look(self, wanted: Steps, progress: Callable[[int], None] | None = None) -> NDArray[np.int64]:
-        """Judge settings that are not yet known; return the row of every wanted one in `judged`."""
-        clipped = np.clip(wanted, 0, self.sizes - 1)
-        new = list(dict.fromkeys(key for row in clipped if (key := tuple(map(int, row))) not in self._place))
+    def look(self, wanted: Steps, progress: Callable[[float], None] | None = None) -> Steps:
+        """Judge settings that are not yet known; return the row of every wanted one in `judged`.
+
+        Steps beyond an adjuster's ends are put on its ends. `progress` is told the share done.
+        """
+        inside = np.clip(wanted, 0, self.sizes - 1)
+        new = list(dict.fromkeys(key for row in inside if (key := tuple(map(int, row))) not in self._place))
         if new:
             steps = np.array(new, np.int64)
             values = self.values(steps)
-            rows = self._pool.score(values, progress)
-            found = judge(values, rows, len(self._pool.task.courses), self._full_travel)
+            tell = None if progress is None else (lambda done: progress(done / len(new)))
+            found = judge(
+                values, self._pool.score(values, tell), len(self._pool.task.courses), self._full_travel
+            )
             for offset, key in enumerate(new):
                 self._place[key] = len(self.steps) + offset
             self.steps = np.concatenate((self.steps, steps))
-            self.judged = found if self.judged is None else self.judged.joined(found)
-        return np.array([self._place[tuple(map(int, row))] for row in clipped], np.int64)
+            self._judged = found if self._judged is None else self._judged.joined(found)
+        return np.array([self._place[tuple(map(int, row))] for row in inside], np.int64)
 
     def values(self, steps: Steps) -> Array:
         """Return the SI values of settings given as step numbers."""
-        columns = [adjuster.values[steps[:, i]] for i, adjuster in enumerate(self._adjusters)]
+        columns = [adjuster.values[steps[:, i]] for i, adjuster in enumerate(self.adjusters)]
         return np.stack(columns, axis=1)
 
-    def nearest_step(self, name: str, value: float) -> int:
-        """Return the step of an adjuster nearest to an SI value."""
-        adjuster = next(a for a in self._adjusters if a.name == name)
-        return int(np.argmin(np.abs(adjuster.values - value)))
+
+def find_best(
+    search: SettingSearch,
+    ranking: Ranking,
+    start: Steps,
+    plan: SearchPlan,
+    seed: int,
+    progress: Progress,
+) -> tuple[int, bool]:
+    """Return the row of the best setting found, and whether no single step from it is better.
+
+    Parameters
+    ----------
+    search : SettingSearch
+    ranking : callable
+    start : Steps
+        Settings to look at in any case, shape (k, adjusters).
+    plan : SearchPlan
+    seed : int
+        Of the first spread and of the blends.
+    progress : callable
+        Told the share done (0 to 1) and what is being done; may raise to stop.
+    """
+    sizes = search.sizes
+
+    def look(wanted: Steps, begin: float, end: float, words: str) -> None:
+        search.look(wanted, lambda share: progress(begin + (end - begin) * share, words))
+
+    progress(0.0, "starting")
+    look(np.vstack((start, spread(sizes, plan.spread, seed))), 0.0, 0.5, "looking around")
+    for number, share in enumerate(plan.rounds):
+        begin, end = (0.5 + 0.36 * (number + more) / len(plan.rounds) for more in (0, 1))
+        good = _good(search, ranking, plan.centres)
+        near = around(good[: plan.centres // (number + 1) + 1], sizes, share)
+        look(
+            np.vstack((near, blends(good, sizes, 2 * plan.centres, seed + number))), begin, end, "closing in"
+        )
+    best, settled = settle(search, ranking, _best(search, ranking), plan.turns, look)
+    progress(1.0, "done")
+    return best, settled
+
+
+def settle(
+    search: SettingSearch,
+    ranking: Ranking,
+    best: int,
+    turns: int,
+    look: Callable[[Steps, float, float, str], None],
+) -> tuple[int, bool]:
+    """Walk by single steps (and steps of two spring adjusters at once) until none is better."""
+    names = [adjuster.name for adjuster in search.adjusters]
+    springs = [names.index(name) for name in ("pressure", "spacers", "floating") if name in names]
+    for turn in range(turns):
+        home = search.steps[best][np.newaxis]
+        wanted = np.vstack((around(home, search.sizes, 0.0), paired(home, springs)))
+        share = turn / (turn + 4.0)
+        look(wanted, 0.86 + 0.14 * share, 0.86 + 0.14 * (turn + 1) / (turn + 5.0), "single steps")
+        further = _best(search, ranking)
+        if further == best:
+            return best, True
+        best = further
+    return best, False
+
+
+def _best(search: SettingSearch, ranking: Ranking) -> int:
+    return int(np.argmin(ranking(search.judged)))
+
+
+def _good(search: SettingSearch, ranking: Ranking, centres: int) -> Steps:
+    """The best settings so far, best first, and among them those best in one aim, as step numbers."""
+    costs = ranking(search.judged)
+    order = np.argsort(costs, kind="stable")
+    half = order[: max(centres, len(order) // 2)]
+    ends = half[np.argmin(search.judged.aims[half], axis=0)]
+    return np.asarray(search.steps[list(dict.fromkeys([*order[:centres], *ends]))], np.int64)
+
+
+def nearest_step(adjuster: Adjuster, value: float) -> int:
+    """Return the step of an adjuster nearest to an SI value."""
+    return int(np.argmin(np.abs(adjuster.values - value)))
 
 
 def spread(sizes: Steps, count: int, seed: int) -> Steps:
-    """Return well spread settings as step numbers: a Latin hypercube put on whole steps."""
+    """Return well spread settings as step numbers: a Latin hypercube put on whole steps.
+
+    Notes
+    -----
+    Source: McKay, Beckman and Conover, Technometrics 21 (1979), as made by `scipy.stats.qmc`.
+    """
     from scipy.stats import qmc
 
     sample = qmc.LatinHypercube(len(sizes), rng=seed).random(count)
@@ -81,7 +202,10 @@ def spread(sizes: Steps, count: int, seed: int) -> Steps:
 
 
 def around(centres: Steps, sizes: Steps, share: float) -> Steps:
-    """Return every centre moved along each adjuster alone, both ways, by a share of its range (at least 1)."""
+    """Return every centre moved along each adjuster alone, both ways, by a share of its range.
+
+    The move is at least one step; a centre at an end stays there.
+    """
     jumps = np.maximum(1, np.round(share * sizes).astype(np.int64))
     moved = [centres]
     for column, jump in enumerate(jumps):
@@ -91,6 +215,19 @@ def around(centres: Steps, sizes: Steps, share: float) -> Steps:
             other = centres.copy()
             other[:, column] = np.clip(other[:, column] + direction * jump, 0, sizes[column] - 1)
             moved.append(other)
+    return np.concatenate(moved)
+
+
+def paired(centres: Steps, columns: Sequence[int]) -> Steps:
+    """Return every centre moved by one step along two of some adjusters at once, in every sense."""
+    moved = [np.empty((0, centres.shape[1]), np.int64)]
+    for place, first in enumerate(columns):
+        for second in columns[place + 1 :]:
+            for up, along in ((1, 1), (1, -1), (-1, 1), (-1, -1)):
+                other = centres.copy()
+                other[:, first] += up
+                other[:, second] += along
+                moved.append(other)
     return np.concatenate(moved)
 
 
