@@ -7,9 +7,16 @@ from __future__ import annotations
 
 from alembic import context
 
-context.configure(
-    connection=context.config.attributes["connection"],
-    transactional_ddl=True,
-    transaction_per_migration=False,
-)
-context.run_migrations()
+
+def run_steps() -> None:
+    """Run what Alembic was asked for."""
+    context.configure(
+        connection=context.config.attributes["connection"],
+        transactional_ddl=True,
+        transaction_per_migration=False,
+    )
+    context.run_migrations()
+
+
+if hasattr(context, "config"):  # only there while Alembic runs this file, not when the package is walked
+    run_steps()
