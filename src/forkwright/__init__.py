@@ -25,6 +25,9 @@ _FACE = {
     "match": ("forkwright.tune.match", "match"),
     "recommend": ("forkwright.tune.recommend", "recommend"),
     "simulate": ("forkwright.ride.simulate", "simulate"),
+    "load_course": ("forkwright.ride.course_file", "load_course"),
+    "RideOptions": ("forkwright.ride.options", "RideOptions"),
+    "sweep": ("forkwright.ride.sweep", "sweep"),
 }
 
 

@@ -99,6 +99,25 @@ def load_course(path: str | os.PathLike[str]) -> Course:
     return read_course(read_file(path), name, folder=Path(path).parent)
 
 
+def find_course(text: str) -> Course:
+    """Return a course by its file, or a demonstration stage by its name, for example "heather-traverse".
+
+    Raises
+    ------
+    InputError
+        If there is neither, or the file is wrong.
+    """
+    demo = Path(__file__).parents[1] / "demo" / "courses"
+    known = sorted(path.stem for path in demo.glob("*.toml"))
+    if not os.path.exists(text) and text in known:
+        return load_course(demo / f"{text}.toml")
+    if not os.path.exists(text) and "." not in text and os.sep not in text:
+        raise InputError(
+            "no such course", key="--course", value=text, allowed=f"a file, or {', '.join(known)}"
+        )
+    return load_course(text)
+
+
 def read_course(text: str, file: str = "text", folder: Path | None = None) -> Course:
     """Read a course from TOML text.
 

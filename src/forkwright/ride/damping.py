@@ -18,7 +18,7 @@ from forkwright.units import InputError
 
 Array = NDArray[np.float64]
 
-FASTEST = 8.0
+FASTEST = 5.0
 """Reach of the damping map, m/s; beyond it the last slope is carried on and a warning says so."""
 
 USUAL_POSITION = 0.3
@@ -28,7 +28,7 @@ GREATEST_DROP, DROP_STEP = 150e5, 0.1e5
 """Reach and spacing of the valve tables of the oil chambers, Pa."""
 
 _SLOW = (0.0, 0.005, 0.01, 0.02, 0.03, 0.05, 0.075, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.7)
-_ONE_WAY = np.array([*_SLOW, 1.0, 1.4, 1.8, 2.2, 2.8, 3.4, 4.0, 5.0, 6.0, 8.0])
+_ONE_WAY = np.array([*_SLOW, 1.0, 1.4, 1.8, 2.2, 2.8, 3.4, 4.0, 5.0])
 
 
 def damping_values(
@@ -58,7 +58,7 @@ def damping_values(
     Source: `forkwright.bench.damping` for the map; the valves' own flow for the chambers.
     """
     if options.damping is not None:
-        return _mapped(options.damping), ()
+        return _mapped(options.damping), _short_of_reach(options.damping)
     if unit.damper is None:
         return {}, ("the unit has no damper and no damping table is given: only friction damps it",)
     if options.oil_chambers:
@@ -99,6 +99,13 @@ def bench_table(
         ambient_pressure=conditions.ambient_pressure,
     )
     return DampingTable(curve.speed, curve.force - curve.by_path["friction"]), curve.warnings
+
+
+def _short_of_reach(table: DampingTable) -> tuple[str, ...]:
+    reach = min(-float(table.speed[0]), float(table.speed[-1]))
+    if reach >= FASTEST:
+        return ()
+    return (f"the damping table ends at {reach:g} m/s; its last slope is carried on beyond",)
 
 
 def _mapped(table: DampingTable) -> dict[str, Any]:

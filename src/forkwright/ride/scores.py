@@ -109,7 +109,7 @@ def score(
     duration = step * (tyre.size - 1)
     static = float(stroke_of(p, np.array([static_travel]))[0][0])
     bottom = _bottom_force(p, stroke)
-    top_out = -np.minimum(stroke, 0.0) * p.top_out_rate
+    top_out = np.maximum(-stroke, 0.0) * p.top_out_rate
     return Scores(
         duration_s=duration,
         static_sag_m=static,

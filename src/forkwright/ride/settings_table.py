@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 import itertools
+import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -10,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from forkwright.hardware import Setting, Unit, check_setting
+from forkwright.hardware.files import read_file
 from forkwright.units import InputError, parse
 
 MEASURED = {
@@ -28,6 +31,7 @@ COLUMN = {
 """Column names of measured entries in results and list files; counted ones keep their own name."""
 
 MOST_SETTINGS = 5_000_000
+LARGEST_LIST = 200_000_000  # bytes
 
 
 @dataclass(frozen=True)
@@ -169,6 +173,41 @@ def read_ranges(texts: Sequence[str]) -> dict[str, list[float]]:
             reason = fault.message if isinstance(fault, InputError) else "not a list or range of numbers"
             raise InputError(reason, key=name, value=text, allowed="a,b,c or low..high:step") from None
     return ranges
+
+
+def read_list(path: str | os.PathLike[str]) -> SettingsTable:
+    """Read a list of settings from a CSV file.
+
+    Parameters
+    ----------
+    path : path
+        The header names entries of a setting; cells hold quantities such as "85 psi", or counts.
+
+    Returns
+    -------
+    SettingsTable
+
+    Raises
+    ------
+    InputError
+        Naming file and line of the first cell that cannot be read.
+    """
+    file = os.fspath(path)
+    rows = csv.reader(read_file(path, largest=LARGEST_LIST).splitlines())
+    names = [name.strip().replace("-", "_") for name in next(rows, [])]
+    _check_names(names)
+    values = []
+    for number, row in enumerate(rows, start=2):
+        if not any(cell.strip() for cell in row):
+            continue
+        if len(row) != len(names):
+            raise InputError("not one cell for each column", file=file, line=number, value=",".join(row))
+        try:
+            values.append([_number(name, cell) for name, cell in zip(names, row, strict=True)])
+        except (ValueError, InputError) as fault:
+            reason = fault.message if isinstance(fault, InputError) else "not a whole number"
+            raise InputError(reason, file=file, line=number, value=",".join(row)) from None
+    return SettingsTable(tuple(names), np.array(values, dtype=np.float64).reshape(-1, len(names)))
 
 
 def check_table(unit: Unit, table: SettingsTable) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -108,6 +109,34 @@ def simulate(
     p, warnings = _parameters(unit, setting, rider, bike, conditions, options)
     road = road_for(course, p, options)
     return ridden(p, road, unit.fingerprint, course, warnings)
+
+
+def half_step_change(unit: Unit, course: Course, ride: RideResult, **who: Any) -> float:
+    """Ride again at half the step and return the largest relative change of a score.
+
+    Parameters
+    ----------
+    unit : Unit
+    course : Course
+    ride : RideResult
+        From `simulate`.
+    **who
+        The other arguments of `simulate`, as they were.
+
+    Returns
+    -------
+    float
+        Dimensionless. Scores that count (hits, losses) and the share of time held by friction are left out:
+        one touch more or less is no matter of the step.
+    """
+    options = replace(who.pop("options", None) or RideOptions(), step=0.5 * ride.step)
+    fine = simulate(unit, course, options=options, **who).scores.numbers()
+    changes = [
+        abs(value / fine[name] - 1.0)
+        for name, value in ride.scores.numbers().items()
+        if isinstance(value, float) and name != "stuck_share" and abs(fine[name]) > 1e-3
+    ]
+    return max(changes)
 
 
 def road_for(course: Course, p: RideParameters, options: RideOptions) -> Road:

@@ -1,0 +1,126 @@
+"""Options that `ride` and `sweep` share: who rides what, on which tyre, with which damper."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from forkwright.commands.options import quantity_option
+from forkwright.units import InputError, Measure
+
+if TYPE_CHECKING:
+    from forkwright.ride.options import DampingTable, RideOptions
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+NAMES = (
+    "tyre_pressure",
+    "tyre_stiffness",
+    "limbs",
+    "damping",
+    "oil_temp",
+    "oil_chambers",
+    "leverage",
+    "isothermal",
+)
+
+
+def ride_options(command: Command) -> Command:
+    """Add the options about tyre, rider's limbs, damper and heat."""
+    for option in reversed(
+        (
+            quantity_option("--tyre-pressure", "pressure", "Tyre pressure, gauge.", default="24 psi"),
+            quantity_option("--tyre-stiffness", "stiffness", "Measured tyre stiffness at that pressure."),
+            click.option("--limbs", is_flag=True, help="The rider on arms and legs, not stiff on the bike."),
+            click.option("--damping", type=click.Path(), help="CSV speed_m_s,force_N instead of the damper."),
+            quantity_option("--oil-temp", "temperature", "Oil temperature in the damper."),
+            click.option(
+                "--oil-chambers", is_flag=True, help="Follow the damper's chamber pressures (slower)."
+            ),
+            click.option("--leverage", type=click.Path(), help="CSV wheel_travel_m,stroke_m of a rear unit."),
+            click.option("--isothermal", is_flag=True, help="Air keeps the temperature of its chamber."),
+        )
+    ):
+        command = option(command)
+    return command
+
+
+def click_options(command: Command) -> Command:
+    """Add the damper's clicks."""
+    for name, words in (
+        ("rebound", "Rebound"),
+        ("high-speed", "High-speed compression"),
+        ("low-speed", "Low-speed compression"),
+    ):
+        command = click.option(f"--{name}", type=int, metavar="N", help=f"{words} clicks from fully closed.")(
+            command
+        )
+    return command
+
+
+def ride_options_from(
+    tyre_pressure: Measure,
+    tyre_stiffness: Measure | None,
+    limbs: bool,
+    damping: str | None,
+    oil_temp: Measure | None,
+    oil_chambers: bool,
+    leverage: str | None,
+    isothermal: bool,
+) -> RideOptions:
+    """Return the ride options that the command line states."""
+    from forkwright.ride.options import HeatPaths, Limbs, RideOptions, Tyre
+
+    points = () if tyre_stiffness is None else ((tyre_pressure.si, tyre_stiffness.si),)
+    if not 2e4 <= tyre_pressure.si <= 1e6:
+        raise InputError(
+            "out of range", key="--tyre-pressure", value=tyre_pressure.text, allowed="3 to 145 psi"
+        )
+    return RideOptions(
+        tyre=Tyre(pressure=tyre_pressure.si, stiffness_points=points),
+        heat=HeatPaths(0.0, 0.0, 0.0, 0.0) if isothermal else HeatPaths(),
+        limbs=Limbs() if limbs else None,
+        damping=damping_from(damping) if damping else None,
+        oil_chambers=oil_chambers,
+        oil_temperature=oil_temp.si if oil_temp else None,
+        leverage=tuple(_pairs(leverage, ("wheel_travel_m", "stroke_m"))) if leverage else (),
+    )
+
+
+def damping_from(path: str) -> DampingTable:
+    """Read a damping table from a CSV file with columns speed_m_s and force_N."""
+    import numpy as np
+
+    from forkwright.ride.options import DampingTable
+
+    pairs = np.array(_pairs(path, ("speed_m_s", "force_N")))
+    try:
+        return DampingTable(pairs[:, 0], pairs[:, 1])
+    except InputError as fault:
+        fault.file = path
+        raise
+
+
+def _pairs(path: str, columns: tuple[str, str]) -> list[tuple[float, float]]:
+    import csv
+
+    from forkwright.hardware.files import read_file
+
+    rows = csv.reader(read_file(path).splitlines())
+    header = [name.strip() for name in next(rows, [])]
+    if header != list(columns):
+        raise InputError(
+            "wrong columns", file=path, line=1, value=", ".join(header), allowed=", ".join(columns)
+        )
+    pairs: list[tuple[float, float]] = []
+    for number, row in enumerate(rows, start=2):
+        try:
+            first, second = (float(cell) for cell in row)
+        except ValueError:
+            raise InputError("not a pair of numbers", file=path, line=number, value=",".join(row)) from None
+        pairs.append((first, second))
+    if len(pairs) < 2:
+        raise InputError("two or more rows are needed", file=path)
+    return pairs
