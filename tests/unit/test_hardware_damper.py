@@ -126,7 +126,7 @@ def test_shim_text_goes_round():
     ("old", "new", "words"),
     [
         ('"14 x 0.15 mm"', '"7 x 0.15 mm"', "disc 2 (diameter 7 mm"),
-        ('bore = "6 mm"', 'bore = "9 mm"', "larger than the bore"),
+        ('bore = "6 mm"', 'bore = "9 mm"', "smaller than the bore"),
         ('seat = "20 mm"', 'seat = "24 mm"', "the seat"),
         (
             'load = { inner = "8 mm", outer = "20 mm" }',

@@ -44,7 +44,7 @@ PLAIN = stack_of(DISC, DISC, Shim(9e-3, 0.15e-3), Shim(8e-3, 0.15e-3))
         (lambda: stack_of(Shim(math.nan, 0.1e-3)), "not a number"),
         (lambda: stack_of(Shim(10e-3, 0.1e-3, dish=math.inf)), "dish is not a number"),
         (lambda: stack_of(Shim(10e-3, 0.1e-3, inner_radius=5e-3)), "nothing holds it"),
-        (lambda: ShimStack((DISC,), 2e-3, 2e-3), "larger than the bore"),
+        (lambda: ShimStack((DISC,), 2e-3, 3e-3), "smaller than the bore"),
         (lambda: ShimStack((DISC,), 4e-3, 2e-3, youngs_modulus=0.0), "Young's modulus"),
         (lambda: ShimStack((DISC,), 4e-3, 2e-3, poisson=0.5), "Poisson's ratio"),
         (lambda: stack_of(DISC, DISC, available_height=0.25e-3), "0.300 mm thick, more than the 0.250 mm"),

@@ -124,6 +124,7 @@ def print_comparison(comparison: Comparison) -> None:
     """Print the comparison as a table and sentences."""
     from rich.table import Table
 
+    from forkwright.sheets.compare_damper_report import damper_sentences
     from forkwright.sheets.compare_words import nearest_sentences, setting_words, summary_sentences
     from forkwright.units import UnitChoice
 
@@ -143,7 +144,8 @@ def print_comparison(comparison: Comparison) -> None:
     out.print(table)
     if comparison.damper is not None:
         out.print(_damper_table(comparison, comparison.damper))
-    for sentence in (*summary_sentences(comparison, units), *nearest_sentences(comparison, units)[1:]):
+    said = (*summary_sentences(comparison, units), *nearest_sentences(comparison, units)[1:])
+    for sentence in (*said, *damper_sentences(comparison, units)):
         out.print(sentence)
 
 

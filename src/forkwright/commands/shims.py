@@ -41,11 +41,28 @@ def command(stack: str, pressures: str | None, stiffening: bool, as_json: bool) 
         fulcrum=file.fulcrum_part(),
         backing_spring=file.spring_part(),
     )
+    notes = answer.warnings
+    if not stiffening and any("more than half its thickness" in note for note in notes):
+        stretched = opening(
+            discs, load, seat, answer.pressure[-1:], stiffening=True, fulcrum=file.fulcrum_part(),
+            backing_spring=file.spring_part(),
+        )  # fmt: skip
+        notes = (*notes, stretch_words(answer, stretched))
     if as_json:
-        print_json(as_dict(answer))
+        print_json(as_dict(answer) | {"warnings": list(notes)})
         return
     _print_table(file.name, answer)
-    print_warnings(answer.warnings)
+    print_warnings(notes)
+
+
+def stretch_words(linear: ShimOpening, stretched: ShimOpening) -> str:
+    """Return how much less the stack opens at the last pressure when its discs also stretch."""
+    whole, real = float(linear.opening[-1]), float(stretched.opening[-1])
+    less = 1.0 - real / whole if whole > 0.0 else 0.0
+    return (
+        f"with stretching it opens {real * 1e3:.4f} mm instead of {whole * 1e3:.4f} mm at "
+        f"{float(linear.pressure[-1]) / 1e5:g} bar, {less:.0%} less"
+    )
 
 
 def as_dict(answer: ShimOpening) -> dict[str, object]:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import math
-from typing import Annotated, Literal
+from collections.abc import Mapping
+from functools import cached_property
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
@@ -34,10 +36,16 @@ class Unit(Part):
     damper: Damper | None = None
     setting: Setting = Setting()
 
-    @property
+    @cached_property
     def fingerprint(self) -> str:
         """Short hash of the whole content, carried by every result made from it."""
         return hashlib.sha256(self.model_dump_json().encode()).hexdigest()[:16]
+
+    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
+        """Return a copy; its fingerprint is its own."""
+        copied = super().model_copy(update=update, deep=deep)
+        copied.__dict__.pop("fingerprint", None)
+        return copied
 
     @model_validator(mode="after")
     def _parts_fit_together(self) -> Unit:
@@ -58,6 +66,8 @@ def _faults_of_parts(unit: Unit) -> list[Fault]:
         faults.append(("air_spring", "the unit has no spring: give [air_spring] or [coil_spring]", "", ""))
     if unit.air_spring is not None:
         faults += _faults_of_air_spring(unit, unit.air_spring)
+    if unit.coil_spring is not None:
+        faults += _faults_of_coil(unit.coil_spring)
     if unit.lower_legs is not None and unit.chassis is None:
         faults.append(("chassis", "[lower_legs] needs [chassis] with stanchion_outer", "", ""))
     if unit.chassis is not None:
@@ -132,6 +142,23 @@ def _faults_of_air_spring(unit: Unit, air: AirSpring) -> list[Fault]:
                 )
             )
     return faults
+
+
+def _faults_of_coil(coil: CoilSpring) -> list[Fault]:
+    """Wire, coil and turns must make a spring that has room to be pressed."""
+    wire, mean, total = coil.wire_diameter, coil.mean_diameter, coil.total_turns
+    if wire is not None and mean is not None and 2.0 * wire.si > mean.si:
+        return [_too_large("coil_spring.wire_diameter", "so thick a wire cannot be coiled so tightly", wire.si,
+                           mean.si / 2, "length")]  # fmt: skip
+    if total is not None and coil.active_turns is not None and total.si < coil.active_turns.si:
+        allowed = f"{coil.active_turns.text} or more"
+        return [("coil_spring.total_turns", "fewer than the active turns", total.text, allowed)]
+    if wire is not None and total is not None and coil.free_length is not None:
+        solid = wire.si * total.si
+        if coil.free_length.si <= solid:
+            allowed = f"more than {show(solid, 'length')}"
+            return [("coil_spring.free_length", "the turns touch already", coil.free_length.text, allowed)]
+    return []
 
 
 def _faults_of_lengths(unit: Unit, chassis: Chassis) -> list[Fault]:

@@ -159,7 +159,9 @@ def stretch_warnings(problem: ContactProblem, pressure: Array, lift: Array, shar
 
 
 def _load_text(problem: ContactProblem, loads: Array) -> str:
-    return f"{loads.min():.4g} {problem.load.unit}"
+    """The smallest of some loads in words: a pressure in bar, a ring load in newtons."""
+    least = float(loads.min())
+    return f"{least / 1e5:.4g} bar" if problem.load.unit == "Pa" else f"{least:.4g} {problem.load.unit}"
 
 
 def _relative_lift(problem: ContactProblem, lift: Array) -> Array:

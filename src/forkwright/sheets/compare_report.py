@@ -14,6 +14,7 @@ from forkwright.sheets.compare_charts import (
     pressure_chart,
     rate_chart,
 )
+from forkwright.sheets.compare_damper_report import damper_blocks
 from forkwright.sheets.compare_words import nearest_sentences, summary_sentences
 from forkwright.sheets.cutaway import CutawayStyle, draw_cutaway, picture_size, round_scale
 from forkwright.sheets.cutaway_data import chamber_samples, floating_at, motion_data, pressures_at
@@ -97,6 +98,7 @@ def compare_report(comparison: Comparison, wishes: ReportWishes | None = None) -
         _figures_table(comparison, wishes),
         _steps_table(comparison, units),
         *_nearest(comparison, units),
+        *damper_blocks(comparison, units),
         Heading("What was measured"),
         *(_parts_table(side, name, units) for side, name in zip((a, b), both_names(comparison), strict=True)),
     ]
