@@ -1,11 +1,10 @@
-"""The comparison's answers for the pages: the quick one that follows a slider, and the whole one."""
+"""The comparison's answers for the pages: a side that follows its sliders, and the whole."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from forkwright.app.adjusters import adjusters_of
-from forkwright.app.damper_answer import damping_answer
 from forkwright.bench.answers import sag_answer, spring_answer
 from forkwright.bench.damping import damping_curve
 from forkwright.bench.loads import fork_load
@@ -22,9 +21,18 @@ from forkwright.units import Measure, UnitChoice, show
 DRAWS = 1000
 
 
-def quick_answer(a: Unit, b: Unit, rider: Rider, bike: Bike) -> dict[str, Any]:
-    """Return both units on the benches without bands."""
-    return {name: _side(unit, rider, bike) for name, unit in (("a", a), ("b", b))}
+def side_answer(unit: Unit, rider: Rider, bike: Bike) -> dict[str, Any]:
+    """Return one unit on the benches without bands, its damping as force over speed alone."""
+    load = fork_load(rider, bike)
+    rests = sag(unit, float(load.axial), side_load=float(load.side))
+    damping = damping_curve(unit) if unit.damper is not None else None
+    return {
+        "name": unit.name,
+        "spring": spring_answer(spring_curve(unit)),
+        "sag": sag_answer(rests),
+        "damping": {"speed_m_s": damping.speed, "force_N": damping.force} if damping is not None else None,
+        "adjusters": adjusters_of(unit),
+    }
 
 
 def whole_answer(a: Unit, b: Unit, rider: Rider, bike: Bike, units: UnitChoice) -> dict[str, Any]:
@@ -48,18 +56,6 @@ def whole_answer(a: Unit, b: Unit, rider: Rider, bike: Bike, units: UnitChoice) 
         },
         "nearest_edits": _edits(nearest, found.b.setting, units),
         "equal_sag_edits": _edits(found.equal_sag, found.b.setting, units),
-    }
-
-
-def _side(unit: Unit, rider: Rider, bike: Bike) -> dict[str, Any]:
-    load = fork_load(rider, bike)
-    rests = sag(unit, float(load.axial), side_load=float(load.side))
-    return {
-        "name": unit.name,
-        "spring": spring_answer(spring_curve(unit)),
-        "sag": sag_answer(rests),
-        "damping": damping_answer(damping_curve(unit)) if unit.damper is not None else None,
-        "adjusters": adjusters_of(unit),
     }
 
 

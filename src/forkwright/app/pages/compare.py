@@ -19,6 +19,16 @@ PAGE = Page("/compare", "Compare", 30, "Two forks side by side for one rider, an
 router = APIRouter()
 
 
+class SideQuestion(BaseModel):
+    """One of the two forks and who rides it."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    fork: Draft
+    rider: Draft
+    bike: Draft
+
+
 class PairQuestion(BaseModel):
     """Two forks and who rides them."""
 
@@ -37,12 +47,13 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
     return pages.page(request, "compare.html", title="Compare", charts=True)
 
 
-@router.post("/api/compare/quick", tags=["compare"])
-def quick(question: PairQuestion, drafts: Drafts) -> Answer:
-    """Read both forks on the benches without bands: what follows a moving slider."""
-    from forkwright.app.compare_answer import quick_answer
+@router.post("/api/compare/side", tags=["compare"])
+def side(question: SideQuestion, drafts: Drafts) -> Answer:
+    """Read one fork on the benches without bands: what follows a moving slider."""
+    from forkwright.app.compare_answer import side_answer
 
-    return Answer(quick_answer(*_read(question, drafts)))
+    rider, bike = drafts.rider(question.rider), drafts.bike(question.bike)
+    return Answer(side_answer(drafts.unit(question.fork), rider, bike))
 
 
 @router.post("/api/compare", tags=["compare"])

@@ -10,7 +10,7 @@ import * as units from "./units.js";
 const TRAVEL = { kind: "length", label: "Travel" };
 const FORCE = { kind: "force", label: "Force" };
 const owners = { a: () => store.forkAt("fork"), b: () => store.forkAt("other") };
-let sides = null;
+const sides = { a: null, b: null };
 let whole = null;
 
 new Rack(byId("rack-a"), "fork", "Fork A", { files: false });
@@ -23,12 +23,23 @@ const damping = new Chart(byId("chart-damping"), { title: "Damping force", x: { 
 
 // Asking -------------------------------------------------------------------------------------------------------
 const question = () => ({ a: store.asked(owners.a()), b: store.asked(owners.b()), rider: store.asked("rider"), bike: store.asked("bike"), units: units.chosenUnits() });
-const bench = new Latest("/api/compare/quick", showQuick, refused);
+const benches = { a: new Latest("/api/compare/side", (found) => showSide("a", found), refused), b: new Latest("/api/compare/side", (found) => showSide("b", found), refused) };
+const asked = { a: "", b: "" };
 const words = new Latest("/api/compare", showWhole, refused);
 let resting = null;
 
+// A side is read again only when something of its own has changed.
+function askSide(side) {
+  const one = { fork: store.asked(owners[side]()), rider: store.asked("rider"), bike: store.asked("bike") };
+  const written = JSON.stringify(one);
+  if (written === asked[side]) return;
+  asked[side] = written;
+  benches[side].ask(one);
+}
+
 function ask() {
-  bench.ask(question());
+  askSide("a");
+  askSide("b");
   byId("working").textContent = "Working out bands and nearest settings …";
   clearTimeout(resting);
   resting = setTimeout(() => words.ask(question()), 280);
@@ -36,19 +47,18 @@ function ask() {
 const current = () => whole !== null && whole.of === JSON.stringify(question());
 
 // Showing ------------------------------------------------------------------------------------------------------
-function showQuick(found) {
-  sides = found;
+function showSide(side, found) {
+  sides[side] = found;
   byId("compare-fault").hidden = true;
-  for (const side of ["a", "b"]) {
-    adjusters[side].show(found[side].adjusters);
-    store.renameFork(owners[side](), found[side].name);
-  }
+  adjusters[side].show(found.adjusters);
+  store.renameFork(owners[side](), found.name);
+  if (!sides.a || !sides.b) return;
   drawCurves();
   document.dispatchEvent(new CustomEvent("bench:redrawn"));
 }
 
-function showWhole(found, asked) {
-  whole = { ...found, of: JSON.stringify(asked) };
+function showWhole(found, of) {
+  whole = { ...found, of: JSON.stringify(of) };
   if (!current()) return;
   byId("working").textContent = `Bands from ${found.draws} draws of the tolerances: nine of ten lie within.`;
   byId("sentences").replaceChildren(...found.sentences.map((sentence) => element("li", {}, sentence)));
@@ -58,7 +68,7 @@ function showWhole(found, asked) {
   const list = byId("compare-warnings");
   list.hidden = found.warnings.length === 0;
   list.replaceChildren(...found.warnings.map((word) => element("li", {}, word)));
-  if (sides) drawCurves();
+  if (sides.a && sides.b) drawCurves();
 }
 
 function offer(id, edits) {

@@ -39,7 +39,6 @@ const askMap = () => byId("map-of").value && mapBench.ask({ ...question(), adjus
 let resting = null;
 function ask(parts = true) {
   bench.ask(question());
-  askSpeed();
   if (parts) stackBench.ask(question());
   clearTimeout(resting);
   resting = setTimeout(() => {
@@ -67,6 +66,7 @@ function show(found) {
     { name: "Reservoir", x: d.speed_m_s, y: d.reservoir_Pa, place: 2 },
     { name: "Cavitation margin", x: d.speed_m_s, y: d.cavitation_margin_Pa, place: 3 },
   ]);
+  if (!bench.overtaken) askSpeed();
   document.dispatchEvent(new CustomEvent("bench:redrawn"));
 }
 

@@ -65,6 +65,11 @@ export class Latest {
     this.refused = refused;
   }
 
+  // Whether a newer question is waiting already, so that what follows from this answer need not be worked out.
+  get overtaken() {
+    return this.#waiting !== null;
+  }
+
   ask(body) {
     this.#waiting = { body };
     if (!this.#busy) this.#work();
