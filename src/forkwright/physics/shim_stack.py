@@ -152,7 +152,8 @@ class ShimStack:
             math.isfinite(self.clamp_radius)
             and 0.0 <= self.bore_radius <= self.clamp_radius
             and self.clamp_radius > 0,
-            f"the clamp ({_mm(self.clamp_radius)}) must not be smaller than the bore ({_mm(self.bore_radius)})",
+            f"the clamp ({_mm(self.clamp_radius)}) must not be smaller than the bore "
+            f"({_mm(self.bore_radius)})",
         )
         _require(math.isfinite(self.seat_height), "the seat height is not a number")
         _require(self.yield_stress is None or self.yield_stress > 0, "the yield stress must be above zero")
