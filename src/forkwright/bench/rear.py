@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from forkwright.bench.conditions import Conditions
+from forkwright.bench.damper_model import reservoir_law
 from forkwright.bench.sag import Sag, sag
 from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Bike, Setting, Unit
@@ -14,6 +16,9 @@ from forkwright.hardware.leverage import Leverage
 from forkwright.physics.leverage import Linkage
 from forkwright.physics.values import Array
 from forkwright.units import InputError
+
+_PUSH_POINTS = 65
+_TELLING_PUSH = 20.0  # N at the shaft; above it the gas is worth a word
 
 
 @dataclass(frozen=True)
@@ -23,10 +28,12 @@ class WheelCurve:
     wheel_travel: Array  # m
     stroke: Array  # m
     ratio: Array  # dw/ds, dimensionless
-    force: Array  # N at the wheel, friction-free
+    force: Array  # N at the wheel, friction-free, the damper's gas included
     rate: Array  # N/m at the wheel, linkage progression included
-    friction: Array  # N at the wheel
+    friction: Array  # N at the wheel, the damper's seal included
+    gas_push: Array  # N at the shaft: the damper's gas on its shaft, at rest
     spring: SpringCurve  # the shock itself at these strokes
+    method: str  # how the leverage points are joined
     warnings: tuple[str, ...]
 
 
@@ -38,10 +45,21 @@ class WheelSag:
     low: float
     high: float
     rest: float
+    ratio: float  # dw/ds at the middle, dimensionless
     wheel_load: float  # N
     full: float  # m, full wheel travel
     shock: Sag
     warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class WheelDamping:
+    """A damper at one wheel travel, seen from the wheel; arrays over the shaft speeds it was read at, SI."""
+
+    wheel_travel: float  # m
+    ratio: float  # dw/ds there
+    speed: Array  # m/s at the wheel
+    force: Array  # N at the wheel
 
 
 def linkage_of(bike: Bike) -> Linkage:
@@ -61,7 +79,7 @@ def linkage_from(leverage: Leverage) -> Linkage:
     """Return measured leverage points as a curve."""
     wheel = np.array([float(point.wheel.si) for point in leverage.points])
     stroke = np.array([float(point.stroke.si) for point in leverage.points])
-    return Linkage(wheel, stroke, leverage.smoothing)
+    return Linkage(wheel, stroke, leverage.smoothing.si if leverage.smoothing is not None else 0.0)
 
 
 def wheel_curve(
@@ -97,27 +115,35 @@ def wheel_curve(
 
     Notes
     -----
-    Source: virtual work (derived): ``F_w = F_s / r`` and ``dF_w/dw = (dF_s/ds) / r**2 - F_s r' / r**2`` with the
-    leverage ratio r = dw/ds and its slope r' along the wheel travel.
+    Source: virtual work (derived), see `physics.leverage.Linkage`. The gas behind a damper's reservoir piston
+    pushes on the shaft; the shock's own spring curve leaves it out, the wheel feels it.
+
+    Examples
+    --------
+    >>> import forkwright as fw
+    >>> curve = wheel_curve(fw.load(fw.demo_file("linnet-65")), fw.load(fw.demo_file("bike")))
+    >>> round(float(curve.wheel_travel[-1]), 3)
+    0.165
     """
-    if unit.kind != "shock":
-        raise InputError(
-            "only a shock is reached through a leverage", key="kind", value=unit.kind, allowed="shock"
-        )
+    _check_shock(unit)
     link = linkage_of(bike)
-    wheel = np.linspace(0.0, _full_wheel(unit, link), points)
-    stroke, ratio = link.stroke_at(wheel), link.ratio(wheel)
+    wheel = np.linspace(0.0, full_wheel_travel(unit, link), points)
+    stroke = np.minimum(link.stroke_at(wheel), float(unit.travel.si))
     spring = spring_curve(unit, setting, conditions, exponent=exponent, travel=stroke)
-    slope = np.gradient(ratio, wheel)
+    push = gas_push(unit, conditions, exponent=exponent)
+    gas = push(stroke)
+    gas_rate = np.gradient(gas, stroke)
     return WheelCurve(
         wheel_travel=wheel,
         stroke=stroke,
-        ratio=ratio,
-        force=spring.force / ratio,
-        rate=spring.rate / ratio**2 - spring.force * slope / ratio**2,
-        friction=spring.friction / ratio,
+        ratio=link.ratio(wheel),
+        force=link.wheel_force(wheel, spring.force + gas),
+        rate=link.wheel_rate(wheel, spring.force + gas, spring.rate + gas_rate),
+        friction=link.wheel_force(wheel, spring.friction + seal_of(unit)),
+        gas_push=gas,
         spring=spring,
-        warnings=(*spring.warnings, *_fit_notes(unit, link)),
+        method=link.method,
+        warnings=(*spring.warnings, *_gas_notes(gas), *fit_notes(unit, link)),
     )
 
 
@@ -130,44 +156,119 @@ def wheel_sag(
 ) -> WheelSag:
     """Return the rear sag at the wheel under a wheel load (N).
 
+    Raises
+    ------
+    InputError
+        If the bike has no leverage curve, or the unit is no shock.
+
     Notes
     -----
     Source: virtual work (derived): the shock carries the wheel load times the leverage ratio at its stroke.
     """
+    _check_shock(unit)
     link = linkage_of(bike)
+    found = sag(
+        unit, shock_load(link, wheel_load), setting, conditions, push=gas_push(unit, conditions),
+        extra_friction=seal_of(unit),
+    )  # fmt: skip
+    return at_the_wheel(found, unit, link, wheel_load)
 
-    def at_shock(stroke: Array) -> Array:
-        return np.asarray(wheel_load * link.ratio(link.wheel_at(stroke)), np.float64)
 
-    found = sag(unit, at_shock, setting, conditions)
+def at_the_wheel(found: Sag, unit: Unit, link: Linkage, wheel_load: float | None = None) -> WheelSag:
+    """Return a shock's sag as wheel travel; without a wheel load (N), that which balances the shock."""
     middle, low, high, rest = (
         float(link.wheel_at(x)) for x in (found.middle, found.low, found.high, found.rest)
     )
-    return WheelSag(
-        0.5 * (low + high) if low < high else middle, low, high, rest, wheel_load, _full_wheel(unit, link), found,
-        (*found.warnings, *_fit_notes(unit, link)),
-    )  # fmt: skip
+    ratio = float(link.ratio(np.array([middle]))[0])
+    notes = [*found.warnings, *fit_notes(unit, link)]
+    if high >= link.full_wheel:
+        notes.append("the load uses the whole wheel travel: the linkage is at its end")
+    load = float(found.load) / ratio if wheel_load is None else wheel_load
+    full = full_wheel_travel(unit, link)
+    return WheelSag(middle, low, high, rest, ratio, load, full, found, tuple(notes))
 
 
-def at_wheel(
-    link: Linkage, wheel_travel: float, shaft_speed: Array, shaft_force: Array
-) -> tuple[Array, Array]:
-    """Return wheel speed (m/s) and wheel force (N) of a damper curve at one wheel travel (m)."""
-    ratio = float(link.ratio(np.array([wheel_travel]))[0])
-    return np.asarray(shaft_speed * ratio, np.float64), np.asarray(shaft_force / ratio, np.float64)
+def shock_load(link: Linkage, wheel_load: float) -> Callable[[Array], Array]:
+    """Return what a wheel load (N) puts on the shock, N over its stroke (m)."""
+
+    def at(stroke: Array) -> Array:
+        return np.asarray(wheel_load * link.ratio(link.wheel_at(stroke)), np.float64)
+
+    return at
 
 
-def _full_wheel(unit: Unit, link: Linkage) -> float:
-    return min(link.full_wheel, float(link.wheel_at(unit.travel.si)))
+def gas_push(
+    unit: Unit, conditions: Conditions | None = None, *, exponent: float = 1.0
+) -> Callable[[Array], Array]:
+    """Return the push of a damper's oil on its shaft at rest, N over the stroke (m); zero without one.
+
+    Notes
+    -----
+    Source: statics (derived): all chambers at the reservoir's pressure p leave ``(p - p_amb) a`` on the shaft
+    area a. The reservoir's law is that of the damper bench.
+    """
+    damper = unit.damper
+    if damper is None:
+        return lambda stroke: np.zeros_like(np.asarray(stroke, np.float64))
+    ambient = (conditions or Conditions()).ambient_pressure
+    area = float(np.mean(np.pi / 4.0 * damper.shaft.si**2))
+    law = reservoir_law(damper.reservoir, ambient, exponent)
+    places = np.linspace(0.0, float(np.max(unit.travel.si)), _PUSH_POINTS)
+    forces = np.array([(law.pressure(area * place) - ambient) * area for place in places])
+    return lambda stroke: np.asarray(np.interp(stroke, places, forces), np.float64)
 
 
-def _fit_notes(unit: Unit, link: Linkage) -> tuple[str, ...]:
-    end = float(link.stroke_at(link.full_wheel))
-    gap = end - float(np.max(unit.travel.si))
+def seal_of(unit: Unit) -> float:
+    """Return the friction of the damper's seal, N."""
+    damper = unit.damper
+    return float(np.mean(damper.seal_friction.si)) if damper is not None and damper.seal_friction else 0.0
+
+
+def wheel_damping(
+    bike: Bike, shaft_speed: Array, shaft_force: Array, *, stroke: float | None = None
+) -> WheelDamping:
+    """Return a damper curve (m/s, N at the shaft) as the rear wheel feels it at one stroke (m).
+
+    Notes
+    -----
+    Source: virtual work (derived): speeds grow by the leverage ratio, forces shrink by it.
+    """
+    link = linkage_of(bike)
+    wheel = float(link.wheel_at(0.5 * link.full_stroke if stroke is None else stroke))
+    ratio = float(link.ratio(np.array([wheel]))[0])
+    return WheelDamping(wheel, ratio, shaft_speed * ratio, shaft_force / ratio)
+
+
+def full_wheel_travel(unit: Unit, link: Linkage) -> float:
+    """Return the wheel travel (m) at which shock or linkage ends, whichever is first."""
+    return min(link.full_wheel, float(link.wheel_at(float(np.min(unit.travel.si)))))
+
+
+def fit_notes(unit: Unit, link: Linkage) -> tuple[str, ...]:
+    """Return what does not fit between a shock and a linkage."""
+    gap = link.full_stroke - float(np.max(unit.travel.si))
     if abs(gap) <= 0.0005:
         return ()
     if gap > 0:
-        return (
-            f"the linkage asks for {gap * 1e3:.1f} mm more stroke than the shock has: its end is never reached",
+        return (f"the linkage asks for {gap * 1e3:.1f} mm more stroke than the shock has: its end is never "
+                "reached",)  # fmt: skip
+    return (
+        f"the linkage uses {-gap * 1e3:.1f} mm less stroke than the shock has: the wheel may meet the frame "
+        "before the bumper works; see the maker's manual",
+    )
+
+
+def _check_shock(unit: Unit) -> None:
+    if unit.kind != "shock":
+        raise InputError(
+            "only a shock is reached through a leverage", key="kind", value=unit.kind, allowed="shock"
         )
-    return (f"the linkage uses {-gap * 1e3:.1f} mm less stroke than the shock has",)
+
+
+def _gas_notes(gas: Array) -> tuple[str, ...]:
+    if float(gas[-1]) < _TELLING_PUSH:
+        return ()
+    return (
+        f"the damper's gas pushes with {gas[0]:.0f} to {gas[-1]:.0f} N on the shaft: in the values at "
+        "the wheel, not in force_N of the spring alone",
+    )

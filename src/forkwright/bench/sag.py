@@ -46,6 +46,8 @@ def sag(
     conditions: Conditions | None = None,
     *,
     side_load: float = 0.0,
+    push: Callable[[Array], Array] | None = None,
+    extra_friction: float = 0.0,
     points: int = _POINTS,
 ) -> Sag:
     """Return where a unit rests under an axial load, as a band.
@@ -63,6 +65,10 @@ def sag(
         By default sea level and 20 degC.
     side_load : float
         Force at the axle normal to the leg axis, N; it presses the bushings.
+    push : callable, optional
+        Another force towards extension over the travel (m), N, such as that of a damper's gas on its shaft.
+    extra_friction : float
+        Friction besides that of spring and bushings, N, such as that of a damper's seal.
     points : int
         Points of the grid on which the crossings are interpolated.
 
@@ -88,12 +94,13 @@ def sag(
     at = load(curve.travel) if callable(load) else np.full_like(curve.travel, load)
     if not (np.all(np.isfinite(at)) and np.all(at >= 0.0)):
         raise Unphysical(f"a load of {np.min(at):g} N cannot be carried; it must be zero or more")
-    held = breakaway_factor(unit) * curve.friction
-    low = first_crossing(curve.travel, curve.force + held - at, 0.0)
-    high = last_crossing(curve.travel, curve.force - held - at, 0.0)
+    force = curve.force if push is None else curve.force + push(curve.travel)
+    held = breakaway_factor(unit) * (curve.friction + extra_friction)
+    low = first_crossing(curve.travel, force + held - at, 0.0)
+    high = last_crossing(curve.travel, force - held - at, 0.0)
     middle = 0.5 * (low + high)
-    friction = _at(curve.travel, np.broadcast_to(held, curve.force.shape), middle)
-    rest = last_crossing(curve.travel, curve.force, 0.0)
+    friction = _at(curve.travel, np.broadcast_to(held, force.shape), middle)
+    rest = last_crossing(curve.travel, force, 0.0)
     carried = np.interp(middle, curve.travel, at)
     return Sag(middle, low, high, rest, carried, friction, _notes(curve, low, high, full), curve.unit)
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from forkwright.bench.chassis import bushing_loads, clamps_in_misalignment
+from forkwright.bench.coil import coil_warnings, preload_of
 from forkwright.bench.conditions import Conditions
 from forkwright.bench.lower_legs import leg_airs
 from forkwright.hardware import Setting, Unit, with_setting
@@ -211,8 +212,7 @@ def _stops_and_coils(unit: Unit, setting: Setting, travel: Array) -> list[tuple[
         )
     coil = unit.coil_spring
     if coil is not None:
-        preload = setting.preload or coil.preload
-        parts.append(bumpers.coil_force(travel, coil.rate.si, preload.si if preload is not None else 0.0))
+        parts.append(bumpers.coil_force(travel, coil.rate.si, preload_of(coil, setting)))
     return parts
 
 
@@ -226,12 +226,7 @@ def _range_warnings(unit: Unit, setting: Setting, air: AirState | None) -> list[
             notes.append(
                 "the floating piston is already displaced at full extension: its set pressure is low"
             )
-    coil = unit.coil_spring
-    if coil is not None and coil.solid_travel is not None:
-        preload = setting.preload or coil.preload
-        used = unit.travel.si + (preload.si if preload is not None else 0.0)
-        if np.any(used > coil.solid_travel.si):
-            notes.append("the coil goes solid before full travel: its coils touch; fit a longer coil")
+    notes += coil_warnings(unit, setting)
     chassis = unit.chassis
     if chassis is not None and clamps_in_misalignment(chassis) and chassis.axle_to_crown is None:
         notes.append("axle_to_crown is not given: it is assumed for the load of the clamped-in misalignment")

@@ -65,7 +65,8 @@ class CoilSpring(Part):
     """A coil as the main spring.
 
     `solid_travel` is the compression of the coil at which its turns touch. The wire measures are optional;
-    with them the rate is compared with the handbook's and the stress is checked.
+    with them the rate is compared with the handbook's and the stress is checked; with `free_length` and
+    `total_turns` (ends closed and ground) `solid_travel` can be left out.
     """
 
     rate: Annotated[Measure, quantity("stiffness", "0.1 N/mm", "2000 N/mm")]
@@ -74,5 +75,7 @@ class CoilSpring(Part):
     wire_diameter: Annotated[Measure, quantity("length", "1 mm", "40 mm")] | None = None
     mean_diameter: Annotated[Measure, quantity("length", "5 mm", "200 mm")] | None = None
     active_turns: Annotated[Measure, quantity("dimensionless", "0.5", "60")] | None = None
+    total_turns: Annotated[Measure, quantity("dimensionless", "0.5", "70")] | None = None
+    free_length: Annotated[Measure, quantity("length", "10 mm", "1000 mm")] | None = None
     shear_modulus: Annotated[Measure, quantity("stress", "10 GPa", "200 GPa")] | None = None
     allowed_stress: Annotated[Measure, quantity("stress", "50 MPa", "3000 MPa")] | None = None

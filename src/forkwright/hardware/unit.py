@@ -148,7 +148,7 @@ def _faults_of_coil(coil: CoilSpring) -> list[Fault]:
     """Wire, coil and turns must make a spring that has room to be pressed."""
     wire, mean, total = coil.wire_diameter, coil.mean_diameter, coil.total_turns
     if wire is not None and mean is not None and 2.0 * wire.si > mean.si:
-        return [_too_large("coil_spring.wire_diameter", "so thick a wire cannot be coiled so tightly", wire.si,
+        return [_too_large("coil_spring.wire_diameter", "too thick to be coiled so tightly", wire.si,
                            mean.si / 2, "length")]  # fmt: skip
     if total is not None and coil.active_turns is not None and total.si < coil.active_turns.si:
         allowed = f"{coil.active_turns.text} or more"

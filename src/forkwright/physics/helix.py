@@ -23,7 +23,7 @@ def rate(wire: Value, mean_diameter: Value, active_turns: Value, shear_modulus: 
     Returns
     -------
     float or array
-        N/m: ``G d**4 / (8 D**3 n)``.
+        N/m: ``G d**4 / (8 D**3 n)`` (wire d, mean coil diameter D, turns n).
 
     Raises
     ------
@@ -32,7 +32,8 @@ def rate(wire: Value, mean_diameter: Value, active_turns: Value, shear_modulus: 
 
     Notes
     -----
-    Source: any spring handbook, e.g. EN 13906-1, equation for the spring rate.
+    Source: EN 13906-1, equation of the spring rate; Budynas & Nisbett, *Shigley's Mechanical Engineering
+    Design*, eq. (10-9) (both from memory).
 
     Examples
     --------
@@ -59,7 +60,7 @@ def wahl_factor(index: Value) -> Value:
 
     Notes
     -----
-    Source: Wahl, *Mechanical Springs* (from memory).
+    Source: Wahl, *Mechanical Springs*, 1944 (from memory).
     """
     return (4.0 * index - 1.0) / (4.0 * index - 4.0) + 0.615 / index
 
@@ -81,9 +82,33 @@ def shear_stress(force: Value, wire: Value, mean_diameter: Value) -> Value:
 
     Notes
     -----
-    Source: any spring handbook.
+    Source: Wahl, *Mechanical Springs*, 1944 (from memory).
     """
     return wahl_factor(mean_diameter / wire) * 8.0 * force * mean_diameter / (np.pi * wire**3)
+
+
+def least_gaps(wire: Value, mean_diameter: Value, active_turns: Value) -> Value:
+    """Return how much deflection a cold-coiled spring should keep before its turns touch.
+
+    Parameters
+    ----------
+    wire, mean_diameter : float or array
+        m.
+    active_turns : float or array
+        Turns that work (dimensionless).
+
+    Returns
+    -------
+    float or array
+        m: ``n (0.0015 D**2 / d + 0.1 d)``, D and d in millimetres in the source.
+
+    Notes
+    -----
+    Source: EN 13906-1, least sum of the gaps between the turns of a cold-coiled spring, static load (from
+    memory).
+    """
+    wire_mm, mean_mm = wire * 1e3, mean_diameter * 1e3
+    return active_turns * (0.0015 * mean_mm**2 / wire_mm + 0.1 * wire_mm) * 1e-3
 
 
 def solid_deflection(free_length: Value, wire: Value, total_turns: Value) -> Value:
@@ -103,6 +128,6 @@ def solid_deflection(free_length: Value, wire: Value, total_turns: Value) -> Val
 
     Notes
     -----
-    Source: any spring handbook, closed and ground ends.
+    Source: geometry; closed and ground ends, as in Budynas & Nisbett, table 10-1 (from memory).
     """
     return free_length - wire * total_turns
