@@ -65,7 +65,8 @@ class Charge:
 class AirState:
     """Pressures (absolute, Pa), floating piston movement (m), and the force the chambers' air gives (N).
 
-    `secondary` is None without a floating piston. `rate` is the derivative of `force` with travel, N/m. All arrays follow the travel axis.
+    `secondary` is None without a floating piston. `rate` is the derivative of `force` with travel, N/m. All
+    arrays follow the travel axis.
     """
 
     positive: Array
