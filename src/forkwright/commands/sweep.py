@@ -30,9 +30,11 @@ if TYPE_CHECKING:
 @click.option("--rider", required=True, help="A rider file, or a mass such as '82 kg'.")
 @click.option("--bike", help="A bike file.")
 @click.option(
-    "--vary", multiple=True, metavar="ENTRY=VALUES",
+    "--vary",
+    multiple=True,
+    metavar="ENTRY=VALUES",
     help="Such as 'pressure=70 psi..100 psi:5 psi', 'spacers=0..4' or 'rebound=2,4,8'; may be repeated.",
-)  # fmt: skip
+)
 @click.option(
     "--random",
     "count",
@@ -40,7 +42,6 @@ if TYPE_CHECKING:
     metavar="N",
     help="N settings that fill the ranges evenly (Latin hypercube) instead of every combination.",
 )
-# fmt: skip
 @click.option("--seed", type=click.IntRange(0), default=0, show_default=True)
 @click.option("--list", "list_file", type=click.Path(), help="A CSV of settings instead of --vary.")
 @click.option("--out", "folder", type=click.Path(), required=True, help="Folder for the Parquet files.")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import concurrent.futures as futures
+import importlib
 import multiprocessing
 import threading
 from collections.abc import Iterator
@@ -79,10 +80,9 @@ def on_cluster(
     InputError
         If the cluster cannot be reached or has no workers.
     """
-    from distributed import Client
-
+    distributed: Any = importlib.import_module("distributed")
     try:
-        client: Any = Client(address, timeout="10s", set_as_default=False)
+        client: Any = distributed.Client(address, timeout="10s", set_as_default=False)
     except (OSError, ValueError, TimeoutError) as fault:
         raise InputError(f"the cluster cannot be reached: {fault}", key="--cluster", value=address) from None
     with client:
@@ -102,9 +102,8 @@ def on_cluster(
 
 def _collected(under_way: dict[Any, int]) -> Iterator[tuple[int, Rows]]:
     """Wait for the cluster's next portion, and yield what is there."""
-    from distributed import wait
-
-    finished = wait(list(under_way), return_when="FIRST_COMPLETED").done
+    distributed: Any = importlib.import_module("distributed")
+    finished = distributed.wait(list(under_way), return_when="FIRST_COMPLETED").done
     for future in finished:
         number, rows = under_way.pop(future), future.result()
         future.release()
