@@ -40,12 +40,12 @@ class Clock:
     notes: tuple[str, ...]
 
 
-def read_clock(series: pl.Series, use: ColumnUse, file: str) -> Clock:
+def read_clock(column: Floats | pl.Series, use: ColumnUse, file: str) -> Clock:
     """Read the time column, in seconds from the first sample.
 
     Parameters
     ----------
-    series : polars.Series
+    column : ndarray or polars.Series
         Numbers in the unit of `use`, or text such as "2031-05-01 10:00:00.125" or "10:00:00.125".
     use : ColumnUse
         What the column means.
@@ -57,11 +57,11 @@ def read_clock(series: pl.Series, use: ColumnUse, file: str) -> Clock:
     InputError
         If the column holds no usable time.
     """
-    if series.dtype.is_numeric():
+    if isinstance(column, np.ndarray):
         factor, _ = use.factor_and_offset()
-        time = series.to_numpy() * abs(factor)
+        time = column * abs(factor) if abs(factor) != 1.0 else column
     else:
-        time = _from_text(series, file)
+        time = _from_text(column, file)
     return put_in_order(time, file)
 
 

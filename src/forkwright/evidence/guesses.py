@@ -5,7 +5,10 @@ The ranges are common practice, no source; that is why every guess is shown and 
 
 from __future__ import annotations
 
-import polars as pl
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
 
 # For each kind: (unit, smallest plausible span, largest plausible span) of the readings, best guess first.
 _RANGES: dict[str, tuple[tuple[str, float, float], ...]] = {
@@ -18,7 +21,7 @@ _RANGES: dict[str, tuple[tuple[str, float, float], ...]] = {
 }
 
 
-def guess_unit(series: pl.Series, dimension: str) -> tuple[str, str]:
+def guess_unit(readings: Floats, dimension: str) -> tuple[str, str]:
     """Guess the unit of a column without one, from how far its readings run.
 
     Returns
@@ -26,9 +29,9 @@ def guess_unit(series: pl.Series, dimension: str) -> tuple[str, str]:
     unit, why : str
         The most plausible unit and the reason, in words.
     """
-    low, high = _ends(series)
+    low, high = _ends(readings)
     if dimension == "time":
-        return _time_unit(series)
+        return _time_unit(readings)
     largest = max(abs(low), abs(high))
     words = f"its values run from {low:.4g} to {high:.4g}"
     for unit, least, most in _RANGES.get(dimension, ()):
@@ -38,24 +41,25 @@ def guess_unit(series: pl.Series, dimension: str) -> tuple[str, str]:
     return fallback, f"{words}, which fits no unit well (raw sensor counts need a scale of their own)"
 
 
-def _ends(series: pl.Series) -> tuple[float, float]:
-    low, high = series.min(), series.max()
-    return float(str(low)) if low is not None else 0.0, float(str(high)) if high is not None else 0.0
+def _ends(readings: Floats) -> tuple[float, float]:
+    present = readings[np.isfinite(readings)]
+    return (float(present.min()), float(present.max())) if present.size else (0.0, 0.0)
 
 
-def _time_unit(series: pl.Series) -> tuple[str, str]:
-    steps = series.head(1000).drop_nulls().diff().drop_nulls()
-    step = float(str(steps.median())) if len(steps) else 1.0
+def _time_unit(readings: Floats) -> tuple[str, str]:
+    start = readings[:1000]
+    steps = np.diff(start[np.isfinite(start)])
+    step = float(np.median(steps)) if steps.size else 1.0
     unit = "s" if step < 0.5 else "ms" if step < 100 else "us"
     return unit, f"its steps are {step:.4g}"
 
 
-def guess_reversed(series: pl.Series, factor: float) -> tuple[bool, float, str]:
+def guess_reversed(readings: Floats, factor: float) -> tuple[bool, float, str]:
     """Guess whether a travel column counts from full travel or downwards.
 
     Parameters
     ----------
-    series : polars.Series
+    readings : ndarray
         Readings in the file's unit.
     factor : float
         Metres for one unit.
@@ -66,10 +70,11 @@ def guess_reversed(series: pl.Series, factor: float) -> tuple[bool, float, str]:
         Whether to turn the sign, the reading that means full extension (file's unit), and the reason
         ("" when nothing speaks for a reversed sensor).
     """
-    sample = series.gather_every(max(1, len(series) // 50_000)).drop_nulls()
-    if len(sample) < 20:
+    sample = readings[:: max(1, readings.size // 50_000)]
+    sample = sample[np.isfinite(sample)]
+    if sample.size < 20:
         return False, 0.0, ""
-    low, high, middle = (float(str(sample.quantile(q))) for q in (0.001, 0.999, 0.5))
+    low, high, middle = (float(q) for q in np.quantile(sample, (0.001, 0.999, 0.5)))
     span = high - low
     if span * abs(factor) < 0.005:
         return False, 0.0, ""

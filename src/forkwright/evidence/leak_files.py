@@ -159,7 +159,10 @@ def read_ingress(
         if header is None:
             continue
         factor, offset = (scale(header.unit, dimension) or (1.0, 0.0)) if dimension else (1.0, 0.0)
-        columns.append(table.frame[header.text].cast(float).to_numpy() * factor + offset)
+        readings = table.columns[header.text]
+        if not isinstance(readings, np.ndarray):
+            raise InputError("the column holds text, not numbers", file=str(path), key=header.text)
+        columns.append(readings * factor + offset)
     whole = np.all(np.isfinite(columns), axis=0)
     rides, gauge, *rest = (c[whole] for c in columns)
     if pressure.absolute:

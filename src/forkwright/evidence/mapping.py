@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
@@ -138,8 +139,8 @@ def propose(table: Table, source: str = "") -> SourceMapping:
 
 
 def _propose_one(table: Table, header: Header, name: str) -> ColumnUse | None:
-    series = table.frame[header.text]
-    if not series.dtype.is_numeric():
+    readings = table.columns[header.text]
+    if not isinstance(readings, np.ndarray):
         if name == "time":
             return ColumnUse(name, header.text, "time", "s")
         return ColumnUse(name, header.text, TEXT, "") if header.dimension == TEXT else None
@@ -148,12 +149,12 @@ def _propose_one(table: Table, header: Header, name: str) -> ColumnUse | None:
     guesses: list[str] = []
     unit = header.unit
     if not unit and header.dimension != "dimensionless":
-        unit, why = guess_unit(series, header.dimension)
+        unit, why = guess_unit(readings, header.dimension)
         guesses.append(f"the unit of column '{header.text}' is guessed as {unit}: {why}")
     turned, zero = False, 0.0
     if name.endswith("travel"):
         factor = (scale(unit, "length") or (1.0, 0.0))[0]
-        turned, zero, why = guess_reversed(series, factor)
+        turned, zero, why = guess_reversed(readings, factor)
         if why:
             guesses.append(f"column '{header.text}' seems to count the other way: {why}")
     return ColumnUse(name, header.text, header.dimension, unit, turned, zero, header.absolute, tuple(guesses))

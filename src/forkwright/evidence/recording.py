@@ -114,74 +114,75 @@ def import_recording(
     """
     table = read_table(path, sheet, limits)
     mapping = propose(table) if mapping is None else mapping
-    frame, notes = table.frame, table.notes
-    del table  # so that the frame's columns are freed one by one as they are converted
-    return _assemble(str(path), frame, notes, mapping, accept_guesses)
+    return _assemble(table, mapping, accept_guesses, in_place=True)
 
 
 def assemble(table: Table, mapping: SourceMapping, *, accept_guesses: bool = False) -> Recording:
     """Turn a table that is still needed, and its mapping, into a recording; see `import_recording`."""
-    return _assemble(str(table.path), table.frame.clone(), table.notes, mapping, accept_guesses)
+    return _assemble(table, mapping, accept_guesses, in_place=False)
 
 
-def _assemble(
-    file: str, frame: pl.DataFrame, read_notes: tuple[str, ...], mapping: SourceMapping, accept_guesses: bool
-) -> Recording:
+def _assemble(table: Table, mapping: SourceMapping, accept_guesses: bool, in_place: bool) -> Recording:
+    """Assemble a recording; `in_place` turns the table's own arrays into the channels, which saves a copy."""
+    file = str(table.path)
     guesses = mapping.guesses()
     if guesses and not accept_guesses:
         raise InputError("please confirm what is only guessed: " + "; ".join(guesses), file=file)
-    notes = [*read_notes, *(f"taken as guessed: {guess}" for guess in guesses)]
+    notes = [*table.notes, *(f"taken as guessed: {guess}" for guess in guesses)]
     for use in mapping.uses:
-        if use.column not in frame.columns:
+        if use.column not in table.columns:
             raise InputError(
                 "the column is not in the file",
                 file=file,
                 key=use.name,
                 value=use.column,
-                allowed=", ".join(frame.columns[:20]),
+                allowed=", ".join(list(table.columns)[:20]),
             )
-    clock = _clock(frame, mapping, file)
+    clock = _clock(table, mapping, file)
     uses = [u for u in mapping.uses if u.name != "time" and u.dimension != TEXT]
     if not uses:
         raise InputError(
             "no column was recognised; name the columns in a mapping",
             file=file,
-            value=", ".join(frame.columns[:12]),
+            value=", ".join(list(table.columns)[:12]),
         )
+    twice = {u.column for u in uses if sum(v.column == u.column for v in mapping.uses) > 1}
     with ThreadPoolExecutor(2) as pool:
-        values = list(pool.map(lambda use: _in_si(frame.drop_in_place(use.column), use), uses))
-    channels = {use.name: v for use, v in zip(uses, values, strict=True)}
-    labels = {u.name: _text(frame[u.column]) for u in mapping.uses if u.dimension == TEXT}
+        values = pool.map(
+            lambda use: _in_si(table.columns[use.column], use, in_place and use.column not in twice), uses
+        )
+        channels = {use.name: v for use, v in zip(uses, values, strict=True)}
+    labels = {u.name: _text(table.columns[u.column]) for u in mapping.uses if u.dimension == TEXT}
     return _tidy(Path(file).name, clock, channels, uses, labels, notes)
 
 
-def _clock(frame: pl.DataFrame, mapping: SourceMapping, file: str) -> Clock:
+def _clock(table: Table, mapping: SourceMapping, file: str) -> Clock:
     use = mapping.find("time")
     if use is None:
         if not mapping.sample_rate > 0:
             raise InputError("there is no time column: name it, or give the sampling rate", file=file)
-        return Clock(np.arange(frame.height) / mapping.sample_rate, None, ())
-    return read_clock(frame.drop_in_place(use.column), use, file)
+        rows = len(next(iter(table.columns.values())))
+        return Clock(np.arange(rows) / mapping.sample_rate, None, ())
+    return read_clock(table.columns[use.column], use, file)
 
 
-def _in_si(series: pl.Series, use: ColumnUse) -> Floats:
-    """Convert one column, chunk by chunk, into one new array; missing values become NaN for now."""
-    if not series.dtype.is_numeric():
+def _in_si(column: Floats | pl.Series, use: ColumnUse, in_place: bool) -> Floats:
+    """Convert one column to SI; missing values stay NaN for now."""
+    if not isinstance(column, np.ndarray):
         raise InputError("the column holds text, not numbers", key=use.name, value=use.column)
     factor, offset = use.factor_and_offset()
-    values = np.empty(len(series))
-    at = 0
-    for chunk in series.get_chunks():
-        part = values[at : at + len(chunk)]
-        np.multiply(chunk.to_numpy(), factor, out=part)
-        if offset:
-            part += offset
-        at += len(chunk)
+    values = column if in_place else column.copy()
+    if factor != 1.0:
+        values *= factor
+    if offset:
+        values += offset
     return values
 
 
-def _text(series: pl.Series) -> NDArray[np.str_]:
-    return np.asarray(series.cast(pl.String).fill_null("").to_list(), dtype=np.str_)
+def _text(column: Floats | pl.Series) -> NDArray[np.str_]:
+    if isinstance(column, np.ndarray):
+        return np.array([f"{x:g}" for x in column.tolist()], dtype=np.str_)
+    return np.asarray(column.fill_null("").to_list(), dtype=np.str_)
 
 
 def _tidy(

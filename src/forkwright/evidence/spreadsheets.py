@@ -7,10 +7,11 @@ import zipfile
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import polars as pl
 
 from forkwright.evidence.limits import DEFAULT_LIMITS, Limits, check_values
-from forkwright.evidence.textfiles import read_rows
+from forkwright.evidence.textfiles import Columns, read_rows
 from forkwright.units import InputError
 
 _CHUNK = 1 << 20
@@ -19,7 +20,7 @@ _ENTITY = re.compile(rb"<!(DOCTYPE|ENTITY)", re.I)
 
 def read_spreadsheet(
     path: Path, sheet: str | None = None, limits: Limits = DEFAULT_LIMITS
-) -> tuple[pl.DataFrame, tuple[str, ...]]:
+) -> tuple[Columns, tuple[str, ...]]:
     """Read one sheet of an XLSX file; formulas count with the value last stored for them.
 
     Parameters
@@ -135,7 +136,7 @@ def _rows(page: Any, path: Path, limits: Limits) -> list[list[Any]]:
     return rows
 
 
-def read_parquet(path: Path, limits: Limits = DEFAULT_LIMITS) -> tuple[pl.DataFrame, tuple[str, ...]]:
+def read_parquet(path: Path, limits: Limits = DEFAULT_LIMITS) -> tuple[Columns, tuple[str, ...]]:
     """Read a Parquet file after checking how many values it declares.
 
     Raises
@@ -155,23 +156,22 @@ def read_parquet(path: Path, limits: Limits = DEFAULT_LIMITS) -> tuple[pl.DataFr
         raise InputError(
             f"this is no Parquet file, or it is damaged or cut short: {_first_line(fault)}", file=str(path)
         ) from None
-    return _plain_columns(frame, path)
+    return _plain_columns(frame)
 
 
-def _plain_columns(frame: pl.DataFrame, path: Path) -> tuple[pl.DataFrame, tuple[str, ...]]:
-    kept, notes = [], []
+def _plain_columns(frame: pl.DataFrame) -> tuple[Columns, tuple[str, ...]]:
+    kept: Columns = {}
+    notes = []
     for column in frame.get_columns():
         if column.dtype.is_numeric() or column.dtype == pl.Boolean:
-            kept.append(column.cast(pl.Float64))
+            kept[column.name] = np.array(column.cast(pl.Float64).to_numpy(), dtype=np.float64)
         elif column.dtype in (pl.String, pl.Categorical):
-            kept.append(column.cast(pl.String))
-        elif column.dtype.is_temporal() and column.dtype == pl.Datetime:
-            kept.append(column.dt.strftime("%Y-%m-%dT%H:%M:%S%.6f"))
+            kept[column.name] = column.cast(pl.String)
+        elif column.dtype == pl.Datetime:
+            kept[column.name] = column.dt.strftime("%Y-%m-%dT%H:%M:%S%.6f")
         else:
             notes.append(f"the column '{column.name}' holds {column.dtype}, which is not read")
-    if not kept or frame.height == 0:
-        raise InputError("there is no row of numbers in the file", file=str(path))
-    return pl.DataFrame(kept), tuple(notes)
+    return kept, tuple(notes)
 
 
 def _first_line(fault: BaseException) -> str:

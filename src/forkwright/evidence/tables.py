@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-import polars as pl
-
 from forkwright.evidence.headers import Header, read_header
 from forkwright.evidence.limits import DEFAULT_LIMITS, Limits, check_file
+from forkwright.evidence.textfiles import Columns, read_text
 from forkwright.units import InputError
 
 
@@ -20,8 +19,8 @@ class Table:
     ----------
     path : Path
         The file.
-    frame : polars.DataFrame
-        Number columns (64-bit floats, null where missing) and text columns.
+    columns : dict of str to ndarray or polars.Series
+        Number columns (NaN where a value is missing) and text columns, by header, in file order.
     headers : tuple of Header
         The headers, taken apart, in file order.
     notes : tuple of str
@@ -29,7 +28,7 @@ class Table:
     """
 
     path: Path
-    frame: pl.DataFrame
+    columns: Columns
     headers: tuple[Header, ...]
     notes: tuple[str, ...] = ()
 
@@ -63,17 +62,15 @@ def read_table(path: str | Path, sheet: str | None = None, limits: Limits = DEFA
     if head.startswith(b"PAR1"):
         from forkwright.evidence.spreadsheets import read_parquet
 
-        frame, notes = read_parquet(path, limits)
+        columns, notes = read_parquet(path, limits)
     elif head.startswith(b"PK"):
         from forkwright.evidence.spreadsheets import read_spreadsheet
 
-        frame, notes = read_spreadsheet(path, sheet, limits)
+        columns, notes = read_spreadsheet(path, sheet, limits)
     elif head.startswith(b"\xd0\xcf\x11\xe0"):
         raise InputError("this is an old binary spreadsheet: save it as XLSX or CSV", file=str(path))
     else:
-        from forkwright.evidence.textfiles import read_text
-
-        frame, notes = read_text(path, limits)
-    if frame.height == 0:
+        columns, notes = read_text(path, limits)
+    if not columns or len(next(iter(columns.values()))) == 0:
         raise InputError("there is no row of numbers in the file", file=str(path))
-    return Table(path, frame, tuple(read_header(name) for name in frame.columns), notes)
+    return Table(path, columns, tuple(read_header(name) for name in columns), notes)

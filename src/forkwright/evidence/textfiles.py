@@ -1,60 +1,24 @@
-"""Text tables: encoding, delimiter, decimal mark, where the header stands, and what is broken."""
+"""Text tables and sheet rows read into columns, with what is broken in them named."""
 
 from __future__ import annotations
 
-import csv
 import io
-import re
-from collections import Counter
-from dataclasses import dataclass, replace
 from pathlib import Path
 
+import numpy as np
 import polars as pl
+from numpy.typing import NDArray
 
-from forkwright.evidence.headers import looks_like_unit
 from forkwright.evidence.limits import DEFAULT_LIMITS, Limits, check_values
+from forkwright.evidence.text_layout import MISSING, Layout, fields_of, find_layout, place_header
 from forkwright.units import InputError
 
-_SAMPLE = 65_536
-_NUMBER = re.compile(r"^\s*[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?\s*$")
-_MISSING = ("", "nan", "NaN", "NA", "N/A", "n/a", "null", "None", "-", "--", "inf", "-inf", "Inf", "-Inf")
+Floats = NDArray[np.float64]
+Columns = dict[str, "Floats | pl.Series"]
+"""Columns by header: numbers with NaN where one is missing, or text as a polars Series."""
 
 
-@dataclass(frozen=True)
-class Layout:
-    """How a text table is written, found from its first lines.
-
-    Parameters
-    ----------
-    encoding : str
-        Name of the text encoding.
-    delimiter : str
-        One character between the fields.
-    decimal_comma : bool
-        True when numbers carry a decimal comma.
-    first_row : int
-        Lines before the first row of data.
-    names : tuple of str
-        Column headers, made unique; units from a row of units are appended in brackets.
-    numeric : tuple of bool
-        Whether each column holds numbers.
-    notes : tuple of str
-        What was odd about the file.
-    line_end : str
-        The character that ends a line (a bare carriage return in very old files).
-    """
-
-    encoding: str
-    delimiter: str
-    decimal_comma: bool
-    first_row: int
-    names: tuple[str, ...]
-    numeric: tuple[bool, ...]
-    notes: tuple[str, ...]
-    line_end: str = "\n"
-
-
-def read_text(path: Path, limits: Limits = DEFAULT_LIMITS) -> tuple[pl.DataFrame, tuple[str, ...]]:
+def read_text(path: Path, limits: Limits = DEFAULT_LIMITS) -> tuple[Columns, tuple[str, ...]]:
     """Read a CSV or TSV file of any common layout.
 
     Parameters
@@ -66,8 +30,8 @@ def read_text(path: Path, limits: Limits = DEFAULT_LIMITS) -> tuple[pl.DataFrame
 
     Returns
     -------
-    frame : polars.DataFrame
-        Number columns as 64-bit floats with nulls where a value is missing, the rest as text.
+    columns : dict of str to ndarray or polars.Series
+        Numbers with NaN where a value is missing; text.
     notes : tuple of str
         Faults that were worked around, each named.
 
@@ -80,15 +44,14 @@ def read_text(path: Path, limits: Limits = DEFAULT_LIMITS) -> tuple[pl.DataFrame
     check_values(path, 0, len(layout.names), limits)
     bad: tuple[str, ...] = ()
     try:
-        frame = _read(path, layout, strict=True)
+        columns = _read_in_batches(path, layout, limits)
     except pl.exceptions.PolarsError:
-        frame, bad = _read_leniently(path, layout)
-    check_values(path, frame.height, frame.width, limits)
-    frame, cut = _without_cut_row(path, layout, frame)
-    return frame, layout.notes + bad + cut
+        columns, bad = _read_leniently(path, layout, limits)
+    columns, cut = _without_cut_row(path, layout, columns)
+    return columns, layout.notes + bad + cut
 
 
-def read_rows(path: Path, rows: list[list[object]]) -> tuple[pl.DataFrame, tuple[str, ...]]:
+def read_rows(path: Path, rows: list[list[object]]) -> tuple[Columns, tuple[str, ...]]:
     """Turn the rows of a sheet into a table, finding the header as in a text file.
 
     Parameters
@@ -103,154 +66,71 @@ def read_rows(path: Path, rows: list[list[object]]) -> tuple[pl.DataFrame, tuple
     cells = [row + [""] * (width - len(row)) for row in cells]
     if not cells:
         raise InputError("there is no text in the sheet", file=str(path))
-    layout = _place_header(path, "utf-8", "\t", [[_printable(c) for c in row] for row in cells[:400]])
-    columns, notes = [], list(layout.notes)
+    layout = place_header(path, "utf-8", "\t", [[_printable(c) for c in row] for row in cells[:400]])
+    columns: Columns = {}
+    notes = list(layout.notes)
     for i, (name, numeric) in enumerate(zip(layout.names, layout.numeric, strict=True)):
         column = pl.Series(name, [row[i] or None for row in cells[layout.first_row :]], dtype=pl.String)
-        columns.append(_numbers(column, layout, notes) if numeric else column)
-    return pl.DataFrame(columns), tuple(notes)
+        columns[name] = _numbers(column, layout, notes) if numeric else column
+    return columns, tuple(notes)
 
 
 def _printable(cell: str) -> str:
     return " ".join(cell.split())
 
 
-def find_layout(path: Path) -> Layout:
-    """Find out how a text table is written from its first 64 KiB."""
+def _read_in_batches(path: Path, layout: Layout, limits: Limits) -> Columns:
+    """Read batch by batch straight into one array per column, so that no second copy is ever held."""
+    scan = _scan(path, layout)
+    room = _rows_expected(path, layout)
+    numbers = {n: np.empty(room) for n, numeric in zip(layout.names, layout.numeric, strict=True) if numeric}
+    texts: dict[str, list[pl.Series]] = {n: [] for n in layout.names if n not in numbers}
+    rows = 0
+    for batch in scan.collect_batches(maintain_order=True):
+        check_values(path, rows + batch.height, batch.width, limits)
+        if rows + batch.height > room:
+            room = int(1.5 * (rows + batch.height))
+            numbers = {name: np.concatenate([v[:rows], np.empty(room - rows)]) for name, v in numbers.items()}
+        for name, target in numbers.items():
+            at = rows
+            for chunk in batch[name].get_chunks():
+                target[at : at + len(chunk)] = chunk.to_numpy()
+                at += len(chunk)
+        for name, parts in texts.items():
+            parts.append(batch[name])
+        rows += batch.height
+    return {
+        name: numbers[name][:rows] if name in numbers else _joined(name, texts[name]) for name in layout.names
+    }
+
+
+def _joined(name: str, parts: list[pl.Series]) -> pl.Series:
+    return pl.concat(parts) if parts else pl.Series(name, [], dtype=pl.String)
+
+
+def _rows_expected(path: Path, layout: Layout) -> int:
+    """A generous guess from the length of the first lines; room that is never written costs nothing."""
     with path.open("rb") as file:
-        head = file.read(_SAMPLE)
-    encoding = _encoding(head, path)
-    whole = len(head) < _SAMPLE
-    text = head.decode(encoding, errors="ignore").lstrip("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
-    lines = text.split("\n")
-    lines = lines if whole else lines[:-1]
-    lines = lines[:400]
-    if not any(line.strip() for line in lines):
-        raise InputError("there is no text in the file", file=str(path))
-    delimiter = _delimiter(lines)
-    rows = [_fields(line, delimiter) for line in lines]
-    layout = _place_header(path, encoding, delimiter, rows)
-    return replace(layout, line_end="\r") if b"\r" in head and b"\n" not in head else layout
+        head = file.read(65_536)
+    lines = max(head.count(layout.line_end.encode()), 1)
+    return int(1.3 * path.stat().st_size * lines / len(head)) + 16
 
 
-def _encoding(head: bytes, path: Path) -> str:
-    if head.startswith(b"\xef\xbb\xbf"):
-        return "utf-8-sig"
-    if head.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return "utf-16-le" if head.startswith(b"\xff") else "utf-16-be"
-    if b"\x00" in head:
-        raise InputError("this is not a text table (it holds zero bytes)", file=str(path))
-    try:
-        head[: len(head) - 4 if len(head) == _SAMPLE else len(head)].decode("utf-8")
-    except UnicodeDecodeError as fault:
-        return "cp1252" if fault.start < len(head) - 4 or len(head) < _SAMPLE else "utf-8"
-    return "utf-8"
-
-
-def _delimiter(lines: list[str]) -> str:
-    """Return the delimiter that cuts most of the lines into the same number (two or more) of fields."""
-    best, best_score = ",", 0.0
-    body = [line for line in lines if line.strip()]
-    for delimiter in ("\t", ";", ",", "|"):
-        widths = Counter(len(_fields(line, delimiter)) for line in body)
-        width, agreeing = max(((w, n) for w, n in widths.items()), key=lambda item: (item[1], item[0]))
-        if width > 1 and agreeing > best_score:
-            best, best_score = delimiter, float(agreeing)
-    return best
-
-
-def _fields(line: str, delimiter: str) -> list[str]:
-    try:
-        return next(csv.reader(io.StringIO(line, newline=""), delimiter=delimiter), [])
-    except csv.Error:  # a quote that never closes, or a line of absurd length
-        return line.split(delimiter)
-
-
-def _is_number(cell: str) -> bool:
-    return bool(_NUMBER.match(cell))
-
-
-def _first_data_row(rows: list[list[str]], width: int) -> int:
-    """Return the first row with at least half the usual count of numbers that is followed by such rows."""
-    counts = [sum(map(_is_number, row)) if len(row) == width else 0 for row in rows]
-    usual = Counter(n for n in counts if n).most_common(1)[0][0]
-    filled = [i for i, row in enumerate(rows) if any(c.strip() for c in row)]
-    for place, i in enumerate(filled):
-        if all(2 * counts[j] >= usual for j in filled[place : place + 3]):
-            return i
-    return next(i for i, n in enumerate(counts) if n)
-
-
-def _place_header(path: Path, encoding: str, delimiter: str, rows: list[list[str]]) -> Layout:
-    widths = Counter(len(row) for row in rows if any(_is_number(c) for c in row))
-    if not widths:
-        raise InputError("no row of numbers was found in the file", file=str(path), line=1)
-    width = max(widths, key=lambda w: (widths[w], w))
-    first = _first_data_row(rows, width)
-    notes: list[str] = []
-    names, header = _names(rows, first, width, notes)
-    if delimiter == "," and header is not None and len(rows[header]) * 2 == width:
-        raise InputError(
-            "the numbers have decimal commas and the columns are cut by commas too: "
-            "save the file with semicolons or tabs",
-            file=str(path),
-            line=first + 1,
-        )
-    body = [row for row in rows[first:] if len(row) == width]
-    columns = [[row[i].strip() for row in body] for i in range(width)]
-    decimal_comma = delimiter != "," and _uses_decimal_comma(columns)
-    numeric = tuple(_mostly_numbers(cells) for cells in columns)
-    return Layout(encoding, delimiter, decimal_comma, first, names, numeric, tuple(notes))
-
-
-def _names(
-    rows: list[list[str]], first: int, width: int, notes: list[str]
-) -> tuple[tuple[str, ...], int | None]:
-    above = [i for i in range(first) if any(c.strip() for c in rows[i])]
-    if not above:
-        notes.append("the columns have no header: they are called 'column 1', 'column 2', ...")
-        return tuple(f"column {i + 1}" for i in range(width)), None
-    header = above[-1]
-    units: list[str] = []
-    if (
-        len(above) > 1
-        and len(rows[above[-2]]) == width
-        and all(looks_like_unit(c) for c in rows[header])
-        and any(c.strip() for c in rows[header])
-    ):
-        units, header = [c.strip().strip("[]()") for c in rows[header]], above[-2]
-    if header > 0:
-        notes.append(f"{header} line{'s' if header > 1 else ''} above the header were passed over")
-    cells = [c.strip() for c in rows[header]]
-    cells = (cells + [f"column {i + 1}" for i in range(len(cells), width)])[:width]
-    if units:
-        cells = [f"{c} [{u}]" if u and u != "-" else c for c, u in zip(cells, units, strict=True)]
-    return _unique(cells, notes), header
-
-
-def _unique(names: list[str], notes: list[str]) -> tuple[str, ...]:
-    seen: Counter[str] = Counter()
-    result = []
-    for i, name in enumerate(names):
-        name = name or f"column {i + 1}"
-        seen[name] += 1
-        if seen[name] > 1:
-            notes.append(
-                f"the header '{name}' stands more than once: the next is called '{name} #{seen[name]}'"
-            )
-            name = f"{name} #{seen[name]}"
-        result.append(name)
-    return tuple(result)
-
-
-def _uses_decimal_comma(columns: list[list[str]]) -> bool:
-    cells = [c for column in columns for c in column if _is_number(c)]
-    return sum("," in c for c in cells) > sum("." in c for c in cells)
-
-
-def _mostly_numbers(cells: list[str]) -> bool:
-    filled = [c for c in cells if c not in _MISSING]
-    return not filled or sum(map(_is_number, filled)) * 2 > len(filled)
+def _scan(path: Path, layout: Layout, as_text: bool = False) -> pl.LazyFrame:
+    kinds = [pl.Float64 if n and not as_text else pl.String for n in layout.numeric]
+    return pl.scan_csv(
+        _source(path, layout),
+        has_header=False,
+        schema=dict(zip(layout.names, kinds, strict=True)),
+        separator=layout.delimiter,
+        decimal_comma=layout.decimal_comma,
+        skip_lines=layout.first_row,
+        # only empty fields are nulls here: naming other words would cost half as much time again, so a file
+        # with such words is read a second time as text (see _read_leniently)
+        truncate_ragged_lines=False,
+        eol_char=layout.line_end,
+        glob=False,
+    )
 
 
 def _source(path: Path, layout: Layout) -> Path | io.BytesIO:
@@ -263,46 +143,29 @@ def _source(path: Path, layout: Layout) -> Path | io.BytesIO:
         return io.BytesIO(text.encode("utf-8"))
 
 
-def _read(path: Path, layout: Layout, strict: bool, as_text: bool = False) -> pl.DataFrame:
-    kinds = [pl.Float64 if n and not as_text else pl.String for n in layout.numeric]
-    return pl.read_csv(
-        _source(path, layout),
-        has_header=False,
-        schema=dict(zip(layout.names, kinds, strict=True)),
-        separator=layout.delimiter,
-        decimal_comma=layout.decimal_comma,
-        skip_lines=layout.first_row,
-        # only empty fields are nulls here: naming other words would cost half as much time again, so a file
-        # with such words is read a second time as text (see _read_leniently)
-        truncate_ragged_lines=False if strict else None,
-        ignore_errors=not strict,
-        eol_char=layout.line_end,
-        glob=False,
-    )
-
-
-def _read_leniently(path: Path, layout: Layout) -> tuple[pl.DataFrame, tuple[str, ...]]:
+def _read_leniently(path: Path, layout: Layout, limits: Limits) -> tuple[Columns, tuple[str, ...]]:
     """Read again after a fault: name a row with too many fields, and take unreadable cells as missing."""
     try:
-        text = _read(path, layout, strict=True, as_text=True)
+        text = _scan(path, layout, as_text=True).collect()
     except pl.exceptions.PolarsError as fault:
         raise _ragged(path, layout, fault) from None
+    check_values(path, text.height, text.width, limits)
     notes: list[str] = []
-    columns = [
-        _numbers(text[name], layout, notes) if numeric else text[name]
+    columns: Columns = {
+        name: _numbers(text[name], layout, notes) if numeric else text[name]
         for name, numeric in zip(layout.names, layout.numeric, strict=True)
-    ]
-    return pl.DataFrame(columns), tuple(notes)
+    }
+    return columns, tuple(notes)
 
 
-def _numbers(column: pl.Series, layout: Layout, notes: list[str]) -> pl.Series:
+def _numbers(column: pl.Series, layout: Layout, notes: list[str]) -> Floats:
     """Return the column as numbers; what is no number counts as missing and is named in `notes`."""
     cleaned = column.str.strip_chars()
     if layout.decimal_comma:
         cleaned = cleaned.str.replace(",", ".", literal=True)
     values = cleaned.cast(pl.Float64, strict=False)
     values = values.set(~values.is_finite().fill_null(False), None)
-    unreadable = values.is_null() & column.is_not_null() & ~cleaned.is_in(_MISSING)
+    unreadable = values.is_null() & column.is_not_null() & ~cleaned.is_in(MISSING)
     count = int(unreadable.sum())
     if count:
         row = int(unreadable.arg_max() or 0)
@@ -311,7 +174,7 @@ def _numbers(column: pl.Series, layout: Layout, notes: list[str]) -> pl.Series:
             f"and count{'' if count > 1 else 's'} as missing; the first is {column[row][:40]!r} "
             f"in line {layout.first_row + row + 1}"
         )
-    return values.alias(column.name)
+    return np.array(values.to_numpy(), dtype=np.float64)
 
 
 def _ragged(path: Path, layout: Layout, fault: Exception) -> InputError:
@@ -321,7 +184,7 @@ def _ragged(path: Path, layout: Layout, fault: Exception) -> InputError:
         for number, line in enumerate(file, start=1):
             if (
                 number > layout.first_row
-                and len(fields := _fields(line.rstrip("\r\n"), layout.delimiter)) > width
+                and len(fields := fields_of(line.rstrip("\r\n"), layout.delimiter)) > width
             ):
                 return InputError(
                     "the row has more fields than the header",
@@ -333,13 +196,14 @@ def _ragged(path: Path, layout: Layout, fault: Exception) -> InputError:
     return InputError(f"the table cannot be read: {str(fault).splitlines()[0]}", file=str(path))
 
 
-def _without_cut_row(path: Path, layout: Layout, frame: pl.DataFrame) -> tuple[pl.DataFrame, tuple[str, ...]]:
+def _without_cut_row(path: Path, layout: Layout, columns: Columns) -> tuple[Columns, tuple[str, ...]]:
     """Drop a last row that was cut off in the middle."""
     with path.open("rb") as file:
         file.seek(max(0, path.stat().st_size - 8192))
         tail = file.read().decode(layout.encoding.replace("-sig", ""), errors="ignore")
     last = tail.split(layout.line_end)[-1].strip("\r")
-    if not last.strip() or frame.height < 2 or len(_fields(last, layout.delimiter)) >= len(layout.names):
-        return frame, ()
-    line = layout.first_row + frame.height
-    return frame.head(-1), (f"the file ends in the middle of line {line}: that line was left out",)
+    rows = len(next(iter(columns.values())))
+    if not last.strip() or rows < 2 or len(fields_of(last, layout.delimiter)) >= len(layout.names):
+        return columns, ()
+    note = f"the file ends in the middle of line {layout.first_row + rows}: that line was left out"
+    return {name: column[: rows - 1] for name, column in columns.items()}, (note,)
