@@ -125,25 +125,49 @@ def wheel_curve(
     >>> round(float(curve.wheel_travel[-1]), 3)
     0.165
     """
-    _check_shock(unit)
+    check_shock(unit)
     link = linkage_of(bike)
     wheel = np.linspace(0.0, full_wheel_travel(unit, link), points)
     stroke = np.minimum(link.stroke_at(wheel), float(unit.travel.si))
     spring = spring_curve(unit, setting, conditions, exponent=exponent, travel=stroke)
-    push = gas_push(unit, conditions, exponent=exponent)
+    return _seen_from_the_wheel(spring, wheel, link, conditions)
+
+
+def at_wheel(spring: SpringCurve, bike: Bike, conditions: Conditions | None = None) -> WheelCurve:
+    """Return a shock's spring curve, at the strokes it was read at, as the rear wheel feels it.
+
+    Strokes beyond the linkage's end are left out.
+
+    Raises
+    ------
+    InputError
+        If the bike has no leverage curve, or the unit is no shock.
+    """
+    check_shock(spring.unit)
+    link = linkage_of(bike)
+    return _seen_from_the_wheel(spring, link.wheel_at(spring.travel), link, conditions)
+
+
+def _seen_from_the_wheel(
+    spring: SpringCurve, wheel: Array, link: Linkage, conditions: Conditions | None
+) -> WheelCurve:
+    within = spring.travel <= link.full_stroke * (1.0 + 1e-9)
+    wheel, stroke = wheel[within], spring.travel[within]
+    push = gas_push(spring.unit, conditions, exponent=spring.exponent)
     gas = push(stroke)
-    gas_rate = np.gradient(gas, stroke)
+    gas_rate = np.gradient(gas, stroke) if stroke.size > 1 else np.zeros_like(gas)
+    force, rate = spring.force[within] + gas, spring.rate[within] + gas_rate
     return WheelCurve(
         wheel_travel=wheel,
         stroke=stroke,
         ratio=link.ratio(wheel),
-        force=link.wheel_force(wheel, spring.force + gas),
-        rate=link.wheel_rate(wheel, spring.force + gas, spring.rate + gas_rate),
-        friction=link.wheel_force(wheel, spring.friction + seal_of(unit)),
+        force=link.wheel_force(wheel, force),
+        rate=link.wheel_rate(wheel, force, rate),
+        friction=link.wheel_force(wheel, spring.friction[within] + seal_of(spring.unit)),
         gas_push=gas,
         spring=spring,
         method=link.method,
-        warnings=(*spring.warnings, *_gas_notes(gas), *fit_notes(unit, link)),
+        warnings=(*spring.warnings, *_gas_notes(gas), *fit_notes(spring.unit, link)),
     )
 
 
@@ -165,7 +189,7 @@ def wheel_sag(
     -----
     Source: virtual work (derived): the shock carries the wheel load times the leverage ratio at its stroke.
     """
-    _check_shock(unit)
+    check_shock(unit)
     link = linkage_of(bike)
     found = sag(
         unit, shock_load(link, wheel_load), setting, conditions, push=gas_push(unit, conditions),
@@ -258,7 +282,8 @@ def fit_notes(unit: Unit, link: Linkage) -> tuple[str, ...]:
     )
 
 
-def _check_shock(unit: Unit) -> None:
+def check_shock(unit: Unit) -> None:
+    """Refuse a unit that is no shock."""
     if unit.kind != "shock":
         raise InputError(
             "only a shock is reached through a leverage", key="kind", value=unit.kind, allowed="shock"

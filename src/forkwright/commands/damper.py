@@ -11,6 +11,7 @@ if TYPE_CHECKING:
 
     from forkwright.bench.damping import DampingCurve
     from forkwright.bench.damping_variations import ClickEffect
+    from forkwright.bench.rear import WheelDamping
 
 
 @click.command()
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
 @click.option(
     "--clicks", "show_clicks", is_flag=True, help="Also tell what one click of each adjuster changes."
 )
+@click.option("--bike", metavar="FILE", help="For a shock: also tell speed and force at the rear wheel.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object in SI units.")
 def command(
     file: str,
@@ -45,13 +47,17 @@ def command(
     altitude: str | None,
     stiffening: bool,
     show_clicks: bool,
+    bike: str | None,
     as_json: bool,
 ) -> None:
     """Force and pressures of the damper in FILE at steady speeds, positive in compression."""
     from forkwright.bench.conditions import Conditions
     from forkwright.bench.damping import WORKSHOP_OIL, damping_curve
     from forkwright.bench.damping_variations import click_effects
+    from forkwright.bench.rear import check_shock, wheel_damping
+    from forkwright.bench.rear_answers import wheel_damping_answer
     from forkwright.commands.damper_input import clicked, read_quantity, read_speeds
+    from forkwright.commands.options import bike_from
     from forkwright.commands.output import print_json, print_warnings
     from forkwright.hardware import load_unit
 
@@ -69,10 +75,14 @@ def command(
         stiffening=stiffening,
     )
     effects = click_effects(unit, setting, temperature) if show_clicks else ()
+    wheel = None
+    if bike is not None:
+        check_shock(unit)
+        wheel = wheel_damping(bike_from(bike)[0], curve.speed, curve.force, stroke=curve.position)
     if as_json:
-        print_json(as_dict(curve, effects))
+        print_json(as_dict(curve, effects) | (wheel_damping_answer(wheel) if wheel is not None else {}))
         return
-    _print_tables(unit.name, curve, effects)
+    _print_tables(unit.name, curve, effects, wheel)
     print_warnings(curve.warnings)
 
 
@@ -108,7 +118,9 @@ def as_dict(curve: DampingCurve, effects: tuple[ClickEffect, ...] = ()) -> dict[
     return answer
 
 
-def _print_tables(name: str, curve: DampingCurve, effects: tuple[ClickEffect, ...]) -> None:
+def _print_tables(
+    name: str, curve: DampingCurve, effects: tuple[ClickEffect, ...], wheel: WheelDamping | None
+) -> None:
     from rich.table import Table
 
     from forkwright.commands.output import console
@@ -116,14 +128,16 @@ def _print_tables(name: str, curve: DampingCurve, effects: tuple[ClickEffect, ..
     clicks = ", ".join(f"{adjuster.replace('_', ' ')} {n}" for adjuster, n in curve.clicks.items())
     title = f"{name}: damping at {curve.oil_temperature - 273.15:.0f} °C oil, {clicks or 'no adjusters'}"
     table = Table(title=title)
-    headings = ("speed (m/s)", "force (N)", "compression chamber", "shaft side", "reservoir", "margin (bar)")
+    headings = ["speed (m/s)", "force (N)", "compression chamber", "shaft side", "reservoir", "margin (bar)"]
+    headings += ["wheel speed (m/s)", "at the wheel (N)"] if wheel is not None else []
     for heading in headings:
         table.add_column(heading, justify="right")
     step = max(1, (curve.speed.size - 1) // 20)
     chambers = (curve.compression_chamber, curve.shaft_chamber, curve.reservoir, curve.cavitation_margin)
     for i in range(0, curve.speed.size, step):
         bars = (f"{chamber[i] / 1e5:.2f}" for chamber in chambers)
-        table.add_row(f"{curve.speed[i]:.2f}", f"{curve.force[i]:.0f}", *bars)
+        seen = [f"{wheel.speed[i]:.2f}", f"{wheel.force[i]:.0f}"] if wheel is not None else []
+        table.add_row(f"{curve.speed[i]:.2f}", f"{curve.force[i]:.0f}", *bars, *seen)
     console().print(table)
     console().print("Chamber pressures are absolute, in bar.")
     if effects:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from forkwright.commands.options import (
+    bike_from,
     condition_options,
     conditions_from,
     json_option,
@@ -18,6 +19,8 @@ from forkwright.commands.output import console, print_json, print_warnings
 from forkwright.units import Measure
 
 if TYPE_CHECKING:
+    from forkwright.bench.coil import CoilReading
+    from forkwright.bench.rear import WheelCurve
     from forkwright.bench.spring import SpringCurve
 
 
@@ -27,25 +30,44 @@ if TYPE_CHECKING:
 @click.option("--exponent", type=float, default=1.0, show_default=True, help="1 slow bench, 1.4 fast limit.")
 @click.option("--points", type=click.IntRange(2, 100_001), default=161, show_default=True)
 @quantity_option("--side-load", "force", "Force at the axle across the leg axis.", default="0 N")
+@click.option("--bike", metavar="FILE", help="For a shock: also tell what the rear wheel feels.")
 @condition_options
 @json_option
-def command(file: str, exponent: float, points: int, side_load: Measure, as_json: bool, **given: Any) -> None:
+def command(
+    file: str,
+    exponent: float,
+    points: int,
+    side_load: Measure,
+    bike: str | None,
+    as_json: bool,
+    **given: Any,
+) -> None:
     """Compress the unit in FILE on the virtual bench and read its spring."""
     from forkwright.bench.answers import spring_answer
+    from forkwright.bench.coil import coil_reading
+    from forkwright.bench.rear import at_wheel
+    from forkwright.bench.rear_answers import coil_answer, wheel_spring_answer
     from forkwright.bench.spring import spring_curve
     from forkwright.hardware import load_unit
 
     day = {name: given.pop(name) for name in ("temp", "fill_temp", "altitude", "fill_altitude")}
     unit = load_unit(file)
     setting = setting_from(unit, **given)
-    curve = spring_curve(
-        unit, setting, conditions_from(**day), exponent=exponent, points=points, side_load=side_load.si
-    )
+    conditions = conditions_from(**day)
+    curve = spring_curve(unit, setting, conditions, exponent=exponent, points=points, side_load=side_load.si)
+    wheel = at_wheel(curve, bike_from(bike)[0], conditions) if bike is not None else None
+    coil = coil_reading(unit, setting)
     if as_json:
-        print_json(spring_answer(curve))
-    else:
-        _print_table(unit.name, curve)
-        print_warnings(curve.warnings)
+        answer = spring_answer(curve)
+        answer |= {"coil": coil_answer(coil)} if coil is not None else {}
+        print_json(answer | (wheel_spring_answer(wheel) if wheel is not None else {}))
+        return
+    _print_table(unit.name, curve)
+    if coil is not None:
+        _print_coil(coil)
+    if wheel is not None:
+        _print_wheel(unit.name, wheel)
+    print_warnings((wheel or curve).warnings)
 
 
 def _print_table(name: str, curve: SpringCurve) -> None:
@@ -67,3 +89,37 @@ def _print_table(name: str, curve: SpringCurve) -> None:
             show(curve.friction[i], "force"),
         )
     console().print(table)
+
+
+def _print_wheel(name: str, curve: WheelCurve) -> None:
+    import numpy as np
+    from rich.table import Table
+
+    from forkwright.units import show
+
+    table = Table(title=f"{name} at the rear wheel (leverage joined by a {curve.method})")
+    for heading in ("wheel travel", "stroke", "leverage ratio", "force", "rate", "friction"):
+        table.add_column(heading, justify="right")
+    for i in np.unique(np.linspace(0, curve.wheel_travel.size - 1, 17).round().astype(int)):
+        table.add_row(
+            show(curve.wheel_travel[i], "length"),
+            show(curve.stroke[i], "length"),
+            f"{curve.ratio[i]:.3f}",
+            show(curve.force[i], "force"),
+            show(curve.rate[i], "stiffness"),
+            show(curve.friction[i], "force"),
+        )
+    console().print(table)
+
+
+def _print_coil(coil: CoilReading) -> None:
+    from forkwright.units import show
+
+    parts = [f"Coil: {show(coil.rate, 'stiffness')} as measured"]
+    if coil.rate_from_wire is not None:
+        parts.append(f"{show(coil.rate_from_wire, 'stiffness')} from its wire")
+    if coil.stress is not None:
+        parts.append(f"{coil.stress / 1e6:.0f} MPa in the wire at full travel")
+    if coil.left_before_solid is not None:
+        parts.append(f"{show(coil.left_before_solid, 'length')} left there before the turns touch")
+    console().print("; ".join(parts) + ".")
