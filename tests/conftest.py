@@ -8,9 +8,14 @@ import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import hypothesis
 import pytest
 
 ROOT = Path(__file__).parents[1]
+
+# Times vary with the machine, so no example has a deadline; under CI the examples are the same at every run.
+hypothesis.settings.register_profile("house", deadline=None, derandomize=bool(os.environ.get("CI")))
+hypothesis.settings.load_profile("house")
 
 
 @pytest.fixture
