@@ -10,6 +10,8 @@ import os
 import resource
 import signal
 import sys
+import tempfile
+from pathlib import Path
 
 import pytest
 from sqlalchemy import select
@@ -180,5 +182,7 @@ def folder_modes(folder, folders: int, files: int) -> None:
     for path in folder.rglob("*"):
         path.chmod(folders if path.is_dir() else files)
     folder.chmod(folders)
-    for above in (folder.parent, folder.parent.parent):
+    for above in folder.parents:
+        if above == Path(tempfile.gettempdir()):
+            break
         above.chmod(0o755)
