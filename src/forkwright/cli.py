@@ -13,6 +13,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "check": ("check", "Is the file sound, and what is out of range."),
     "spring": ("spring", "Spring force, chamber pressures and friction over the travel."),
     "sag": ("sag", "Where the unit rests under a load, as a band."),
+    "chassis": ("chassis", "Bushing loads, their friction and fore-aft stiffness over the travel."),
+    "hose": ("hose", "What connecting a pump takes from each chamber."),
     "compare": ("compare", "Two units side by side for one rider, with bands and nearest settings."),
     "shims": ("shims", "Opening and stress of a shim stack against pressure."),
     "damper": ("damper", "Damping force, chamber pressures and cavitation margin against speed."),
@@ -64,12 +66,17 @@ def _exists(name: str) -> bool:
 
 
 @click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.option(
+    "--units", metavar="LIST", help='Units to read in tables, for example "bar,in,kgf"; JSON is always SI.'
+)
 @click.version_option(package_name="forkwright")
-def group() -> None:
+@click.pass_context
+def group(ctx: click.Context, units: str | None) -> None:
     """Measure, understand, compare, tune, test and hand over mountain-bike suspension.
 
     Quantities are text with a unit, for example "85 psi" or "7.6 ± 0.1 ml". Pressures are gauge.
     """
+    ctx.obj = units
 
 
 def main(arguments: list[str] | None = None) -> None:

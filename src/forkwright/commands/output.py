@@ -14,6 +14,8 @@ from forkwright.physics.errors import Unphysical
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from forkwright.units import UnitChoice
+
 
 def print_json(answer: Mapping[str, Any]) -> None:
     """Print one JSON object on standard output; a number that is not finite is refused."""
@@ -38,6 +40,16 @@ def console(*, stderr: bool = False) -> Console:
     from rich.console import Console
 
     return Console(stderr=stderr, highlight=False)
+
+
+def chosen_units() -> UnitChoice:
+    """Return the units the user asked for with `--units`, the usual ones where nothing was said."""
+    from forkwright.units import UnitChoice
+    from forkwright.units.show import choice_from
+
+    context = click.get_current_context(silent=True)
+    wanted = context.find_root().obj if context is not None else None
+    return choice_from(wanted.split(",")) if isinstance(wanted, str) else UnitChoice()
 
 
 def print_warnings(warnings: tuple[str, ...] | list[str]) -> None:

@@ -15,7 +15,7 @@ from forkwright.commands.options import (
     setting_from,
     spring_setting_options,
 )
-from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.output import chosen_units, console, print_json, print_warnings
 from forkwright.units import Measure
 
 if TYPE_CHECKING:
@@ -77,16 +77,17 @@ def _print_table(name: str, curve: SpringCurve) -> None:
     from forkwright.physics.constants import P0
     from forkwright.units import show
 
+    units = chosen_units()
     table = Table(title=f"{name}: spring (exponent {curve.exponent:g}; pressures gauge at sea level)")
     for heading in ("travel", "force", "rate", "positive", "negative", "lower leg", "friction"):
         table.add_column(heading, justify="right")
     for i in np.unique(np.linspace(0, curve.travel.size - 1, 17).round().astype(int)):
         table.add_row(
-            show(curve.travel[i], "length"),
-            show(curve.force[i], "force"),
-            show(curve.rate[i], "stiffness"),
-            *(show(p[i] - P0, "pressure") for p in (curve.positive, curve.negative, curve.lower_leg)),
-            show(curve.friction[i], "force"),
+            show(curve.travel[i], "length", units),
+            show(curve.force[i], "force", units),
+            show(curve.rate[i], "stiffness", units),
+            *(show(p[i] - P0, "pressure", units) for p in (curve.positive, curve.negative, curve.lower_leg)),
+            show(curve.friction[i], "force", units),
         )
     console().print(table)
 
@@ -97,17 +98,18 @@ def _print_wheel(name: str, curve: WheelCurve) -> None:
 
     from forkwright.units import show
 
+    units = chosen_units()
     table = Table(title=f"{name} at the rear wheel (leverage joined by a {curve.method})")
     for heading in ("wheel travel", "stroke", "leverage ratio", "force", "rate", "friction"):
         table.add_column(heading, justify="right")
     for i in np.unique(np.linspace(0, curve.wheel_travel.size - 1, 17).round().astype(int)):
         table.add_row(
-            show(curve.wheel_travel[i], "length"),
-            show(curve.stroke[i], "length"),
+            show(curve.wheel_travel[i], "length", units),
+            show(curve.stroke[i], "length", units),
             f"{curve.ratio[i]:.3f}",
-            show(curve.force[i], "force"),
-            show(curve.rate[i], "stiffness"),
-            show(curve.friction[i], "force"),
+            show(curve.force[i], "force", units),
+            show(curve.rate[i], "stiffness", units),
+            show(curve.friction[i], "force", units),
         )
     console().print(table)
 

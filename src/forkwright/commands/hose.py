@@ -1,0 +1,47 @@
+"""`forkwright hose FILE`: what connecting a pump takes from each chamber."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from forkwright.commands.options import json_option, quantity_option, setting_from, spring_setting_options
+from forkwright.commands.output import chosen_units, print_json
+from forkwright.units import Measure
+
+
+@click.command("hose")
+@click.argument("file", type=click.Path())
+@quantity_option("--hose-volume", "volume", "Volume of hose and pump head.", default="10 ml")
+@spring_setting_options
+@json_option
+def command(file: str, hose_volume: Measure, as_json: bool, **given: Any) -> None:
+    """Say what a pump reads after it is connected to FILE's chambers, and what to bring it back to."""
+    from forkwright.bench.hose import hose_readings
+    from forkwright.hardware import load_unit
+    from forkwright.units import show
+
+    unit = load_unit(file)
+    found = hose_readings(unit, hose_volume.si, setting_from(unit, **given))
+    if as_json:
+        rows = [
+            {
+                "chamber": reading.chamber,
+                "volume_m3": reading.volume,
+                "before_gauge_Pa": reading.before,
+                "after_gauge_Pa": reading.after,
+                "to_keep_gauge_Pa": reading.to_keep,
+            }
+            for reading in found
+        ]
+        print_json({"hose_volume_m3": hose_volume.si, "chambers": rows, "warnings": []})
+        return
+    units = chosen_units()
+    for reading in found:
+        before, after = (show(value, "pressure", units) for value in (reading.before, reading.after))
+        click.echo(
+            f"{reading.chamber} chamber ({show(reading.volume, 'volume', units)}): {before} becomes {after} "
+            f"with the pump on; pump back to {before} before disconnecting to keep it."
+        )
+    click.echo("Keep to the maker's pressure limit, and wear eye protection at the valve.")
