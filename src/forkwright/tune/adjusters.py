@@ -29,12 +29,6 @@ class Adjuster:
     name: str
     values: Array
 
-    def words(self, value: float) -> str:
-        """Return a value in words."""
-        if self.name in ("pressure", "floating", "negative_pressure"):
-            return show(value, "pressure")
-        return f"{value:.0f}"
-
 
 def adjusters_of(
     unit: Unit,

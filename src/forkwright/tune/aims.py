@@ -83,6 +83,11 @@ class Judged:
         chosen = list(courses)
         return Judged(self.values, self.by_course[:, chosen], self.hits[:, chosen], self.faults)
 
+    def only(self, rows: NDArray[np.int64]) -> Judged:
+        """Return some of the settings."""
+        faults = tuple(self.faults[row] for row in rows)
+        return Judged(self.values[rows], self.by_course[rows], self.hits[rows], faults)
+
 
 def over_courses(by_course: Array) -> Array:
     """Return the aims over several courses from those of each, shapes (n, courses, 4) to (n, 4).

@@ -8,7 +8,7 @@ import numpy as np
 
 from forkwright.bench.conditions import Conditions
 from forkwright.bench.damper_compare import NearestClicks, nearest_clicks
-from forkwright.bench.damping import WORKSHOP_OIL
+from forkwright.bench.damping import WORKSHOP_OIL, damping_curve
 from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.hardware.limits import faults_of_setting
@@ -42,9 +42,8 @@ class Match:
     clicks: NearestClicks | None
     reasons: tuple[Reason, ...]  # largest first
     neighbours: tuple[Neighbour, ...]
-    pressure_room: (
-        tuple[float, float] | None
-    )  # gauge Pa within which the spring's rms grows by less than 10 %
+    pressure_room: tuple[float, float] | None  # gauge Pa within which rms grows by less than 10 %
+    friction: float | None  # N, weighted running friction of B: what a remainder can hide in
     warnings: tuple[str, ...]
 
 
@@ -113,8 +112,12 @@ def match(
         spring=spring,
         clicks=clicks,
         reasons=reasons(a, b, wanted, setting, target, spring, conditions) if spring is not None else (),
-        neighbours=_neighbours(b, setting, target, spring, conditions, pump_step, secondary_step),
+        neighbours=(
+            *_neighbours(b, setting, target, spring, conditions, pump_step, secondary_step),
+            *_click_neighbours(b, setting, clicks, use, oil_temperature),
+        ),
         pressure_room=_pressure_room(b, setting, target, spring, conditions, pump_step),
+        friction=_friction(b, setting, spring, conditions),
         warnings=_warnings(b, spring, clicks, use),
     )
 
@@ -145,6 +148,34 @@ def _neighbours(
             if not faults_of_setting(unit, other):
                 found.append(Neighbour(entry, signed, spring_rms(unit, other, target, spring, conditions)))
     return tuple(found)
+
+
+def _click_neighbours(
+    unit: Unit, setting: Setting, clicks: NearestClicks | None, use: Use, oil_temperature: float
+) -> tuple[Neighbour, ...]:
+    """What one click either way leaves: weighted rms of the damping difference."""
+    if clicks is None or unit.damper is None:
+        return ()
+    ranges = unit.damper.click_ranges()
+    here = damping_curve(unit, setting, oil_temperature, use.speed).force
+    found = []
+    for name, number in clicks.clicks.items():
+        for direction in (-1, 1):
+            if 0 <= number + direction <= ranges[name]:
+                other = setting.changed(**{name: number + direction})
+                moved = damping_curve(unit, other, oil_temperature, use.speed).force - here
+                rms = float(np.sqrt((clicks.remainder + moved) ** 2 @ use.speed_weight))
+                found.append(Neighbour(name, float(direction), rms))
+    return tuple(found)
+
+
+def _friction(
+    unit: Unit, setting: Setting, spring: NearestSpring | None, conditions: Conditions | None
+) -> float | None:
+    if spring is None:
+        return None
+    curve = spring_curve(unit, setting, conditions, travel=spring.travel)
+    return float(curve.friction @ spring.weight)
 
 
 def spring_rms(

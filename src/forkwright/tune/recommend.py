@@ -170,6 +170,7 @@ def recommend(
     told = _Teller(unit, search, goal)
     ridden = sum(course.duration for course in courses) * len(search.steps)
     notes = [note for course in courses for note in course.warnings]
+    notes += quick_rebound(unit, [told.option(best).setting])
     if not settled:
         notes.append("the search stopped before single steps ceased to help: look again from this setting")
     return Recommendation(
@@ -313,3 +314,14 @@ def check_courses(unit: Unit, courses: Sequence[Course]) -> None:
         raise InputError("this is answered for forks", key="kind", value=unit.kind, allowed="fork")
     if not courses:
         raise InputError("at least one course is needed", key="--course")
+
+
+def quick_rebound(unit: Unit, settings: Sequence[Setting]) -> list[str]:
+    """Return what has to be said where rebound stands in the most open third: what the rides cannot see."""
+    most = unit.damper.click_ranges().get("rebound", 0) if unit.damper is not None else 0
+    if most == 0 or all((setting.rebound or 0) <= 2 * most / 3 for setting in settings):
+        return []
+    return [
+        "rebound is quick here: a simulated ride sees one wheel alone, not how a lip throws bike and rider; "
+        "try it on small jumps first and close it if it kicks"
+    ]

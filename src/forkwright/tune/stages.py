@@ -26,6 +26,7 @@ from forkwright.tune.recommend import (
     adjusters_for,
     as_steps,
     check_courses,
+    quick_rebound,
     steps_from,
 )
 from forkwright.tune.search import Progress, SearchPlan, SettingSearch, find_best
@@ -181,6 +182,7 @@ def stages(
     ridden = sum(course.duration for course in courses) * len(search.steps)
     gains = [entry.shared_cost - entry.cost for entry in told if entry.shared_cost is not None]
     notes = [note for course in courses for note in course.warnings]
+    notes += quick_rebound(unit, [entry.setting for entry in told])
     if not (settled and refined):
         notes.append("the search stopped before single steps ceased to help: ask again from this build")
     return StagePlan(
@@ -235,13 +237,20 @@ class _Teller:
         )
 
     def _regret(self, number: int, row: int) -> Array:
-        """Per case, the cost above that of the best setting seen with the same build."""
-        build = self._search.steps[:, self._shared]
-        same = np.flatnonzero((build == build[row]).all(axis=1))
+        """Per case, the cost above that of the best setting seen with the same build.
+
+        Only settings allowed in every case of the stage are compared, and the aims of each case are measured
+        on the trade-off of those.
+        """
+        places = self._goal.places(number)
+        allowed = np.flatnonzero(self._goal.goal.fits(self._search.judged.on(places)))
+        build = self._search.steps[allowed][:, self._shared]
+        same = (build == self._search.steps[row, self._shared]).all(axis=1)
+        here = int(np.searchsorted(allowed, row))
         lost = []
-        for place in self._goal.places(number):
-            costs = self._goal.goal.costs(self._search.judged.on([place]))
-            lost.append(costs[row] - costs[same].min())
+        for place in places:
+            costs = self._goal.goal.costs(self._search.judged.only(allowed).on([place]))
+            lost.append(costs[here] - costs[same].min())
         return np.array(lost)
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from forkwright.evidence.ride_log import UsedRange
 from forkwright.physics.values import Array
+from forkwright.ride.scores import SPEED_EDGES, TRAVEL_EDGES, Scores
 from forkwright.units import InputError
 
 STATED_SPEEDS = (-2.0, -1.0, -0.5, -0.2, -0.1, -0.05, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0)
@@ -75,6 +77,30 @@ def use_from(used: UsedRange, words: str) -> Use:
         fine, travel, used.travel_share, left=used.travel_share[0], right=used.travel_share[-1]
     )
     return Use(fine, _shares(weight), speed[moving], _shares(used.speed_share[moving]), words)
+
+
+def use_from_rides(scores: Sequence[Scores], full_travel: float, words: str) -> Use:
+    """Return the weights from simulated rides of one unit, each ride by its duration.
+
+    Parameters
+    ----------
+    scores : sequence of Scores
+        One or more.
+    full_travel : float
+        m, of the unit ridden.
+    words : str
+        Where they come from.
+    """
+    time = np.array([score.duration_s for score in scores])
+    share = time / time.sum()
+    used = UsedRange(
+        TRAVEL_EDGES * full_travel,
+        share @ np.array([score.travel_share for score in scores]),
+        SPEED_EDGES,
+        share @ np.array([score.speed_share for score in scores]),
+        float(time.sum()),
+    )
+    return use_from(used, words)
 
 
 def _shares(weights: Array) -> Array:

@@ -1,0 +1,164 @@
+"""`forkwright stages FILE --stage NAME=COURSE@ALTITUDE …`: one build for the race, adjusters per stage."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from forkwright.commands.options import bike_from, json_option, quantity_option, rider_from
+from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.progress import told_progress
+from forkwright.commands.ride_options import NAMES, ride_options, ride_options_from
+from forkwright.commands.tune_options import search_options, share_from
+from forkwright.units import InputError, Measure, parse
+
+if TYPE_CHECKING:
+    from forkwright.tune.stage_days import Stage, Weather
+    from forkwright.tune.stages import StagePlan
+
+WEATHER = ("expected", "coldest", "warmest", "fill_temp", "fill_altitude")
+
+
+@click.command("stages")
+@click.argument("file", type=click.Path())
+@click.option(
+    "--stage", "race", multiple=True, required=True, metavar="[NAME=]COURSE[@ALTITUDE]",
+    help='In the order ridden, for example "One=gully.toml@850 m".',
+)  # fmt: skip
+@click.option("--pressures-too", is_flag=True, help="Pressures may change between stages, not only clicks.")
+@click.option(
+    "--speed-spread", default="10 %", show_default=True, metavar="SHARE", help="How far off the speed may be."
+)
+@quantity_option("--expected", "temperature", "Temperature expected on the stages.", default="20 °C")
+@quantity_option("--coldest", "temperature", "Coldest it may get; as expected by default.")
+@quantity_option("--warmest", "temperature", "Warmest it may get; as expected by default.")
+@quantity_option("--fill-temp", "temperature", "Temperature when pressures are set.", default="20 °C")
+@quantity_option("--fill-altitude", "length", "Altitude where pressures are set.", default="0 m")
+@search_options
+@ride_options
+@click.option("--out", type=click.Path(), help="Write the top-tube card to this PDF.")
+@click.option("--title", default="Race", show_default=True, help="Title of the card.")
+@json_option
+def command(
+    file: str,
+    race: tuple[str, ...],
+    pressures_too: bool,
+    speed_spread: str,
+    rider: str,
+    bike: str | None,
+    wishes: tuple[str, ...],
+    margin: str,
+    pump_step: Measure | None,
+    secondary_step: Measure,
+    workers: int | None,
+    seed: int,
+    out: str | None,
+    title: str,
+    as_json: bool,
+    **given: Any,
+) -> None:
+    """Find one build of the fork in FILE for a race of several stages, and what to turn before each."""
+    from forkwright.hardware import load_unit
+    from forkwright.tune.stages import stages
+    from forkwright.tune.stages_answer import stages_answer
+
+    weather = _weather(**{name: given.pop(name) for name in WEATHER})
+    options = ride_options_from(**{name: given.pop(name) for name in NAMES})
+    unit, who = load_unit(file), rider_from(rider)
+    what, notes = bike_from(bike)
+    _check_card(out)
+    laid = [stage_from(text) for text in race]
+    with told_progress("Searching") as progress:
+        found = stages(
+            unit, who, what, laid, wishes=wishes, margin=share_from(margin, "--margin"),
+            pressures_too=pressures_too, speed_spread=share_from(speed_spread, "--speed-spread"),
+            weather=weather, options=options, pump_step=pump_step.si if pump_step else None,
+            secondary_step=secondary_step.si, workers=workers, seed=seed, progress=progress,
+        )  # fmt: skip
+    if out is not None:
+        write_card(found, title, who.name, Path(out))
+    if as_json:
+        print_json(stages_answer(found) | {"card": out, "warnings": [*notes, *found.warnings]})
+        return
+    print_plan(found)
+    print_warnings([*notes, *found.warnings])
+    if out is not None:
+        click.echo(f"Card: {out}")
+
+
+def stage_from(text: str) -> Stage:
+    """Read a stage such as "One=gully.toml@850 m"; name and altitude may be left out."""
+    from forkwright.ride.course_file import find_course
+    from forkwright.tune.stage_days import Stage
+
+    name, named, rest = text.partition("=")
+    place, high, altitude = (rest if named else text).partition("@")
+    if named and not name.strip():
+        raise InputError("the stage has no name", key="--stage", value=text)
+    course = find_course(place.strip())
+    try:
+        metres = parse(altitude.strip(), "length").si if high else 0.0
+    except InputError as fault:
+        fault.key = "--stage"
+        raise
+    return Stage(name.strip() if named else course.name, course, metres)
+
+
+def write_card(found: StagePlan, title: str, rider: str, path: Path) -> None:
+    """Write the card for the top tube."""
+    from forkwright.hardware.files import write_whole
+    from forkwright.sheets.card_of_stages import stage_card_of
+    from forkwright.sheets.stage_card import print_stage_card
+
+    write_whole(path, print_stage_card(stage_card_of(found, title, rider)).content)
+
+
+def print_plan(found: StagePlan) -> None:
+    """Print the settings per stage as a table, and the sentences."""
+    from rich.table import Table
+
+    from forkwright.tune.naming import ADJUSTERS, value_words
+    from forkwright.tune.stages_words import stages_words, turn_words
+
+    table = Table(title=f"{found.unit.name}: stage by stage")
+    table.add_column("stage")
+    for name in found.between:
+        table.add_column(ADJUSTERS[name])
+    table.add_column("turn before it")
+    for number, one in enumerate(found.stages):
+        values = [getattr(one.setting, name) for name in found.between]
+        told = [
+            value_words(name, float(getattr(value, "si", value)))
+            for name, value in zip(found.between, values, strict=True)
+        ]
+        table.add_row(one.stage.name, *told, turn_words(found, number))
+    console().print(table)
+    for sentence in stages_words(found).sentences:
+        click.echo(sentence)
+
+
+def _check_card(out: str | None) -> None:
+    if out is not None and not out.lower().endswith(".pdf"):
+        raise InputError(
+            "the card is written as a PDF", key="--out", value=out, allowed="a name ending in .pdf"
+        )
+
+
+def _weather(
+    expected: Measure,
+    coldest: Measure | None,
+    warmest: Measure | None,
+    fill_temp: Measure,
+    fill_altitude: Measure,
+) -> Weather:
+    from forkwright.tune.stage_days import Weather
+
+    return Weather(
+        expected=expected.si,
+        coldest=coldest.si if coldest is not None else expected.si,
+        warmest=warmest.si if warmest is not None else expected.si,
+        fill_temperature=fill_temp.si,
+        fill_altitude=fill_altitude.si,
+    )

@@ -1,0 +1,48 @@
+"""Fills the top-tube card from a race plan: tune computes, this lays out."""
+
+from __future__ import annotations
+
+from forkwright.sheets.stage_card import StageCard, StageRow
+from forkwright.tune.naming import CLICKS
+from forkwright.tune.stages import StagePlan, StageSetting
+from forkwright.tune.stages_words import fixed_lines, turn_words
+from forkwright.units import UnitChoice, show
+
+HEADS = {
+    "pressure": "Pressure",
+    "floating": "Secondary",
+    "low_speed": "Low-speed",
+    "high_speed": "High-speed",
+    "rebound": "Rebound",
+}
+"""Short heads of the columns, by entry of a setting."""
+
+
+def stage_card_of(
+    found: StagePlan, title: str, rider: str = "", units: UnitChoice | None = None
+) -> StageCard:
+    """Return the card of a race plan: a row a stage, its settings, and what to turn before it.
+
+    Parameters
+    ----------
+    found : StagePlan
+    title, rider : str
+        Printed at its head.
+    units : UnitChoice, optional
+        Units of pressures.
+    """
+    rows = tuple(
+        StageRow(
+            one.stage.name,
+            tuple(_value(one, name, units) for name in found.between),
+            turn_words(found, number),
+        )
+        for number, one in enumerate(found.stages)
+    )
+    heads = tuple(HEADS[name] for name in found.between)
+    return StageCard(title, heads, rows, rider=rider, fixed=fixed_lines(found, units))
+
+
+def _value(one: StageSetting, name: str, units: UnitChoice | None) -> str:
+    value = getattr(one.setting, name)
+    return str(value) if name in CLICKS else show(value.si, "pressure", units)

@@ -1,0 +1,84 @@
+"""The published form of a match: SI, setting pressures gauge."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from forkwright.hardware import Unit
+from forkwright.tune.compare_answer import setting_answer
+from forkwright.tune.match import Match
+from forkwright.tune.match_words import match_words, neighbour_words
+from forkwright.tune.naming import PRESSURES
+from forkwright.units import UnitChoice
+
+
+def match_answer(a: Unit, b: Unit, found: Match, units: UnitChoice | None = None) -> dict[str, Any]:
+    """Return a match as the JSON object that the command line and the API give; `units` of its sentences."""
+    words = match_words(a, b, found, units)
+    return {
+        "a": a.name,
+        "b": b.name,
+        "setting": setting_answer(found.setting),
+        "use": {
+            "words": found.use.words,
+            "travel_m": found.use.travel,
+            "travel_weight": found.use.travel_weight,
+            "speed_m_s": found.use.speed,
+            "speed_weight": found.use.speed_weight,
+        },
+        "spring": _spring(found),
+        "damping": _damping(found),
+        "reasons": [
+            {
+                "part": reason.part,
+                "words": reason.words,
+                "rms_with_part_of_a_N": reason.rms_with_part_of_a,
+                "share": reason.share,
+            }
+            for reason in found.reasons
+        ],
+        "neighbours": [
+            {
+                "adjuster": one.adjuster,
+                "words": neighbour_words(one, units),
+                ("step_Pa" if one.adjuster in PRESSURES else "step"): one.step,
+                "rms_N": one.rms,
+            }
+            for one in found.neighbours
+        ],
+        "pressure_room_gauge_Pa": list(found.pressure_room) if found.pressure_room is not None else None,
+        "sentences": list(words.sentences),
+        "warnings": list(found.warnings),
+    }
+
+
+def _spring(found: Match) -> dict[str, Any] | None:
+    spring = found.spring
+    if spring is None:
+        return None
+    return {
+        "travel_m": spring.travel,
+        "remainder_N": spring.remainder,
+        "weight": spring.weight,
+        "rms_N": spring.rms,
+        "worst_N": spring.worst,
+        "worst_at_m": spring.worst_at,
+        "friction_N": found.friction,
+        "settings_tried": spring.tried,
+    }
+
+
+def _damping(found: Match) -> dict[str, Any] | None:
+    clicks = found.clicks
+    if clicks is None:
+        return None
+    return {
+        "speed_m_s": clicks.speed,
+        "wanted_N": clicks.wanted,
+        "reached_N": clicks.reached,
+        "remainder_N": clicks.remainder,
+        "rms_N": clicks.rms,
+        "rms_before_N": clicks.before,
+        "combinations_tried": clicks.searched,
+        "at_end": list(clicks.at_end),
+    }

@@ -1,0 +1,116 @@
+"""The published form of a recommendation: SI, setting pressures gauge."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from forkwright.physics.values import Array
+from forkwright.tune.adjusters import Adjuster
+from forkwright.tune.aims import AIMS
+from forkwright.tune.compare_answer import setting_answer
+from forkwright.tune.naming import ADJUSTERS, PRESSURES, step_words, value_words
+from forkwright.tune.recommend import Effort, Option, Recommendation, StepChange
+from forkwright.tune.recommend_words import recommend_words, setting_value, step_result
+from forkwright.units import UnitChoice
+
+KEYS = ("tyre_load_variation", "hand_acceleration_m_s2", "riding_travel_share", "deepest_travel_share")
+"""Keys of the aims in JSON, in the order of `aims.AIMS`."""
+
+
+def recommend_answer(found: Recommendation, units: UnitChoice | None = None) -> dict[str, Any]:
+    """Return a recommendation as the published JSON object; `units` are those of its sentences."""
+    words = recommend_words(found, units)
+    travel = float(found.unit.travel.si)
+    return {
+        "unit": found.unit.name,
+        "courses": list(found.courses),
+        "wishes": list(found.wishes),
+        "weights": dict(zip(AIMS, found.weights.tolist(), strict=True)),
+        "deepest_allowed_share": found.deepest_allowed,
+        "best": option_answer(found.best, found.courses),
+        "now": None if found.now is None else option_answer(found.now, found.courses),
+        "trade_off": [option_answer(option, found.courses) for option in found.trade_off],
+        "adjusters": [
+            {"name": a.name, "words": ADJUSTERS[a.name], "reason": reason, **range_answer(a)}
+            for a, (_, reason) in zip(found.adjusters, words.reasons, strict=True)
+        ],
+        "steps": steps_answer(found.steps, found.best, travel, units),
+        "order": list(found.order),
+        "effort": effort_answer(found.effort),
+        "sentences": list(words.sentences),
+        "warnings": list(found.warnings),
+    }
+
+
+def option_answer(option: Option, courses: Sequence[str]) -> dict[str, Any]:
+    """Return one setting with its aims; a ride that was refused has none (null)."""
+    return {
+        "setting": setting_answer(option.setting),
+        **aims_answer(option.aims),
+        "hard_bottom_outs": _number(option.metal),
+        "cost": _number(option.cost),
+        "by_course": [
+            {"course": name, **aims_answer(aims)}
+            for name, aims in zip(courses, option.by_course, strict=True)
+        ],
+    }
+
+
+def aims_answer(aims: Array) -> dict[str, float | None]:
+    """Return four aims by their keys."""
+    return {key: _number(value) for key, value in zip(KEYS, aims, strict=True)}
+
+
+def steps_answer(
+    steps: Sequence[StepChange], best: Option, full_travel: float, units: UnitChoice | None
+) -> list[dict[str, Any]]:
+    """Return what one step of each adjuster changes."""
+    return [
+        one_step(step, setting_value(best, step.adjuster), best.aims, full_travel, units) for step in steps
+    ]
+
+
+def one_step(
+    step: StepChange, value: float, before: Array, full_travel: float, units: UnitChoice | None
+) -> dict[str, Any]:
+    """Return one step: `value` is the adjuster's before it, `before` the aims."""
+    size = step.value - value
+    return {
+        "adjuster": step.adjuster,
+        "step": step.step,
+        ("value_gauge_Pa" if step.adjuster in PRESSURES else "value"): step.value,
+        "value_words": value_words(step.adjuster, step.value, units),
+        "change": aims_answer(step.change),
+        "cost": _number(step.cost),
+        "allowed": step.allowed,
+        "words": f"{step_words(step.adjuster, step.step, size, units)} "
+        f"{step_result(step, before, full_travel, units)}",
+    }
+
+
+def range_answer(adjuster: Adjuster) -> dict[str, Any]:
+    """Return the range of an adjuster that was searched."""
+    ending = "_gauge_Pa" if adjuster.name in PRESSURES else ""
+    return {
+        f"lowest{ending}": float(adjuster.values[0]),
+        f"highest{ending}": float(adjuster.values[-1]),
+        "choices": int(adjuster.values.size),
+    }
+
+
+def effort_answer(effort: Effort) -> dict[str, Any]:
+    """Return what a search took."""
+    return {
+        "settings": effort.settings,
+        "rides": effort.rides,
+        "ridden_s": effort.ridden,
+        "waited_s": effort.waited,
+        "workers": effort.workers,
+    }
+
+
+def _number(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
