@@ -36,8 +36,8 @@ def command() -> None:
 @json_option
 def plan_command(request_file: str, out: str, seed: int | None, as_json: bool) -> None:
     """Draw a plan from REQUEST (TOML), seal its key, and print the commitment."""
-    from forkwright.commands.trial_limits import judge
     from forkwright.trial import Trial, choices, leader_view, read_request
+    from forkwright.tune.blind_limits import judge
 
     request = _with_units_from(read_request(request_file), Path(request_file).parent, Path(out))
     trial = Trial.planned(request, out, admissible=judge(request.limits, Path(out)), seed=seed)
@@ -93,8 +93,8 @@ def card_command(folder: str, mechanic: str, rider: str, as_json: bool) -> None:
     """Show the mechanic the setting of the next code, after checking that it may be ridden."""
     from dataclasses import asdict
 
-    from forkwright.commands.trial_limits import judge
     from forkwright.trial import Trial
+    from forkwright.tune.blind_limits import judge
 
     trial = Trial(folder)
     card = trial.card(mechanic, judge(trial.plan.request.limits, Path(folder)), rider)

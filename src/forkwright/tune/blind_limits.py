@@ -5,13 +5,12 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from forkwright.units import InputError, Measure, parse, show
 
 if TYPE_CHECKING:
     from forkwright.hardware import Unit
-    from forkwright.trial import Option
 
 #: Sag as a share of the travel outside which a setting is refused, unless the request says otherwise (common
 #: practice, no source).
@@ -20,7 +19,23 @@ SAG_LOW, SAG_HIGH = 0.10, 0.40
 Limits = Mapping[str, str | float | int]
 
 
-def judge(limits: Limits, folder: Path) -> Callable[[Option], list[str]]:
+class BlindOption(Protocol):
+    """What is judged: a setting of a unit's file, or somebody's signature in its place."""
+
+    @property
+    def setting(self) -> Mapping[str, object]:
+        """The setting, by the names a unit's file uses."""
+
+    @property
+    def unit(self) -> str:
+        """Name of the unit's file, or nothing."""
+
+    @property
+    def checked_by_hand(self) -> str:
+        """Who has checked the limits where there is no file, and how."""
+
+
+def judge(limits: Limits, folder: Path) -> Callable[[BlindOption], list[str]]:
     """Return the judge of blind settings for one trial.
 
     Parameters
@@ -33,7 +48,7 @@ def judge(limits: Limits, folder: Path) -> Callable[[Option], list[str]]:
         What the unit files' names are relative to.
     """
 
-    def reasons(option: Option) -> list[str]:
+    def reasons(option: BlindOption) -> list[str]:
         if not option.unit:
             if option.checked_by_hand:
                 return []
@@ -46,7 +61,7 @@ def judge(limits: Limits, folder: Path) -> Callable[[Option], list[str]]:
     return reasons
 
 
-def _computed(option: Option, limits: Limits, folder: Path) -> list[str]:
+def _computed(option: BlindOption, limits: Limits, folder: Path) -> list[str]:
     from forkwright.bench.sag import sag
     from forkwright.bench.spring import spring_curve
     from forkwright.hardware import load_unit, with_setting
