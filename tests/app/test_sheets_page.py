@@ -59,7 +59,7 @@ def test_page_asks_no_network_and_logs_no_error(opened: tuple[Page, list[str], l
     page, asked, faults, path = opened
     assert [url for url in asked if not url.startswith(("data:", "blob:"))] == [path.as_uri()]
     assert faults == []
-    assert page.locator(".js-plotly-plot").count() == 4
+    assert page.locator(".js-plotly-plot").count() == 6
 
 
 @pytest.mark.parametrize("travel", [0.0, 37.0, 92.5, 160.0])

@@ -72,7 +72,7 @@ def test_secondary_search_agrees_with_brute_force(dunlin: Unit, plover: Unit) ->
 @given(bore=st.floats(0.025, 0.033), volume=st.floats(180e-6, 260e-6), pressure=st.integers(40, 119))
 @settings(max_examples=8, deadline=None)
 def test_nearest_is_always_admissible(bore: float, volume: float, pressure: int) -> None:
-    """Whatever the target, the returned setting keeps every limit, whole spacers and the pump's resolution."""
+    """Whatever the target, the setting keeps every limit, whole spacers and the pump's resolution."""
     unit = load_unit(DEMO / "dunlin-160.toml")
     target = replaced(unit, {"air_spring.bore": bore, "air_spring.positive_volume": volume})
     curve = spring_curve(target, target.setting.changed(pressure=pressure * PUMP_STEP, spacers=1))

@@ -90,7 +90,7 @@ def inflated_ring_stiffness(gauge_pressure: float, wheel_radius: float, section_
     Examples
     --------
     >>> round(inflated_ring_stiffness(1.7e5, 0.36, 0.03))
-    111006
+    111005
     """
     return 2.0 * np.pi * gauge_pressure * float(np.sqrt(wheel_radius * section_radius))
 
