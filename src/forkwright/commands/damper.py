@@ -88,22 +88,9 @@ def command(
 
 def as_dict(curve: DampingCurve, effects: tuple[ClickEffect, ...] = ()) -> dict[str, object]:
     """Return the published shape of this command's answer."""
-    answer: dict[str, object] = {
-        "speed_m_s": curve.speed,
-        "force_N": curve.force,
-        "compression_chamber_Pa": curve.compression_chamber,
-        "shaft_chamber_Pa": curve.shaft_chamber,
-        "reservoir_Pa": curve.reservoir,
-        "cavitation_margin_Pa": curve.cavitation_margin,
-        "by_path_N": {name.replace(" ", "_"): force for name, force in curve.by_path.items()},
-        "margin_lost_compression_m_s": curve.margin_lost[0],
-        "margin_lost_rebound_m_s": curve.margin_lost[1],
-        "clicks": curve.clicks,
-        "oil_temperature_K": curve.oil_temperature,
-        "position_m": curve.position,
-        "fingerprint": curve.fingerprint,
-        "warnings": list(curve.warnings),
-    }
+    from forkwright.bench.damping_answer import damping_answer
+
+    answer = damping_answer(curve)
     if effects:
         answer["click_effects"] = [
             {
