@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import socket
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -21,15 +22,20 @@ _LOOPBACK = ("127.0.0.1", "::1", "localhost")
 @click.option(
     "--port", default=8713, show_default=True, type=click.IntRange(0, 65535), help="Port; 0 takes any."
 )
+@click.option(
+    "--trials",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Folder of the blind trials; by default in the user's own folder for this program.",
+)
 @click.option("--open", "open_browser", is_flag=True, help="Open the first page in the browser.")
-def command(host: str, port: int, open_browser: bool) -> None:
+def command(host: str, port: int, trials: Path | None, open_browser: bool) -> None:
     """Open the workbench in the browser, on this machine.
 
     It listens on this machine only, unless --host says otherwise, and needs no network.
     """
     listening = _listen(host, port)
     address = f"http://{_in_address(host)}:{listening.getsockname()[1]}/"
-    server = _server(host)
+    server = _server(host, trials or Path(click.get_app_dir("forkwright")) / "trials")
     if host not in _LOOPBACK:
         click.echo(
             "Note: other machines on this network can reach this workbench and see its pages.", err=True
@@ -66,14 +72,14 @@ def _listen(host: str, port: int) -> socket.socket:
     return listening
 
 
-def _server(host: str) -> uvicorn.Server:
+def _server(host: str, trials: Path) -> uvicorn.Server:
     import uvicorn
 
     from forkwright.app import Options, create_app
 
     known = Options().allowed_hosts
     everywhere = host in ("0.0.0.0", "::")
-    options = Options(allowed_hosts=("*",) if everywhere else (*known, host))
+    options = Options(allowed_hosts=("*",) if everywhere else (*known, host), trials=trials)
     settings = uvicorn.Config(
         create_app(options),
         log_level="warning",
