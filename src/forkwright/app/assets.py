@@ -20,6 +20,8 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from forkwright.sheets import palette
+
 _FOLDER = Path(__file__).parent / "static"
 _SHEETS = Path(str(resources.files("forkwright.sheets"))) / "assets"
 _FOREVER = "public, max-age=31536000, immutable"
@@ -41,6 +43,7 @@ class Assets:
         """Return the ASGI application that serves the files, each marked to be kept."""
         routes = [
             Route("/vendor/plotly.min.js", self._library),
+            Route("/css/palette.css", _palette),
             Mount("/vendor", StaticFiles(directory=_SHEETS)),
             Mount("/", StaticFiles(directory=_FOLDER)),
         ]
@@ -85,8 +88,23 @@ class _Kept:
         await self.app(scope, receive, send_kept)  # type: ignore[arg-type]
 
 
+def palette_style() -> str:
+    """Return the palette as CSS variables: the named colours, and the curves' order on each paper."""
+    named = "".join(f"--{name.replace(' ', '-')}:{code};" for name, code in palette.OKABE_ITO.items())
+
+    def ordered(dark: bool) -> str:
+        colours = enumerate(palette.series_colours(dark=dark))
+        return "".join(f"--series-{place}:{code};" for place, code in colours)
+
+    return f':root{{{named}{ordered(False)}}}\n:root[data-shade="dark"]{{{ordered(True)}}}\n'
+
+
+async def _palette(_: Request) -> Response:
+    return Response(palette_style(), media_type="text/css")
+
+
 def _fingerprint(folders: tuple[Path, ...], library: Path) -> str:
-    digest = hashlib.sha256(f"{library.stat().st_size}".encode())
+    digest = hashlib.sha256(f"{library.stat().st_size}{palette_style()}".encode())
     for folder in folders:
         for path in sorted(folder.rglob("*")):
             if path.is_file():

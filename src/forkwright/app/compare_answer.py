@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from forkwright.app.adjusters import adjusters_of
-from forkwright.bench.answers import sag_answer, spring_answer
+from forkwright.bench.answers import sag_answer
 from forkwright.bench.damping import damping_curve
 from forkwright.bench.loads import fork_load
 from forkwright.bench.sag import sag
@@ -22,13 +22,14 @@ DRAWS = 1000
 
 
 def side_answer(unit: Unit, rider: Rider, bike: Bike) -> dict[str, Any]:
-    """Return one unit on the benches without bands, its damping as force over speed alone."""
+    """Return one unit on the benches, without bands and with the curves alone that the page draws."""
     load = fork_load(rider, bike)
     rests = sag(unit, float(load.axial), side_load=float(load.side))
+    spring = spring_curve(unit)
     damping = damping_curve(unit) if unit.damper is not None else None
     return {
         "name": unit.name,
-        "spring": spring_answer(spring_curve(unit)),
+        "spring": {"travel_m": spring.travel, "force_N": spring.force, "rate_N_m": spring.rate},
         "sag": sag_answer(rests),
         "damping": {"speed_m_s": damping.speed, "force_N": damping.force} if damping is not None else None,
         "adjusters": adjusters_of(unit),

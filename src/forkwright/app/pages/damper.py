@@ -5,7 +5,7 @@ The damper's bench takes a moment to import: that is done when first asked, so t
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
@@ -57,15 +57,16 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
 
 @router.post("/api/damper", tags=["damper"])
 def read(question: DamperQuestion, drafts: Drafts) -> Answer:
-    """Read force, pressures and cavitation margin over the speed, as `forkwright damper --json` does."""
-    from forkwright.app.damper_answer import damping_answer
+    """Read force, pressures and cavitation margin over the speed; the paths are told at one speed only."""
     from forkwright.bench.damping import damping_curve
+    from forkwright.bench.damping_answer import damping_answer
 
     unit = drafts.unit(question.fork)
     curve = damping_curve(unit, None, oil_temperature(question.oil_temperature))
     clicks = [adjuster for adjuster in adjusters_of(unit) if adjuster["kind"] == "clicks"]
-    answer: dict[str, Any] = {"name": unit.name, "damping": damping_answer(curve), "adjusters": clicks}
-    return Answer(answer)
+    damping = damping_answer(curve)
+    del damping["by_path_N"]
+    return Answer({"name": unit.name, "damping": damping, "adjusters": clicks})
 
 
 @router.post("/api/damper/stacks", tags=["damper"])

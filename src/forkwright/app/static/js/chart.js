@@ -16,8 +16,19 @@ const axisTitle = (axis) => (units.symbol(axis.kind) ? `${axis.label} (${units.s
 export const lineStyle = (place) => palette.styles[place % palette.styles.length];
 export const colour = (place) => palette[shade()][place % palette[shade()].length];
 
-// `x` and `y` are {kind, label}. Series are {name, x, y, place, band?: {x, low, high}, dash?, faint?}; marks are
-// {x, y, name, place, symbol?}. All numbers are SI; null leaves a gap.
+// A band that belongs to an earlier curve is folded onto the curve until the new one comes: the band stays a part
+// of the drawing, so that the curves can go on moving.
+function folded({ x, y, band }) {
+  let at = 1;
+  const on = band.x.map((place) => {
+    while (at < x.length - 1 && x[at] < place) at += 1;
+    return y[at - 1] + ((y[at] - y[at - 1]) * (place - x[at - 1])) / (x[at] - x[at - 1]);
+  });
+  return { x: band.x, low: on, high: on };
+}
+
+// `x` and `y` are {kind, label}. Series are {name, x, y, place, band?: {x, low, high, stale?}, dash?, faint?}; marks
+// are {x, y, name, place, symbol?}. All numbers are SI; null leaves a gap.
 export class Chart {
   #series = [];
   #marks = [];
@@ -114,10 +125,11 @@ export class Chart {
   }
 
   #band(one) {
+    const { x, low, high } = one.band.stale ? folded(one) : one.band;
     return {
       type: "scatter", mode: "lines", hoverinfo: "skip", showlegend: false, fill: "toself", fillcolor: washed(colour(one.place), 0.18),
-      x: units.toUnits(this.x.kind, [...one.band.x, ...[...one.band.x].reverse()]),
-      y: units.toUnits(this.y.kind, [...one.band.low, ...[...one.band.high].reverse()]),
+      x: units.toUnits(this.x.kind, [...x, ...[...x].reverse()]),
+      y: units.toUnits(this.y.kind, [...low, ...[...high].reverse()]),
       line: { width: 0, simplify: false },
     };
   }
@@ -155,7 +167,7 @@ export class Chart {
     for (const one of this.#series) {
       if (one.x.length !== first.x.length) columns.push(column(`${axisTitle(this.x)}, ${one.name}`, this.x.kind, one.x));
       columns.push(column(`${one.name} (${unit})`, this.y.kind, one.y));
-      if (!one.band) continue;
+      if (!one.band || one.band.stale) continue;
       columns.push(column(`${axisTitle(this.x)}, band`, this.x.kind, one.band.x));
       columns.push(column(`${one.name}, band from (${unit})`, this.y.kind, one.band.low));
       columns.push(column(`${one.name}, band to (${unit})`, this.y.kind, one.band.high));

@@ -84,7 +84,8 @@ function refused(error) {
   byId("working").textContent = "";
 }
 
-const banded = (side, low, high) => (current() ? { x: whole[side].spring.travel_m, low: whole[side].spring[low], high: whole[side].spring[high] } : undefined);
+const banded = (side, low, high) => (whole && whole[side].spring.travel_m.at(-1) === sides[side].spring.travel_m.at(-1)
+  ? { x: whole[side].spring.travel_m, low: whole[side].spring[low], high: whole[side].spring[high], stale: !current() } : undefined);
 
 function drawCurves() {
   const both = ["a", "b"].map((side, place) => ({ ...sides[side], side, place, name: name(side) }));

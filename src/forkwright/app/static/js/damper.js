@@ -73,7 +73,7 @@ function show(found) {
 function showForce() {
   const { damping: d } = answer;
   const series = { name: "Damping force", x: d.speed_m_s, y: d.force_N, place: 0 };
-  if (bands?.of === JSON.stringify(question())) series.band = { x: bands.speed_m_s, low: bands.force_low_N, high: bands.force_high_N };
+  if (bands) series.band = { x: bands.speed_m_s, low: bands.force_low_N, high: bands.force_high_N, stale: bands.of !== JSON.stringify(question()) };
   const speed = store.view("speed", 1);
   const at = d.speed_m_s.findIndex((value) => value >= speed);
   damping.show([series], at < 0 ? [] : [{ x: d.speed_m_s[at], y: d.force_N[at], name: "Shaft speed", place: 1 }]);

@@ -73,8 +73,9 @@ function showWarnings(words) {
 function showForce() {
   const { travel_m: x, force_N: y, friction_N: friction } = answer.spring;
   const series = [{ name: "Force", x, y, place: 0 }];
-  if (bands?.of === JSON.stringify(store.asked(owner())) && bands.travel_m.at(-1) === x.at(-1)) {
-    Object.assign(series[0], { band: { x: bands.travel_m, low: bands.force_low_N, high: bands.force_high_N } });
+  if (bands && bands.travel_m.at(-1) === x.at(-1)) {
+    const stale = bands.of !== JSON.stringify(store.asked(owner()));
+    series[0].band = { x: bands.travel_m, low: bands.force_low_N, high: bands.force_high_N, stale };
   }
   series.push({ name: "Pushing in, with friction", x, y: y.map((at, index) => at + friction[index]), place: 3, dash: "dot", faint: true });
   series.push({ name: "Coming back", x, y: y.map((at, index) => at - friction[index]), place: 2, dash: "dash", faint: true });
@@ -86,7 +87,9 @@ function showOthers() {
   const { spring, drawing: { motion } } = answer;
   const x = spring.travel_m;
   const named = { positive: "Positive", negative: "Negative", secondary: "Secondary", lower_leg: "Lower leg, spring side", lower_leg_damper: "Lower leg, damper side" };
-  pressure.show(Object.entries(motion.pressures).map(([role, y], place) => ({ name: named[role] ?? role, x, y, place })));
+  // A chamber that the unit does not have stands at ambient pressure all the way.
+  const there = Object.entries(motion.pressures).filter(([, y]) => y.some((value) => Math.abs(value) > 1));
+  pressure.show(there.map(([role, y], place) => ({ name: named[role] ?? role, x, y, place })));
   rate.show([{ name: "Rate", x, y: spring.rate_N_m, place: 0 }]);
 }
 

@@ -38,9 +38,9 @@ export class StackBuilder {
     const handle = element("button", { type: "button", class: "handle", "aria-label": `${name}: move with Alt and arrow keys` }, "⠿");
     const button = (word, sign, off, how) => element("button", { type: "button", class: "plain nudge", "aria-label": `${name}: ${word}`, disabled: off, onclick: how }, sign);
     const row = element("li", {}, handle, size, element("span", { class: "quiet", "aria-hidden": "true" }, "×"), count,
-      button("towards the valve face", "↑", place === 0, () => this.#move(place, place - 1)),
-      button("towards the clamp", "↓", place === this.shims.length - 1, () => this.#move(place, place + 1)),
-      button("take out", "✕", this.shims.length === 1, () => this.#takeOut(place)));
+      element("span", { class: "moves" }, button("towards the valve face", "↑", place === 0, () => this.#move(place, place - 1)),
+        button("towards the clamp", "↓", place === this.shims.length - 1, () => this.#move(place, place + 1)),
+        button("take out", "✕", this.shims.length === 1, () => this.#takeOut(place))));
     row.addEventListener("keydown", (event) => this.#keys(event, place, event.target === handle));
     handle.addEventListener("pointerdown", (event) => this.#drag(event, row, place));
     return row;
