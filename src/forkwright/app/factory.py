@@ -14,7 +14,6 @@ from forkwright.app import failures, guard, navigation
 from forkwright.app.api import common, jobs_api
 from forkwright.app.assets import Assets
 from forkwright.app.blind.desk import Desk
-from forkwright.app.blind.desk import Desk
 from forkwright.app.drafts import DraftReader
 from forkwright.app.jobs import JobQueue
 from forkwright.app.options import Options
@@ -56,7 +55,6 @@ def create_app(options: Options | None = None) -> FastAPI:
     app.state.jobs = JobQueue(options.job_workers)
     app.state.desk = Desk(options.trials)
     app.state.assets = Assets()
-    app.state.desk = Desk(options.trials)
     app.state.renderer = Renderer(app.state.assets, [entry.page for entry in pages])
     app.include_router(common.router)
     app.include_router(jobs_api.router)

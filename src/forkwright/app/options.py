@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from pathlib import Path
 
 MEBIBYTE = 1024 * 1024
 
@@ -28,8 +27,6 @@ class Options:
         Call the slow-starting kernels once in the background after the start.
     trials : Path, optional
         The folder that blind trials are planned into, one folder each.
-    trials : Path, optional
-        The folder that blind trials are planned into, one folder each.
     """
 
     allowed_hosts: tuple[str, ...] = ("127.0.0.1", "localhost", "::1")
@@ -37,5 +34,4 @@ class Options:
     kept_units: int = 64
     job_workers: int = 1
     warm_up: bool = True
-    trials: Path | None = None
     trials: Path | None = None
