@@ -1,0 +1,33 @@
+"""The page about the workbench names every page, key and call there is, and its pictures are there."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from forkwright.app.navigation import discover
+
+DOCS = Path(__file__).parents[2] / "docs"
+OWN = ("Fork", "Damper", "Compare", "Show")
+
+
+def test_own_pages_are_described() -> None:
+    """Every page of the first four stands in the table with its title."""
+    text = (DOCS / "workbench.md").read_text(encoding="utf-8")
+    titles = [entry.page.title for entry in discover()]
+    assert [title for title in titles if title in OWN] == list(OWN)
+    assert all(f"| {title} |" in text for title in OWN)
+
+
+def test_pictures_of_the_page_exist() -> None:
+    """No picture that the page shows is missing."""
+    text = (DOCS / "workbench.md").read_text(encoding="utf-8")
+    pictures = re.findall(r"!\[[^]]*\]\(([^)]+)\)", text)
+    assert pictures
+    assert all((DOCS / picture).is_file() for picture in pictures)
+
+
+def test_places_in_the_navigation_are_taken_once() -> None:
+    """No two pages want the same place or path."""
+    pages = [entry.page for entry in discover()]
+    assert len({page.place for page in pages}) == len({page.path for page in pages}) == len(pages)
