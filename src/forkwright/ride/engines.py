@@ -85,7 +85,7 @@ def on_cluster(
         client: Any = distributed.Client(address, timeout="10s", set_as_default=False)
     except (OSError, ValueError, TimeoutError) as fault:
         raise InputError(f"the cluster cannot be reached: {fault}", key="--cluster", value=address) from None
-    with client:
+    with client, client.as_current():
         cores = sum(client.nthreads().values())
         if cores == 0:
             raise InputError("the cluster has no workers", key="--cluster", value=address)
