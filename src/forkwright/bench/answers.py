@@ -9,7 +9,17 @@ from forkwright.bench.spring import SpringCurve
 
 
 def spring_answer(curve: SpringCurve) -> dict[str, Any]:
-    """Return a spring curve as the JSON object that the command line and the API give."""
+    """Return a spring curve as the JSON object that the command line and the API give.
+
+    Parameters
+    ----------
+    curve : SpringCurve
+
+    Returns
+    -------
+    dict
+        Keys with unit endings, SI.
+    """
     return {
         "travel_m": curve.travel,
         "force_N": curve.force,
@@ -28,7 +38,17 @@ def spring_answer(curve: SpringCurve) -> dict[str, Any]:
 
 
 def sag_answer(found: Sag) -> dict[str, Any]:
-    """Return a sag band as the JSON object that the command line and the API give."""
+    """Return a sag band as the JSON object that the command line and the API give.
+
+    Parameters
+    ----------
+    found : Sag
+
+    Returns
+    -------
+    dict
+        Keys with unit endings, SI.
+    """
     return {
         "sag_m": found.middle,
         "sag_low_m": found.low,

@@ -86,7 +86,30 @@ def sag_bands(
     draws: int = 2000,
     seed: int = 1,
 ) -> dict[str, Band]:
-    """Return bands of the low end, middle and high end of the sag, by those names; arrays of shape (1,)."""
+    """Return bands of the low end, middle and high end of the sag, by those names; arrays of shape (1,).
+
+    Parameters
+    ----------
+    unit : Unit
+        As it was read from its file.
+    load : float
+        Along the unit's axis, N.
+    setting : Setting, optional
+        The unit's own by default.
+    conditions : Conditions, optional
+        Sea level and 20 degC by default.
+    side_load : float
+        At the axle, normal to the leg axis, N.
+    draws : int
+        Number of units drawn.
+    seed : int
+        Of the draws.
+
+    Returns
+    -------
+    dict of str to Band
+        `low`, `middle`, `high` and `rest`, m.
+    """
     parts: dict[str, list[Array]] = {"low": [], "middle": [], "high": [], "rest": []}
     for block in _blocks(with_setting(unit, setting), draws, seed):
         found = sag(block, load, None, conditions, side_load=side_load)
@@ -100,6 +123,20 @@ def band_of(values: Array) -> Band:
 
     Quantiles are interpolated linearly between the sorted draws. (Sorting whole rows is several times faster
     than selecting a few ranks with NumPy's partition.)
+
+    Parameters
+    ----------
+    values : array, shape (..., draws)
+        Any unit; sorted in place.
+
+    Returns
+    -------
+    Band
+        Of the same unit.
+
+    Notes
+    -----
+    Source: definition of a quantile, linear between order statistics.
     """
     values.sort(axis=-1)
     last = values.shape[-1] - 1

@@ -116,10 +116,18 @@ def chassis_curve(
     moment : float
         Moment of a brake caliper on the lowers, N m.
 
+    Returns
+    -------
+    ChassisCurve
+
     Raises
     ------
     Unphysical
         If the file lacks the measures, or the stanchions do not reach both bushings.
+
+    Notes
+    -----
+    Source: `physics.tubes` and `physics.friction`; the two legs act side by side.
     """
     chassis = unit.chassis
     if chassis is None or chassis.stanchion_wall is None:

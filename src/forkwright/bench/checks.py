@@ -14,10 +14,23 @@ _HIGH_RATIO = 12.0
 def remarks(unit: Unit) -> list[str]:
     """Return remarks on a sound unit; an answer that would be unphysical is raised.
 
+    Parameters
+    ----------
+    unit : Unit
+        As it was read from its file.
+
+    Returns
+    -------
+    list of str
+
     Raises
     ------
     Unphysical
         If the unit cannot be compressed over its travel with its own setting.
+
+    Notes
+    -----
+    The compression past which a volume is asked about is our own choice; common practice, no source.
     """
     locked = lock_words(unit)
     curve = spring_curve(unit, travel=np.linspace(0.0, reachable_travel(unit), 161))

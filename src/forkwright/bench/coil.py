@@ -37,6 +37,17 @@ class CoilReading:
 def coil_reading(unit: Unit, setting: Setting | None = None) -> CoilReading | None:
     """Return what a unit's coil and its wire tell; None where it has no coil.
 
+    Parameters
+    ----------
+    unit : Unit
+        As it was read from its file.
+    setting : Setting, optional
+        The unit's own by default.
+
+    Returns
+    -------
+    CoilReading or None
+
     Notes
     -----
     Source: `forkwright.physics.helix`.

@@ -92,6 +92,27 @@ def damper_difference(
     """Force bands of two dampers over the same speeds (m/s), and where they are apart.
 
     Oil temperature in K; the other parameters as in `damping_variations.damping_bands`.
+
+    Parameters
+    ----------
+    first, second : Unit
+    first_setting, second_setting : Setting, optional
+        Each unit's own by default.
+    oil_temperature : float
+        K.
+    speeds : array_like, optional
+        m/s, compression positive.
+    draws : int
+        Number of dampers drawn from the tolerances of each.
+    seed : int
+        Of the draws.
+    progress : callable, optional
+        Told the share done; it may raise to cancel.
+
+    Returns
+    -------
+    DamperDifference
+        Forces in N, bands of the draws.
     """
     speed = checked_speeds(COMPARED_SPEEDS if speeds is None else speeds)
     halves = _halves(progress)

@@ -89,6 +89,10 @@ def model_of(
     fineness : int, optional
         Of the shim solver; None is right for one answer (see `stack_maps.COARSE`).
 
+    Returns
+    -------
+    DamperModel
+
     Raises
     ------
     Unphysical
@@ -150,7 +154,17 @@ def oil_state(oil: Oil, temperature: float) -> tuple[OilState, tuple[str, ...]]:
 
 
 def oil_law(oil: Oil) -> oils.Oil:
-    """Return the oil's law from two points or from its label."""
+    """Return the oil's law from two points or from its label.
+
+    Parameters
+    ----------
+    oil : hardware Oil
+        The file's oil.
+
+    Returns
+    -------
+    physics Oil
+    """
     if oil.points is not None:
         (t1, v1), (t2, v2) = ((p.temperature.si, p.viscosity.si) for p in oil.points)
     else:
@@ -170,7 +184,25 @@ def oil_law(oil: Oil) -> oils.Oil:
 
 
 def reservoir_law(reservoir: Reservoir, ambient_pressure: float, exponent: float = 1.0) -> ReservoirLaw:
-    """Return the reservoir's pressure law; pressures in the file are gauge at 101325 Pa."""
+    """Return the reservoir's pressure law; pressures in the file are gauge at 101325 Pa.
+
+    Parameters
+    ----------
+    reservoir : Reservoir
+        The file's reservoir.
+    ambient_pressure : float
+        Pa absolute.
+    exponent : float
+        Polytropic exponent of its gas.
+
+    Returns
+    -------
+    ReservoirLaw
+
+    Notes
+    -----
+    A gas reservoir is taken as full at 95 % of its volume: our own limit, so that its pressure stays finite.
+    """
     area = _circle(reservoir.bore) if reservoir.bore is not None else 0.0
     if reservoir.kind == "spring":
         rate = _si(reservoir.rate, 0.0)
@@ -207,7 +239,24 @@ def _stacks(
 def adjuster_parts(
     adjuster: HighSpeed | None, clicks: int | None
 ) -> tuple[Fulcrum | None, BackingSpring | None]:
-    """Where the high-speed adjuster puts its ring, or how far it compresses its spring."""
+    """Where the high-speed adjuster puts its ring, or how far it compresses its spring.
+
+    Parameters
+    ----------
+    adjuster : HighSpeed or None
+        The file's high-speed adjuster.
+    clicks : int or None
+        From fully closed.
+
+    Returns
+    -------
+    fulcrum, backing spring
+        At most one of them is not None.
+
+    Notes
+    -----
+    Evenly spaced clicks; common practice, no source.
+    """
     if adjuster is None or clicks is None:
         return None, None
     share = clicks / adjuster.clicks

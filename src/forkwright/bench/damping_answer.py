@@ -8,7 +8,17 @@ from forkwright.bench.damping import DampingCurve
 
 
 def damping_answer(curve: DampingCurve) -> dict[str, Any]:
-    """Return a damping curve as the JSON object that the command line and the API give."""
+    """Return a damping curve as the JSON object that the command line and the API give.
+
+    Parameters
+    ----------
+    curve : DampingCurve
+
+    Returns
+    -------
+    dict
+        Keys with unit endings, SI.
+    """
     return {
         "speed_m_s": curve.speed,
         "force_N": curve.force,

@@ -64,6 +64,22 @@ def click_effects(
     """What one click of each adjuster, each way, changes at given speeds (m/s, both directions).
 
     `oil_temperature` in K. Clicks that do not exist (beyond either end) are left out.
+
+    Parameters
+    ----------
+    unit : Unit
+        As it was read from its file.
+    setting : Setting, optional
+        The unit's own by default.
+    oil_temperature : float
+        K.
+    speeds : tuple of float
+        m/s, above zero; both directions are looked at.
+
+    Returns
+    -------
+    tuple of ClickEffect
+        Changes of force, N.
     """
     setting = unit.setting if setting is None else setting
     speed = np.concatenate((-np.array(speeds)[::-1], speeds))
@@ -171,7 +187,28 @@ def cavitation_map(
     *,
     position: float | None = None,
 ) -> CavitationMap:
-    """Cavitation margin (Pa) over speeds (m/s) for every click of one adjuster; oil temperature in K."""
+    """Cavitation margin (Pa) over speeds (m/s) for every click of one adjuster; oil temperature in K.
+
+    Parameters
+    ----------
+    unit : Unit
+        As it was read from its file.
+    adjuster : str
+        `low_speed`, `high_speed` or `rebound`.
+    setting : Setting, optional
+        The unit's own by default.
+    oil_temperature : float
+        K.
+    speeds : array_like, optional
+        m/s, compression positive.
+    position : float, optional
+        Compression at which the reservoir stands, m; mid-travel by default.
+
+    Returns
+    -------
+    CavitationMap
+        Margin in Pa, shape (clicks, speeds).
+    """
     setting = unit.setting if setting is None else setting
     ranges = damper_of(unit).click_ranges()
     if adjuster not in ranges:

@@ -67,6 +67,11 @@ def sine_test(
         If the stroke leaves the travel or a number is out of range.
     Unphysical
         If a valve has no path, or the step loop finds no pressure.
+
+    Notes
+    -----
+    Source: the motion is ``-A cos(2 pi f t)`` about the centre, by definition; the oil as in
+    `dyno_kernel.run`.
     """
     middle = 0.5 * unit.travel.si if centre is None else centre
     _check_sine(unit, middle, amplitude, frequency, duration)
@@ -111,8 +116,22 @@ def step_test(
     hold : float
         Rest at both ends (s).
     cycles : int
+        Number of pairs of strokes.
+    unit, setting, centre, oil_temperature, ambient_temperature, ambient_pressure, progress
+        As in `sine_test`.
 
-    Other parameters, returns and errors as in `sine_test`.
+    Returns
+    -------
+    DynoRun
+
+    Raises
+    ------
+    InputError, Unphysical
+        As in `sine_test`.
+
+    Notes
+    -----
+    Source: the motion is straight lines, by definition; the oil as in `dyno_kernel.run`.
     """
     middle = 0.5 * unit.travel.si if centre is None else centre
     _check_step(unit, middle, stroke, speed, hold, cycles)

@@ -58,6 +58,16 @@ def fork_load(rider: Rider, bike: Bike, *, deceleration: float = 0.0) -> ForkLoa
 def rear_wheel_load(rider: Rider, bike: Bike) -> Value:
     """Return the sprung weight on the rear wheel, N, taken as vertical at the wheel.
 
+    Parameters
+    ----------
+    rider : Rider
+    bike : Bike
+
+    Returns
+    -------
+    float or array
+        N.
+
     Notes
     -----
     Source: statics (derived); the share that does not stand on the front wheel.

@@ -65,6 +65,14 @@ class WheelDamping:
 def linkage_of(bike: Bike) -> Linkage:
     """Return the bike's linkage as a curve.
 
+    Parameters
+    ----------
+    bike : Bike
+
+    Returns
+    -------
+    Linkage
+
     Raises
     ------
     InputError
@@ -138,6 +146,19 @@ def at_wheel(spring: SpringCurve, bike: Bike, conditions: Conditions | None = No
 
     Strokes beyond the linkage's end are left out.
 
+    Parameters
+    ----------
+    spring : SpringCurve
+        The shock's.
+    bike : Bike
+        With a leverage curve.
+    conditions : Conditions, optional
+        Sea level and 20 degC by default.
+
+    Returns
+    -------
+    WheelCurve
+
     Raises
     ------
     InputError
@@ -180,6 +201,24 @@ def wheel_sag(
 ) -> WheelSag:
     """Return the rear sag at the wheel under a wheel load (N).
 
+    Parameters
+    ----------
+    unit : Unit
+        A shock.
+    bike : Bike
+        With a leverage curve.
+    wheel_load : float
+        Vertical at the wheel, N.
+    setting : Setting, optional
+        The unit's own by default.
+    conditions : Conditions, optional
+        Sea level and 20 degC by default.
+
+    Returns
+    -------
+    WheelSag
+        Wheel travel, m.
+
     Raises
     ------
     InputError
@@ -199,7 +238,27 @@ def wheel_sag(
 
 
 def at_the_wheel(found: Sag, unit: Unit, link: Linkage, wheel_load: float | None = None) -> WheelSag:
-    """Return a shock's sag as wheel travel; without a wheel load (N), that which balances the shock."""
+    """Return a shock's sag as wheel travel; without a wheel load (N), that which balances the shock.
+
+    Parameters
+    ----------
+    found : Sag
+        The shock's.
+    unit : Unit
+        The shock.
+    link : Linkage
+    wheel_load : float, optional
+        N; by default that which balances the shock.
+
+    Returns
+    -------
+    WheelSag
+        Wheel travel, m.
+
+    Notes
+    -----
+    Source: virtual work (derived), see `physics.leverage.Linkage`.
+    """
     middle, low, high, rest = (
         float(link.wheel_at(x)) for x in (found.middle, found.low, found.high, found.rest)
     )
@@ -253,6 +312,22 @@ def wheel_damping(
 ) -> WheelDamping:
     """Return a damper curve (m/s, N at the shaft) as the rear wheel feels it at one stroke (m).
 
+    Parameters
+    ----------
+    bike : Bike
+        With a leverage curve.
+    shaft_speed : array
+        m/s, compression positive.
+    shaft_force : array
+        N, against compression positive.
+    stroke : float, optional
+        Of the shock, m; the middle by default.
+
+    Returns
+    -------
+    WheelDamping
+        m/s and N at the wheel.
+
     Notes
     -----
     Source: virtual work (derived): speeds grow by the leverage ratio, forces shrink by it.
@@ -283,7 +358,12 @@ def fit_notes(unit: Unit, link: Linkage) -> tuple[str, ...]:
 
 
 def check_shock(unit: Unit) -> None:
-    """Refuse a unit that is no shock."""
+    """Refuse a unit that is no shock.
+
+    Parameters
+    ----------
+    unit : Unit
+    """
     if unit.kind != "shock":
         raise InputError(
             "only a shock is reached through a leverage", key="kind", value=unit.kind, allowed="shock"

@@ -10,7 +10,21 @@ from forkwright.physics.values import Array
 
 
 def wheel_spring_answer(curve: WheelCurve) -> dict[str, Any]:
-    """Return the wheel's side of a spring curve, point for point; None beyond the linkage's end."""
+    """Return the wheel's side of a spring curve, point for point; None beyond the linkage's end.
+
+    Parameters
+    ----------
+    curve : WheelCurve
+
+    Returns
+    -------
+    dict
+        Keys with unit endings, SI.
+
+    Notes
+    -----
+    Definition: lists are filled with None so that they have the length of the shock's own curve.
+    """
     missing = curve.spring.travel.size - curve.wheel_travel.size
 
     def filled(values: Array) -> list[float | None]:
@@ -29,7 +43,17 @@ def wheel_spring_answer(curve: WheelCurve) -> dict[str, Any]:
 
 
 def wheel_sag_answer(found: WheelSag) -> dict[str, Any]:
-    """Return a shock's sag at the wheel."""
+    """Return a shock's sag at the wheel.
+
+    Parameters
+    ----------
+    found : WheelSag
+
+    Returns
+    -------
+    dict
+        Keys with unit endings, SI.
+    """
     return {
         "wheel_sag_m": found.middle,
         "wheel_sag_low_m": found.low,
@@ -43,7 +67,17 @@ def wheel_sag_answer(found: WheelSag) -> dict[str, Any]:
 
 
 def wheel_damping_answer(found: WheelDamping) -> dict[str, Any]:
-    """Return a damper curve at the wheel, at one wheel travel."""
+    """Return a damper curve at the wheel, at one wheel travel.
+
+    Parameters
+    ----------
+    found : WheelDamping
+
+    Returns
+    -------
+    dict
+        Keys with unit endings, SI.
+    """
     return {
         "wheel_speed_m_s": found.speed,
         "wheel_damping_N": found.force,
@@ -53,7 +87,17 @@ def wheel_damping_answer(found: WheelDamping) -> dict[str, Any]:
 
 
 def coil_answer(reading: CoilReading) -> dict[str, Any]:
-    """Return what a coil and its wire tell; only what could be worked out."""
+    """Return what a coil and its wire tell; only what could be worked out.
+
+    Parameters
+    ----------
+    reading : CoilReading
+
+    Returns
+    -------
+    dict
+        Keys with unit endings, SI.
+    """
     entries = {
         "rate_N_m": reading.rate,
         "preload_m": reading.preload,

@@ -106,7 +106,18 @@ def sag(
 
 
 def breakaway_factor(unit: Unit) -> Value:
-    """Return what multiplies the running friction at rest; 1 where the file does not give it."""
+    """Return what multiplies the running friction at rest; 1 where the file does not give it.
+
+    Parameters
+    ----------
+    unit : Unit
+        As it was read from its file.
+
+    Returns
+    -------
+    float or array
+        No unit, at least 1.
+    """
     chassis = unit.chassis
     return chassis.breakaway.si if chassis is not None and chassis.breakaway is not None else 1.0
 

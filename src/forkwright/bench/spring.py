@@ -131,7 +131,23 @@ def spring_curve(
 
 
 def chambers_of(air: AirSpring, spacers: int) -> Chambers:
-    """Return the air spring's geometry with a number of spacers in the positive chamber."""
+    """Return the air spring's geometry with a number of spacers in the positive chamber.
+
+    Parameters
+    ----------
+    air : AirSpring
+    spacers : int
+        Number of spacers in the positive chamber.
+
+    Returns
+    -------
+    Chambers
+        m2 and m3.
+
+    Notes
+    -----
+    Source: areas of circles; each spacer takes its own volume.
+    """
     piston_area = np.pi / 4.0 * air.bore.si**2
     taken = spacers * air.spacers.volume.si if air.spacers is not None and spacers else 0.0
     floating = None
@@ -154,7 +170,20 @@ def chambers_of(air: AirSpring, spacers: int) -> Chambers:
 
 
 def fill_of(setting: Setting, conditions: Conditions) -> Fill:
-    """Return what the pump left in each chamber, absolute."""
+    """Return what the pump left in each chamber, absolute.
+
+    Parameters
+    ----------
+    setting : Setting
+        Gauge pressures.
+    conditions : Conditions
+        Of filling and of riding.
+
+    Returns
+    -------
+    Fill
+        Pa absolute.
+    """
     then = conditions.fill_pressure
     return Fill(
         positive=(setting.pressure.si if setting.pressure is not None else 0.0) + then,
@@ -167,7 +196,25 @@ def fill_of(setting: Setting, conditions: Conditions) -> Fill:
 def running_friction(
     unit: Unit, air: AirState | None, travel: Array, ambient: float, side_load: float
 ) -> Array:
-    """Return the friction of seals and bushings while moving slowly, N, over the travel."""
+    """Return the friction of seals and bushings while moving slowly, N, over the travel.
+
+    Parameters
+    ----------
+    unit : Unit
+    air : AirState or None
+        The state of the air spring over the travel.
+    travel : array
+        m.
+    ambient : float
+        Pa absolute.
+    side_load : float
+        At the axle, normal to the leg axis, N.
+
+    Returns
+    -------
+    array
+        N, a magnitude.
+    """
     total: Array = np.zeros_like(travel)
     if unit.air_spring is not None and air is not None:
         spring = unit.air_spring

@@ -103,7 +103,19 @@ def stack_limits(use: StackUse) -> StackLimits:
 
 
 def peak_stress(use: StackUse, pressure: float) -> float:
-    """Largest von Mises stress (Pa) in any disc at a pressure across the shims (Pa)."""
+    """Largest von Mises stress (Pa) in any disc at a pressure across the shims (Pa).
+
+    Parameters
+    ----------
+    use : StackUse
+    pressure : float
+        Across the shims, Pa.
+
+    Returns
+    -------
+    float
+        Pa.
+    """
     return float(_opening(use, np.array([pressure])).stress[0])
 
 

@@ -71,6 +71,10 @@ def valves_at(
     oil_temperature : float
         K.
 
+    Returns
+    -------
+    ValvesAt
+
     Raises
     ------
     InputError

@@ -20,7 +20,7 @@ def bottom_out_force(travel: Array, full_travel: Array | float, length: Array | 
     rate : float or array
         Bumper rate, N/m.
     exponent : float or array
-        Shape: 1 linear, above 1 progressive.
+        Shape, no unit: 1 linear, above 1 progressive.
 
     Returns
     -------

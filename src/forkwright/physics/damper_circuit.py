@@ -150,7 +150,21 @@ def steady_state(circuit: Circuit, speed: Array) -> CircuitState:
 
 
 def lowest_chamber(state: CircuitState) -> Array:
-    """Lowest pressure anywhere in the circuit (Pa absolute)."""
+    """Lowest pressure anywhere in the circuit (Pa absolute).
+
+    Parameters
+    ----------
+    state : CircuitState
+
+    Returns
+    -------
+    array
+        Pa absolute, of the shape of the state.
+
+    Notes
+    -----
+    Source: the smallest of the three, by definition.
+    """
     return np.minimum(np.minimum(state.compression_chamber, state.shaft_chamber), state.reservoir)
 
 

@@ -76,6 +76,10 @@ def sprung_plate(area: float, preload: float, rate: float, stop: float) -> LiftM
     LiftMap
         Closed to ``preload / area``, then linear to the stop.
 
+    Notes
+    -----
+    Source: balance of a plate on a linear spring (derived): ``lift = (p A - preload) / rate``.
+
     Examples
     --------
     >>> plate = sprung_plate(1e-4, 1.0, 1000.0, 1e-3)
@@ -243,7 +247,29 @@ class Valve:
 def solve_rising(
     function: Callable[[Array], tuple[Array, Array]], grid: Array, asked: Array, name: str
 ) -> Array:
-    """Solve ``function(x) = asked`` for functions that rise from 0 over `grid`; see `Valve.state`."""
+    """Solve ``function(x) = asked`` for functions that rise from 0 over `grid`; see `Valve.state`.
+
+    Parameters
+    ----------
+    function : callable
+        Gives value and slope at an array of places.
+    grid : array
+        Places that bracket the answer, rising from 0; any unit.
+    asked : array
+        Values to reach, not below zero; the same unit as those of `function`.
+    name : str
+        The valve, for the error.
+
+    Returns
+    -------
+    array
+        The place of each value asked for, in the unit of `grid`.
+
+    Notes
+    -----
+    Source: bracketed Newton steps with bisection where one leaves the bracket (any text on numerical
+    methods).
+    """
     values = function(grid)[0]
     if asked.size and float(np.max(asked)) > values[-1]:
         raise Unphysical(f"the {name} is closed: there is no path for the oil at this flow")

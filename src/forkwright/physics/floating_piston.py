@@ -64,7 +64,8 @@ def settle(piston: FloatingPiston, positive_constant: Value, secondary_constant:
     ambient : float
         Pa.
     direction : float
-        +1 while the piston is pushed into the secondary chamber, -1 on the way back, 0 without friction.
+        Sign of the movement, no unit: +1 while the piston is pushed into the secondary chamber, -1 on the way
+        back, 0 without friction.
 
     Returns
     -------

@@ -37,6 +37,11 @@ def needle_opening(bore: float, half_angle: float, lift: float) -> NeedleOpening
     lift : float
         Withdrawn from closed (m), not below zero.
 
+    Returns
+    -------
+    NeedleOpening
+        Area (m2), wetted width (m) and whether the cone has left the bore.
+
     Raises
     ------
     ValueError

@@ -109,6 +109,18 @@ def walther_constants(
 def walther_viscosity(walther_a: ArrayLike, walther_b: ArrayLike, temperature: ArrayLike) -> Array:
     """Kinematic viscosity (m2/s) at a temperature (K) on a Walther line.
 
+    Parameters
+    ----------
+    walther_a, walther_b : array_like
+        Constants of the line, from `walther_constants`; no unit (cSt and K inside).
+    temperature : array_like
+        K.
+
+    Returns
+    -------
+    array
+        m2/s.
+
     Notes
     -----
     Source: ASTM D341, short form. Below `LOWEST_WALTHER_VISCOSITY` the caller should warn.
@@ -125,6 +137,16 @@ def walther_viscosity(walther_a: ArrayLike, walther_b: ArrayLike, temperature: A
 
 def viscosity_index(viscosity_at_40: float, viscosity_at_100: float) -> float:
     """Viscosity index of an oil from its kinematic viscosities (m2/s) at 40 and 100 degrees C.
+
+    Parameters
+    ----------
+    viscosity_at_40, viscosity_at_100 : float
+        Kinematic viscosities at 40 and 100 degrees C, m2/s.
+
+    Returns
+    -------
+    float
+        No unit.
 
     Raises
     ------
@@ -152,6 +174,18 @@ def viscosity_index(viscosity_at_40: float, viscosity_at_100: float) -> float:
 
 def viscosity_from_index(viscosity_at_40: float, index: float) -> float:
     """Kinematic viscosity at 100 degrees C (m2/s) of an oil labelled by viscosity at 40 and index.
+
+    Parameters
+    ----------
+    viscosity_at_40 : float
+        Kinematic viscosity at 40 degrees C, m2/s.
+    index : float
+        Viscosity index; no unit.
+
+    Returns
+    -------
+    float
+        Kinematic viscosity at 100 degrees C, m2/s.
 
     Raises
     ------
@@ -186,6 +220,22 @@ def density(
 ) -> float:
     """Density (kg/m3), linear in temperature (K); `expansion` in 1/K of the reference density.
 
+    Parameters
+    ----------
+    reference_density : float
+        kg/m3.
+    reference_temperature : float
+        K, at which the reference density holds.
+    expansion : float
+        Share of the reference density lost per kelvin, 1/K.
+    temperature : float
+        K.
+
+    Returns
+    -------
+    float
+        kg/m3.
+
     Notes
     -----
     Source: the definition of a constant volumetric loss per kelvin; mineral oils lose about 0.0007 to
@@ -211,7 +261,12 @@ def mixture_volume(pressure: ArrayLike, bulk_modulus: float, free_air: float, ex
     free_air : float
         Undissolved air as a share of the mixture's volume at 101325 Pa.
     exponent : float
-        Of the air: 1 slow (isothermal), 1.4 fast. No air dissolves while it is compressed.
+        Polytropic exponent of the air: 1 slow (isothermal), 1.4 fast. No air dissolves while compressed.
+
+    Returns
+    -------
+    array
+        Share of the volume at 101325 Pa absolute; no unit.
 
     Notes
     -----
@@ -233,6 +288,22 @@ def effective_bulk_modulus(
     """Bulk modulus of oil with free air (Pa) at an absolute pressure (Pa): ``-V dp/dV``.
 
     Parameters as `mixture_volume`.
+
+    Parameters
+    ----------
+    pressure : array_like
+        Absolute pressure (Pa), above zero.
+    bulk_modulus : float
+        Of the oil alone (Pa).
+    free_air : float
+        Undissolved air as a share of the mixture's volume at 101325 Pa.
+    exponent : float
+        Polytropic exponent of the air: 1 slow, 1.4 fast.
+
+    Returns
+    -------
+    array
+        Pa.
 
     Notes
     -----

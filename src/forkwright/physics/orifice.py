@@ -141,13 +141,55 @@ def slit(
 
 
 def discharge_at(passage: Passage, flow: Array, area: float, density: float) -> Array:
-    """Return the coefficient Cd that the orifice equation would need at a flow (m3/s): dimensionless."""
+    """Return the coefficient Cd that the orifice equation would need at a flow (m3/s): dimensionless.
+
+    Parameters
+    ----------
+    passage : Passage
+        The opening.
+    flow : array
+        m3/s, not zero.
+    area : float
+        The area that the coefficient refers to, m2.
+    density : float
+        Of the oil, kg/m3.
+
+    Returns
+    -------
+    array
+        No unit.
+
+    Notes
+    -----
+    Source: the orifice equation ``Q = Cd A sqrt(2 dp / rho)`` solved for Cd, any fluid-power handbook.
+    """
     flow = np.asarray(flow, float)
     return flow / (area * np.sqrt(2.0 * passage.drop(flow) / density))
 
 
 def flow_number(flow: ArrayLike, area: float, hydraulic_diameter: float, kinematic_viscosity: float) -> Array:
-    """Reynolds number of the mean velocity in an opening; flow in m3/s, sizes in m2 and m, m2/s."""
+    """Reynolds number of the mean velocity in an opening; flow in m3/s, sizes in m2 and m, m2/s.
+
+    Parameters
+    ----------
+    flow : array_like
+        m3/s.
+    area : float
+        m2.
+    hydraulic_diameter : float
+        Four areas over the wetted edge, m.
+    kinematic_viscosity : float
+        m2/s.
+
+    Returns
+    -------
+    array
+        Reynolds number; no unit.
+
+    Notes
+    -----
+    Source: definition, ``Re = u D_h / nu`` (any fluid-mechanics text).
+    """
     return np.asarray(flow, float) / area * hydraulic_diameter / kinematic_viscosity
 
 
@@ -168,6 +210,11 @@ def thin_annulus_conductance(
         Of the oil (Pa s).
     eccentricity : float
         Offset as a share of the gap, 0 (concentric) to 1 (touching).
+
+    Returns
+    -------
+    float
+        m3/s/Pa.
 
     Notes
     -----
@@ -198,6 +245,11 @@ def annulus_conductance(
         Of the oil (Pa s).
     offset : float
         Distance between the two axes (m), below the difference of the radii.
+
+    Returns
+    -------
+    float
+        m3/s/Pa.
 
     Raises
     ------

@@ -283,6 +283,16 @@ def bending_stresses(
 def von_mises(radial: Array, tangential: Array) -> Array:
     """Von Mises stress (Pa) of two principal stresses (Pa) in a free surface.
 
+    Parameters
+    ----------
+    radial, tangential : array
+        Principal stresses, Pa; tension positive.
+
+    Returns
+    -------
+    array
+        Pa, not below zero.
+
     Source
     ------
     Any strength-of-materials text; plane stress, third principal stress zero.

@@ -113,10 +113,21 @@ Reservoir = SpringReservoir | GasReservoir | BladderReservoir
 def check_room(displaced: float, capacity: float) -> None:
     """Refuse a volume (m3) that the reservoir cannot take.
 
+    Parameters
+    ----------
+    displaced : float
+        Volume that the shaft takes, m3.
+    capacity : float
+        Room that the reservoir has, m3.
+
     Raises
     ------
     Unphysical
         If the reservoir bottoms: the oil would have nowhere to go and the shaft would stop dead.
+
+    Notes
+    -----
+    Source: oil does not give way (conservation of volume).
     """
     if displaced > capacity * (1.0 + 1e-9):
         raise Unphysical(

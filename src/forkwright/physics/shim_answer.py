@@ -70,7 +70,26 @@ class ShimOpening:
 
 
 def seat_lift(problem: ContactProblem, seat_radius: float, lift: Array) -> Array:
-    """Lift of disc 1 above the seat (m) from the lifts of all groups (m) and the seat radius (m)."""
+    """Lift of disc 1 above the seat (m) from the lifts of all groups (m) and the seat radius (m).
+
+    Parameters
+    ----------
+    problem : ContactProblem
+        The stack, its load and where its discs may touch.
+    seat_radius : float
+        m.
+    lift : array, shape (p, groups, rings)
+        Lift of every group of discs at every ring, m.
+
+    Returns
+    -------
+    array, shape (p,)
+        m, not below zero.
+
+    Notes
+    -----
+    Source: geometry; less than 1e-13 m counts as closed.
+    """
     above = lift[:, 0, problem.node_at(seat_radius)] - problem.stack.seat_height
     return np.where(above > 1e-13, above, 0.0)
 
@@ -85,7 +104,34 @@ def report(
     warnings: tuple[str, ...],
     stiffening_share: Array | None = None,
 ) -> ShimOpening:
-    """Lay out an answer (SI throughout) for the reader: disc numbers instead of groups, the seat apart."""
+    """Lay out an answer (SI throughout) for the reader: disc numbers instead of groups, the seat apart.
+
+    Parameters
+    ----------
+    problem : ContactProblem
+        The stack, its load and where its discs may touch.
+    seat_radius : float
+        m.
+    pressure : array, shape (p,)
+        Load of each answer, Pa (N for a ring load).
+    lift : array, shape (p, groups, rings)
+        Lift of every group of discs at every ring, m.
+    force : array, shape (p, contacts)
+        Contact forces, N.
+    stresses : tuple of three arrays, shape (p, discs)
+        Radial, tangential and von Mises peaks, Pa.
+    warnings : tuple of str
+    stiffening_share : array, optional
+        Change of the opening by stretching, as a share; no unit.
+
+    Returns
+    -------
+    ShimOpening
+
+    Notes
+    -----
+    Source: nothing is computed here but what `seat_lift` does.
+    """
     first = np.array([group.discs[0] + 1 for group in problem.groups] + [len(problem.stack.shims) + 1])
     last = np.array([group.discs[-1] + 1 for group in problem.groups] + [0])
     seat = (problem.lower == GROUND).nonzero()[0]
@@ -108,7 +154,21 @@ def report(
 
 
 def load_warnings(problem: ContactProblem) -> tuple[str, ...]:
-    """Say so when disc 1 does not cover the annulus that the load is given on."""
+    """Say so when disc 1 does not cover the annulus that the load is given on.
+
+    Parameters
+    ----------
+    problem : ContactProblem
+        The stack, its load and where its discs may touch.
+
+    Returns
+    -------
+    tuple of str
+
+    Notes
+    -----
+    Source: geometry.
+    """
     load, rim = problem.load, problem.stack.shims[0].outer_radius
     if load.outer_radius > rim * (1 + 1e-9):
         return (
@@ -119,7 +179,25 @@ def load_warnings(problem: ContactProblem) -> tuple[str, ...]:
 
 
 def yield_warnings(problem: ContactProblem, pressure: Array, disc_stress: Array) -> tuple[str, ...]:
-    """Name each disc whose von Mises stress (Pa, shape (p, discs)) passes yield, and where (Pa)."""
+    """Name each disc whose von Mises stress (Pa, shape (p, discs)) passes yield, and where (Pa).
+
+    Parameters
+    ----------
+    problem : ContactProblem
+        The stack, its load and where its discs may touch.
+    pressure : array, shape (p,)
+        Load of each answer, Pa (N for a ring load).
+    disc_stress : array, shape (p, discs)
+        Largest von Mises stress, Pa.
+
+    Returns
+    -------
+    tuple of str
+
+    Notes
+    -----
+    Source: von Mises yield criterion, any strength-of-materials text.
+    """
     stack = problem.stack
     limit = stack.assumed_yield
     origin = "assumed" if stack.yield_stress is None else "given"
@@ -134,7 +212,26 @@ def yield_warnings(problem: ContactProblem, pressure: Array, disc_stress: Array)
 
 
 def large_lift_warnings(problem: ContactProblem, pressure: Array, lift: Array) -> tuple[str, ...]:
-    """Say from which pressure on a disc lifts by more than half its thickness."""
+    """Say from which pressure on a disc lifts by more than half its thickness.
+
+    Parameters
+    ----------
+    problem : ContactProblem
+        The stack, its load and where its discs may touch.
+    pressure : array, shape (p,)
+        Load of each answer, Pa (N for a ring load).
+    lift : array, shape (p, groups, rings)
+        Lift of every group of discs at every ring, m.
+
+    Returns
+    -------
+    tuple of str
+
+    Notes
+    -----
+    Source: plate theory is linear while the lift is small against the thickness (Timoshenko &
+    Woinowsky-Krieger, from memory); half a thickness is our limit.
+    """
     relative = _relative_lift(problem, lift)
     if relative.max(initial=0.0) <= _LARGE_LIFT:
         return ()
@@ -147,7 +244,27 @@ def large_lift_warnings(problem: ContactProblem, pressure: Array, lift: Array) -
 
 
 def stretch_warnings(problem: ContactProblem, pressure: Array, lift: Array, share: Array) -> tuple[str, ...]:
-    """Say what stretching does to the linear opening once a disc lifts by more than half its thickness."""
+    """Say what stretching does to the linear opening once a disc lifts by more than half its thickness.
+
+    Parameters
+    ----------
+    problem : ContactProblem
+        The stack, its load and where its discs may touch.
+    pressure : array, shape (p,)
+        Load of each answer, Pa (N for a ring load).
+    lift : array, shape (p, groups, rings)
+        Lift of every group of discs at every ring, m.
+    share : array, shape (p,)
+        Change of the opening by stretching, as a share; no unit.
+
+    Returns
+    -------
+    tuple of str
+
+    Notes
+    -----
+    Source: as `large_lift_warnings`.
+    """
     large = _relative_lift(problem, lift) > _LARGE_LIFT
     if not large.any():
         return ()
@@ -178,7 +295,26 @@ def _relative_lift(problem: ContactProblem, lift: Array) -> Array:
 def bending_stress_peaks(
     problem: ContactProblem, pressure: Array, force: Array
 ) -> tuple[Array, Array, Array]:
-    """Largest radial, tangential and von Mises stress of each disc, Pa, each of shape (p, discs)."""
+    """Largest radial, tangential and von Mises stress of each disc, Pa, each of shape (p, discs).
+
+    Parameters
+    ----------
+    problem : ContactProblem
+        The stack, its load and where its discs may touch.
+    pressure : array, shape (p,)
+        Load of each answer, Pa (N for a ring load).
+    force : array, shape (p, contacts)
+        Contact forces, N.
+
+    Returns
+    -------
+    radial, tangential, von_mises : array, shape (p, discs)
+        Largest magnitude in each disc, Pa.
+
+    Notes
+    -----
+    Source: `plates.bending_stresses` and `plates.von_mises`.
+    """
     stack = problem.stack
     rings = problem.ring_forces(force)
     slope = problem.bend(pressure, rings, "slope") + problem.rest_bend.slope

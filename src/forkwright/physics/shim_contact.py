@@ -184,6 +184,11 @@ def contact_problem(
     ------
     Unphysical
         If the seat, the load or an adjuster does not meet the stack.
+
+    Notes
+    -----
+    Source: frictionless one-sided contact of plates at rings (Signorini conditions, any text on contact
+    mechanics), discretised by the closed forms of `plates`.
     """
     stack.check_use(load, seat_radius, fulcrum, backing_spring)
     groups = disc_groups(stack, join=join, same_thickness=same_thickness)
@@ -244,6 +249,10 @@ def disc_groups(
     -------
     tuple of DiscGroup
         Radii and thicknesses in m.
+
+    Notes
+    -----
+    Derived: equal flat discs that touch without friction bend alike, so their rigidities add.
     """
     runs: list[list[int]] = []
     for index, shim in enumerate(stack.shims):

@@ -88,6 +88,11 @@ def trace_contacts(
     Unphysical
         If the parts have no room (a preload that only crushed steel could allow).
 
+    Notes
+    -----
+    Source: parametric linear complementarity, followed from change to change (Lemke-type pivoting, from
+    memory).
+
     Examples
     --------
     One spring of 1 m/N that meets a stop after 1 m; the load moves it 1 m per unit.
@@ -134,6 +139,10 @@ def contact_forces(compliance: Array, gap: Array, touching: NDArray[np.bool_]) -
     ------
     Unphysical
         As :func:`trace_contacts`.
+
+    Notes
+    -----
+    Source: linear complementarity by an active set (any text on contact mechanics).
 
     Examples
     --------

@@ -173,6 +173,13 @@ class StretchingStack:
 def stretched_states(stack: StretchingStack, loads: Array) -> tuple[list[StretchedState], tuple[str, ...]]:
     """Settle a stack at each load (Pa, or N for a ring load), growing from rest in steps as small as needed.
 
+    Parameters
+    ----------
+    stack : StretchingStack
+        Discs that bend and stretch.
+    loads : array, shape (p,)
+        Pa, or N for a ring load; in any order, not below zero.
+
     Returns
     -------
     states : list of StretchedState
@@ -184,6 +191,10 @@ def stretched_states(stack: StretchingStack, loads: Array) -> tuple[list[Stretch
     ------
     Unphysical
         If no steady state is found.
+
+    Notes
+    -----
+    Source: equilibrium of the elements of `plate_elements` (von Karman strains) under growing load.
     """
     states: dict[int, StretchedState] = {}
     warnings: list[str] = []

@@ -196,6 +196,10 @@ def opening_map(
     Unphysical
         As for :func:`opening`, or if the highest pressure is not above zero.
 
+    Notes
+    -----
+    Source: as :func:`opening`; straight between changes of contact (derived).
+
     Examples
     --------
     >>> stack = ShimStack((Shim(10e-3, 0.15e-3),), 4e-3, 2e-3, 206e9, 0.3)
@@ -238,10 +242,28 @@ def deflected_shapes(
 ) -> tuple[DiscShape, ...]:
     """Bent shape of every disc at one pressure (Pa; linear theory), the valve face first (seat radius in m).
 
+    Parameters
+    ----------
+    stack, load, fulcrum, backing_spring
+        As for :func:`opening`.
+    seat_radius : float
+        m.
+    pressure : float
+        Pa (N for a ring load).
+
+    Returns
+    -------
+    tuple of DiscShape
+        Radius and height of every disc, m, the valve face first.
+
     Raises
     ------
     Unphysical
         As for :func:`opening`.
+
+    Notes
+    -----
+    Source: as :func:`opening`.
 
     Examples
     --------
