@@ -172,7 +172,11 @@ def print_match(a: Unit, b: Unit, found: Match) -> None:
     for heading in ("", f"{a.name} (A)", f"{b.name} (B) as it is", "B, nearest to A"):
         table.add_column(heading)
     for name, words in ADJUSTERS.items():
-        values = [getattr(s, name) for s in (a.setting, b.setting, found.setting)]
+        sides = ((a, a.setting), (b, b.setting), (b, found.setting))
+        values = [
+            None if name == "spacers" and not _takes_spacers(unit) else getattr(setting, name)
+            for unit, setting in sides
+        ]
         if any(value for value in values):
             told = [
                 "" if value is None else value_words(name, float(getattr(value, "si", value)))
@@ -182,6 +186,10 @@ def print_match(a: Unit, b: Unit, found: Match) -> None:
     console().print(table)
     for sentence in match_words(a, b, found).sentences:
         click.echo(sentence)
+
+
+def _takes_spacers(unit: Unit) -> bool:
+    return unit.air_spring is not None and unit.air_spring.spacers is not None
 
 
 def _print_stacks(stacks: dict[str, RevalveAnswer]) -> None:

@@ -71,20 +71,22 @@ def print_recommendation(found: Recommendation) -> None:
     """Print the trade-off as a table, and the sentences."""
     from rich.table import Table
 
-    from forkwright.tune.naming import setting_words
-    from forkwright.tune.recommend_words import recommend_words
+    from forkwright.tune.naming import PRESSURES, SHORT
+    from forkwright.tune.recommend_words import recommend_words, setting_value
     from forkwright.units import show
 
+    names = [adjuster.name for adjuster in found.adjusters]
     table = Table(title=f"{found.unit.name}: recommended, now, and the nearest of the trade-off")
-    for heading in ("", "setting", "load variation", "hands, m/s²", "rides at", "deepest"):
+    for heading in ("", *(SHORT[name] for name in names), "load varies", "hands m/s²", "rides at", "deepest"):
         table.add_column(heading)
-    others = [option for option in found.trade_off if option is not found.best][:6]
+    others = [option for option in found.trade_off if option.setting != found.best.setting][:6]
     rows = [("recommended", found.best), ("now", found.now), *(("", option) for option in others)]
     for label, option in rows:
         if option is not None:
+            values = [(name, setting_value(option, name)) for name in names]
             table.add_row(
                 label,
-                setting_words(option.setting, None, found.unit),
+                *(show(v, "pressure") if name in PRESSURES else f"{v:.0f}" for name, v in values),
                 f"{option.aims[0]:.3f}",
                 f"{option.aims[1]:.2f}",
                 show(option.aims[2] * found.unit.travel.si, "length"),

@@ -3,19 +3,10 @@
 from __future__ import annotations
 
 from forkwright.sheets.stage_card import StageCard, StageRow
-from forkwright.tune.naming import CLICKS
+from forkwright.tune.naming import CLICKS, SHORT
 from forkwright.tune.stages import StagePlan, StageSetting
 from forkwright.tune.stages_words import fixed_lines, turn_words
 from forkwright.units import UnitChoice, show
-
-HEADS = {
-    "pressure": "Pressure",
-    "floating": "Secondary",
-    "low_speed": "Low-speed",
-    "high_speed": "High-speed",
-    "rebound": "Rebound",
-}
-"""Short heads of the columns, by entry of a setting."""
 
 
 def stage_card_of(
@@ -39,7 +30,7 @@ def stage_card_of(
         )
         for number, one in enumerate(found.stages)
     )
-    heads = tuple(HEADS[name] for name in found.between)
+    heads = tuple(SHORT[name].capitalize() for name in found.between)
     return StageCard(title, heads, rows, rider=rider, fixed=fixed_lines(found, units))
 
 

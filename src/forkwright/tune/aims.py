@@ -20,15 +20,18 @@ AIMS: dict[str, str] = {
 }
 """The aims with their definition (own definitions on the scores of docs/ride.md)."""
 
+STRONG = 3.0
+"""How many times more an aim counts once it is wished for (own choice)."""
+
 WISHES: dict[str, tuple[str, float]] = {
-    "more grip": ("grip", 2.0),
-    "more comfort": ("comfort", 2.0),
-    "more support": ("support", 2.0),
-    "more margin": ("margin", 2.0),
-    "less grip": ("grip", 0.5),
-    "less comfort": ("comfort", 0.5),
-    "less support": ("support", 0.5),
-    "less margin": ("margin", 0.5),
+    "more grip": ("grip", STRONG),
+    "more comfort": ("comfort", STRONG),
+    "more support": ("support", STRONG),
+    "more margin": ("margin", STRONG),
+    "less grip": ("grip", 1 / STRONG),
+    "less comfort": ("comfort", 1 / STRONG),
+    "less support": ("support", 1 / STRONG),
+    "less margin": ("margin", 1 / STRONG),
 }
 """Wishes in plain words, the aim they speak of, and the factor on its weight."""
 

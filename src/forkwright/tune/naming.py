@@ -17,6 +17,16 @@ ADJUSTERS: dict[str, str] = {
 }
 """What each entry of a setting is called."""
 
+SHORT: dict[str, str] = {
+    "pressure": "pressure",
+    "spacers": "spacers",
+    "floating": "secondary",
+    "low_speed": "low-speed",
+    "high_speed": "high-speed",
+    "rebound": "rebound",
+}
+"""The same where room is scarce."""
+
 CLICKS = ("low_speed", "high_speed", "rebound")
 PRESSURES = ("pressure", "floating", "negative_pressure")
 

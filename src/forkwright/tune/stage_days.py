@@ -95,7 +95,7 @@ def cases_of(speed_spread: float, weather: Weather) -> tuple[Case, ...]:
         ]
     for words, temperature in (("colder", weather.coldest), ("warmer", weather.warmest)):
         if temperature != weather.expected:
-            cases.append(Case(f"{words}, {temperature - 273.15:.0f} °C", 1.0, temperature))
+            cases.append(Case(f"{words} ({temperature - 273.15:.0f} °C)", 1.0, temperature))
     return tuple(cases)
 
 

@@ -10,6 +10,7 @@ from forkwright.tune.aim_words import aims_words, change_words, what_a_step_does
 from forkwright.tune.naming import (
     ADJUSTERS,
     PRESSURES,
+    SHORT,
     listed,
     setting_words,
     step_words,
@@ -17,7 +18,7 @@ from forkwright.tune.naming import (
 )
 from forkwright.tune.recommend_words import CAUTION, effort_words
 from forkwright.tune.stages import StagePlan, StageSetting
-from forkwright.units import UnitChoice, show
+from forkwright.units import UnitChoice
 
 ROBUST = 0.05
 """Regret (in the judged cost, where 1 is the whole trade-off) up to which a choice counts as right."""
@@ -70,7 +71,7 @@ def turn_words(found: StagePlan, number: int) -> str:
 
     Examples
     --------
-    A rebound of 6 clicks after one of 4: "rebound 2 out".
+    A rebound of 6 clicks after one of 4 gives "rebound 2 out".
     """
     if number == 0:
         return ""
@@ -80,9 +81,9 @@ def turn_words(found: StagePlan, number: int) -> str:
         if before == now:
             continue
         if name in PRESSURES:
-            said.append(f"{ADJUSTERS[name]} {'up' if now > before else 'down'}")
+            said.append(f"{SHORT[name]} {'up' if now > before else 'down'}")
         else:
-            said.append(f"{ADJUSTERS[name]} {abs(now - before):.0f} {'out' if now > before else 'in'}")
+            said.append(f"{SHORT[name]} {abs(now - before):.0f} {'out' if now > before else 'in'}")
     return ", ".join(said) or "nothing to turn"
 
 
@@ -149,8 +150,7 @@ def _day(found: StagePlan) -> tuple[str, ...]:
     said = [f"Every stage was ridden {cases}; a setting must hold in all of them."]
     altitudes = [one.stage.altitude for one in found.stages]
     if max(altitudes) - min(altitudes) > 1.0:
-        low, high = show(min(altitudes), "length", None), show(max(altitudes), "length", None)
-        said.append(f"The stages lie between {low} and {high} of altitude.")
+        said.append(f"The stages lie at {min(altitudes):.0f} to {max(altitudes):.0f} m of altitude.")
     if any(name in PRESSURES for name in found.fixed):
         said.append(HOT_WORDS)
     return tuple(said)
