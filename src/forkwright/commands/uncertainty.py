@@ -30,30 +30,57 @@ if TYPE_CHECKING:
     "--samples", type=click.Choice(["128", "256", "512", "1024", "2048"]), default="512", show_default=True
 )
 @click.option("--seed", type=int, default=1, show_default=True)
+@click.option("--against", type=click.Path(), metavar="FILE", help="Does this unit differ, beyond doubt?")
 @spring_setting_options
 @condition_options
 @json_option
 def command(
-    file: str, load: Measure, side_load: Measure, samples: str, seed: int, as_json: bool, **given: Any
+    file: str,
+    load: Measure,
+    side_load: Measure,
+    samples: str,
+    seed: int,
+    against: str | None,
+    as_json: bool,
+    **given: Any,
 ) -> None:
-    """Say how sure the spring's answers for FILE are, and which measurement would help most."""
-    from forkwright.hardware import load_unit
+    """Say how sure the spring's answers for FILE are, and which measurement would help most.
+
+    With --against: whether that unit's spring (the same one after a service, say, in its own setting)
+    differs beyond what callipers and friction leave open.
+    """
+    from forkwright.hardware import load_unit, with_setting
     from forkwright.tune.uncertainty import uncertainty
 
     day = {name: given.pop(name) for name in ("temp", "fill_temp", "altitude", "fill_altitude")}
     unit = load_unit(file)
+    other = load_unit(against) if against is not None else None
     setting = setting_from(unit, **given)
+    conditions = conditions_from(**day)
     with progress_bar("Drawing units from the tolerances") as progress:
         found = uncertainty(
-            unit, load.si, setting, conditions_from(**day), side_load=side_load.si, samples=int(samples),
+            unit, load.si, setting, conditions, side_load=side_load.si, samples=int(samples),
             seed=seed, progress=progress,
+        )  # fmt: skip
+    judged = None
+    if other is not None:
+        from forkwright.tune.compare import compare
+        from forkwright.tune.verdict import verdict
+
+        judged = verdict(
+            compare(
+                with_setting(unit, setting), other, load.si, side_load=side_load.si, conditions=conditions,
+                seed=seed,
+            )
         )  # fmt: skip
     if as_json:
         from forkwright.tune.uncertainty_answer import uncertainty_answer
 
-        print_json(uncertainty_answer(found))
+        print_json(uncertainty_answer(unit, found, judged))
         return
     _print_table(unit.name, found)
+    if judged is not None:
+        click.echo(judged.words)
     print_warnings(found.warnings)
 
 
@@ -61,6 +88,8 @@ def _print_table(name: str, found: Uncertainty) -> None:
     from rich.table import Table
 
     from forkwright.physics.constants import P0
+    from forkwright.tune.naming import measure_words
+    from forkwright.tune.uncertainty_words import uncertainty_words
     from forkwright.units import show
 
     table = Table(title=f"{name}: how sure, and what to measure again")
@@ -73,7 +102,9 @@ def _print_table(name: str, found: Uncertainty) -> None:
         )
         share = float(answer.shares.total.max()) if answer.shares.total.size else 0.0
         nominal = show(answer.nominal - zero, answer.dimension)
-        table.add_row(answer.name, nominal, f"{low} to {high}", answer.repeat or "", f"{share:.0%}")
+        table.add_row(
+            answer.name, nominal, f"{low} to {high}", measure_words(answer.repeat or ""), f"{share:.0%}"
+        )
     console().print(table)
-    if found.repeat_first:
-        click.echo(f"Measure {found.repeat_first} again first: over all answers it matters most.")
+    for sentence in uncertainty_words(found):
+        click.echo(sentence)

@@ -4,18 +4,43 @@ from __future__ import annotations
 
 from typing import Any
 
+from forkwright.hardware import Unit
+from forkwright.tune.naming import measure_words
 from forkwright.tune.uncertainty import AnswerUncertainty, Uncertainty
+from forkwright.tune.uncertainty_words import uncertainty_words
+from forkwright.tune.verdict import Verdict
+from forkwright.units import UnitChoice
 
 _ENDINGS = {"length": "m", "force": "N", "pressure": "Pa", "energy": "J", "dimensionless": "1"}
 
 
-def uncertainty_answer(found: Uncertainty) -> dict[str, Any]:
-    """Return an uncertainty as the JSON object that the command line and the API give."""
+def uncertainty_answer(
+    unit: Unit, found: Uncertainty, judged: Verdict | None = None, units: UnitChoice | None = None
+) -> dict[str, Any]:
+    """Return an uncertainty as the JSON object that the command line and the API give.
+
+    `judged` is the verdict on another unit, where one was asked for; `units` are those of the sentences.
+    """
     return {
+        "unit": unit.name,
         "answers": [_one(answer) for answer in found.answers],
         "repeat_first": found.repeat_first,
         "evaluations": found.samples,
+        "verdict": None if judged is None else verdict_answer(judged),
+        "sentences": [*uncertainty_words(found, units), *([judged.words] if judged is not None else [])],
         "warnings": list(found.warnings),
+    }
+
+
+def verdict_answer(judged: Verdict) -> dict[str, Any]:
+    """Return whether two units differ beyond tolerance and friction."""
+    return {
+        "beyond_tolerance_share": judged.beyond_tolerance,
+        "beyond_friction_share": judged.beyond_friction,
+        "beyond_both_share": judged.beyond_both,
+        "largest_N": judged.largest,
+        "largest_at_m": judged.largest_at,
+        "words": judged.words,
     }
 
 
@@ -30,7 +55,13 @@ def _one(answer: AnswerUncertainty) -> dict[str, Any]:
         "repeat": answer.repeat,
         "band_width_without": answer.band_width_without,
         "shares": {
-            name: {"first": first, "first_confidence": sure, "total": total, "total_confidence": total_sure}
+            name: {
+                "words": measure_words(name),
+                "first": first,
+                "first_confidence": sure,
+                "total": total,
+                "total_confidence": total_sure,
+            }
             for name, first, sure, total, total_sure in zip(
                 answer.shares.names,
                 answer.shares.first.tolist(),
