@@ -9,6 +9,8 @@ import * as units from "./units.js";
 
 const TRAVEL = { kind: "length", label: "Travel" };
 const FORCE = { kind: "force", label: "Force" };
+// Bands and nearest settings take about half a second of work: a short pause in a drag does not set them off.
+const AT_REST_MS = 450;
 const owners = { a: () => store.forkAt("fork"), b: () => store.forkAt("other") };
 const sides = { a: null, b: null };
 let whole = null;
@@ -42,7 +44,7 @@ function ask() {
   askSide("b");
   byId("working").textContent = "Working out bands and nearest settings …";
   clearTimeout(resting);
-  resting = setTimeout(() => words.ask(question()), 280);
+  resting = setTimeout(() => words.ask(question()), AT_REST_MS);
 }
 const current = () => whole !== null && whole.of === JSON.stringify(question());
 
