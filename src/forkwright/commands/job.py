@@ -7,12 +7,14 @@ from contextlib import contextmanager
 from dataclasses import asdict
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
+from forkwright.commands.job_papers import PAPER, pdf_option, write_papers, write_step_card
 from forkwright.commands.job_told import print_table, tell_check_list, tell_job
 from forkwright.commands.output import print_json, print_warnings
+from forkwright.commands.sheet_options import ending_of, units_from, units_options
 from forkwright.commands.shop_store import as_json, default_store, opened, user
 
 if TYPE_CHECKING:
@@ -231,9 +233,12 @@ def photo(at: tuple[str, str], /, number: int, picture: Path, caption: str, *, j
 @command.command("card")
 @click.argument("key", required=False)
 @click.option("--unit", "unit_name", default="", help="Show the shop's figures for units of this name.")
+@pdf_option("The step card, to lie on the bench.")
 @as_json
 @click.pass_obj
-def card(at: tuple[str, str], /, key: str | None, unit_name: str, *, json_wanted: bool) -> None:
+def card(
+    at: tuple[str, str], /, key: str | None, unit_name: str, *, json_wanted: bool, pdf: Path | None
+) -> None:
     """Show a step card with its cautions; without KEY, list the cards."""
     from forkwright.shop.cards import MANUAL_FIRST, all_cards
     from forkwright.shop.cards import card as card_of
@@ -253,6 +258,8 @@ def card(at: tuple[str, str], /, key: str | None, unit_name: str, *, json_wanted
             for figure in figures_for(session, unit_name)
         }
     wanted = {name: figures.get(name, "") for name in found.figures}
+    if pdf is not None:
+        write_step_card(found, wanted, pdf)
     if json_wanted:
         print_json({**asdict(found), "figures": wanted, "manual": MANUAL_FIRST, "warnings": []})
         return
@@ -273,6 +280,7 @@ def card(at: tuple[str, str], /, key: str | None, unit_name: str, *, json_wanted
 @click.option("--next-hours", type=float, help="The shop's interval, in hours of riding.")
 @click.option("--hours-a-week", type=float, help="How much the rider rides.")
 @click.option("--before-month", type=int, help="The month in which their season begins.")
+@pdf_option("The set-up card of the setting it leaves with.")
 @as_json
 @click.pass_obj
 def handover(
@@ -283,6 +291,7 @@ def handover(
     customer_name: str,
     *,
     json_wanted: bool,
+    pdf: Path | None,
     **plan: Any,
 ) -> None:
     """Sign and hand over, if nothing stands in the way."""
@@ -291,6 +300,8 @@ def handover(
     from forkwright.shop.jobs import conclude, hand_over, move
     from forkwright.shop.service import next_service
 
+    if pdf is not None:
+        ending_of(str(pdf), (".pdf",))
     with _changing(at, number, json_wanted=json_wanted) as (session, job):
         today: date = session.info["clock"]().date()
         service = next_service(
@@ -308,9 +319,40 @@ def handover(
         if job.stage == "check":
             move(session, job, "ready")
         hand_over(session, job)
+    if pdf is not None:
+        with opened(at[0]) as store, store.look() as session:
+            warnings = write_papers(session, _job(session, number), {"card": pdf})
+        print_warnings(warnings)
 
 
 command.add_command(handover, "close")
+
+
+@command.command("papers")
+@click.argument("number", type=int)
+@click.option("--card", type=PAPER, help="Set-up card, a .pdf with a QR code of the settings.")
+@click.option("--report", type=PAPER, help="Full report with curves, a .pdf.")
+@click.option("--pressures", type=PAPER, help="Spreadsheet of pressure against temperature, an .xlsx.")
+@click.option("--paper", type=click.Choice(["a5", "a4"]), default="a5", show_default=True)
+@units_options
+@as_json
+@click.pass_obj
+def papers(
+    at: tuple[str, str], /, number: int, paper: Literal["a5", "a4"], *, json_wanted: bool, **given: Any
+) -> None:
+    """Write what goes home with the unit; a job not signed for gets drafts that say so."""
+    units = units_from(given)
+    wanted = {name: path for name, path in given.items() if path is not None}
+    if not wanted:
+        raise click.UsageError("give at least one of --card, --report and --pressures")
+    with opened(at[0]) as store, store.look() as session:
+        warnings = write_papers(session, _job(session, number), wanted, paper, units)
+    if json_wanted:
+        files = {name: str(path.resolve()) for name, path in wanted.items()}
+        print_json({"files": files, "warnings": list(warnings)})
+        return
+    print_warnings(warnings)
+    click.echo("Written: " + ", ".join(str(path) for path in wanted.values()))
 
 
 @command.command("timeline")

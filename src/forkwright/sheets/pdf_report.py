@@ -39,6 +39,7 @@ def print_report(report: Report, form: Form = "pdf") -> Printed:
         "blocks": blocks,
         "origins": [list(ORIGIN_MARKS[name]) for name in origins_in(report)],
         "fingerprints": list(report.fingerprints),
+        "bands": any(_has_band(block) for block in report.blocks),
         "drawings": drawings,
     }
     return print_template("report.typ", data, form)
@@ -64,6 +65,10 @@ def _block(block: Any, drawings: list[str]) -> dict[str, Any]:
         captions = [picture.caption for picture in block.pictures]
         return {"kind": "gallery", "first": first, "captions": captions}
     raise TypeError(f"no print for a {type(block).__name__}")
+
+
+def _has_band(block: Any) -> bool:
+    return isinstance(block, Figure) and any(line.low is not None for line in block.chart.lines)
 
 
 def _cell(value: Cell | str) -> list[str]:

@@ -73,7 +73,7 @@ def open_job(
         rider_name=rider_name,
         rider_mass=rider_mass,
         rider_manner=rider_manner,
-        riding_hours=riding_hours,
+        riding_hours=None if riding_hours is None else float(riding_hours),
         due_on=due_on,
     )
     return add(session, job)
@@ -119,7 +119,7 @@ def conclude(session: Session, job: Job, *, work_done: str = "", service: NextSe
     if work_done:
         job.work_done = work_done
     if service is not None:
-        job.next_service_hours = service.hours
+        job.next_service_hours = None if service.hours is None else float(service.hours)
         job.next_service_on = service.on
         job.next_service_reason = service.reason
     session.flush()
