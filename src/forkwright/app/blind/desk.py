@@ -13,7 +13,7 @@ from typing import Any
 from forkwright.app.blind import seats
 from forkwright.app.blind.seats import Links, Seat
 from forkwright.app.drafts import Draft, DraftReader, edited_text
-from forkwright.trial import Admissible, Option, Request, Trial, request_from_mapping
+from forkwright.trial import Admissible, Request, Trial, request_from_mapping
 from forkwright.units import InputError
 
 _LONGEST_NAME = 48
