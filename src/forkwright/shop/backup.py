@@ -235,7 +235,7 @@ def _lines(rows: list[Row]) -> bytes:
 def _opened(path: Path) -> zipfile.ZipFile:
     try:
         return zipfile.ZipFile(path)
-    except (OSError, zipfile.BadZipFile) as error:
+    except _UNREADABLE as error:
         raise InputError(f"this is no readable backup: {error}", file=str(path)) from error
 
 
