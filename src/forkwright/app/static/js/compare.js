@@ -52,7 +52,7 @@ const current = () => whole !== null && whole.of === JSON.stringify(question());
 function showSide(side, found) {
   sides[side] = found;
   byId("compare-fault").hidden = true;
-  adjusters[side].show(found.adjusters);
+  if (!benches[side].overtaken) adjusters[side].show(found.adjusters);
   store.renameFork(owners[side](), found.name);
   if (!sides.a || !sides.b) return;
   drawCurves();

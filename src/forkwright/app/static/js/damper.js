@@ -53,7 +53,7 @@ function show(found) {
   byId("damper-fault").hidden = true;
   byId("oil-fault").textContent = "";
   for (const part of document.querySelectorAll(".curves, .at-speed")) part.classList.remove("stale");
-  adjusters.show(found.adjusters);
+  if (!bench.overtaken) adjusters.show(found.adjusters);
   refreshMapChoice(found.adjusters);
   const list = byId("damper-warnings");
   list.hidden = found.damping.warnings.length === 0;
@@ -124,6 +124,7 @@ function sentence(found) {
 }
 
 function showStacks(found) {
+  if (stackBench.overtaken) return;
   const tables = found.stacks.map((stack) => stack.table).join();
   if (tables !== [...builders.keys()].join()) {
     builders.clear();

@@ -47,7 +47,7 @@ function show(found) {
   byId("fork-fault").hidden = true;
   document.querySelector(".curves").classList.remove("stale");
   // Clicks belong to the damper: they do not move the spring, and stand on its own page.
-  adjusters.show(found.adjusters.filter((adjuster) => adjuster.kind !== "clicks"));
+  if (!bench.overtaken) adjusters.show(found.adjusters.filter((adjuster) => adjuster.kind !== "clicks"));
   drawing.show(found.drawing);
   byId("drawing-notes").replaceChildren(...found.drawing.notes.map((note) => element("li", {}, note)));
   showWarnings(found.warnings);

@@ -65,7 +65,8 @@ export class Latest {
     this.refused = refused;
   }
 
-  // Whether a newer question is waiting already, so that what follows from this answer need not be worked out.
+  // Whether a newer question is waiting already. Then curves may follow this answer, but nothing that is being
+  // changed by hand may: it is ahead of the answer, and setting it back would lose a step.
   get overtaken() {
     return this.#waiting !== null;
   }
