@@ -52,7 +52,7 @@ def test_real_air_against_the_two_limits(check, ratio: float, slow: float, fast:
         )
 
 
-def test_effect_of_real_air_in_newtons(demo_dir: Path) -> None:
+def test_effect_of_real_air_in_newtons(check, demo_dir: Path) -> None:  # type: ignore[no-untyped-def]
     """The real-gas departure at full travel of the demo fork stays below 1 % in pressure (CoolProp)."""
     from CoolProp.CoolProp import PropsSI
 
@@ -60,6 +60,14 @@ def test_effect_of_real_air_in_newtons(demo_dir: Path) -> None:
     ratio = curve.positive[-1] / curve.positive[0]
     density = PropsSI("D", "P", curve.positive[0], "T", 293.15, "Air")
     real = PropsSI("P", "D", density * ratio, "T", 293.15, "Air")
+    check(
+        formula="positive chamber at full travel, demo fork, isothermal law",
+        source="CoolProp, equation of state for Air",
+        expected=real,
+        got=curve.positive[-1],
+        tolerance=0.01,
+        unit="Pa",
+    )
     newtons = (real - curve.positive[-1]) * np.pi / 4 * 0.032**2
     assert -12.0 < newtons < 0.0  # measured: about 4 N of 2077 N, real air is softer
 
@@ -78,7 +86,7 @@ def test_standard_atmosphere(check, altitude: float, pressure: float) -> None:  
     )
 
 
-def test_isothermal_and_adiabatic_closed_forms() -> None:
+def test_isothermal_and_adiabatic_closed_forms(check) -> None:  # type: ignore[no-untyped-def]
     """Without legs and bumpers, force at any travel is the textbook p V**k expression (closed form)."""
     source = """
 format = 1
@@ -107,9 +115,17 @@ pressure = "80 psi"
         np.testing.assert_allclose(curve.positive, positive, rtol=1e-12)
         np.testing.assert_allclose(curve.negative, negative, rtol=1e-12)
         np.testing.assert_allclose(curve.force, force, rtol=1e-9, atol=1e-6)
+        check(
+            formula=f"air spring force at full travel, k = {k:g}",
+            source="p V**k of both chambers, thermodynamics textbook (derived)",
+            expected=force[-1],
+            got=curve.force[-1],
+            tolerance=1e-9,
+            unit="N",
+        )
 
 
-def test_two_areas_at_130_and_90_psi_carry_the_same_rider() -> None:
+def test_two_areas_at_130_and_90_psi_carry_the_same_rider(check) -> None:  # type: ignore[no-untyped-def]
     """Common practice, no source: 130 psi on a smaller bore and 90 psi on a larger give equal force."""
     ambient = 101325.0
     small, large = np.pi / 4 * 0.0270**2, np.pi / 4 * 0.0270**2 * 130 / 90
@@ -118,7 +134,14 @@ def test_two_areas_at_130_and_90_psi_carry_the_same_rider() -> None:
         chambers = Chambers(area, area, 1.0, None)
         gas_now = charge(chambers, Fill(ambient + gauge * PSI), 1.0, ambient)
         force.append(state(chambers, gas_now, np.array([0.0]), ambient).force[0])
-    assert force[0] == pytest.approx(force[1], rel=1e-12)
+    check(
+        formula="force of 130 psi on a small bore and of 90 psi on a larger one",
+        source="fact of the trade (common practice, no source)",
+        expected=force[0],
+        got=force[1],
+        tolerance=1e-12,
+        unit="N",
+    )
 
 
 def test_spacers_take_equal_volumes_and_leave_the_negative_chamber(demo_dir: Path) -> None:
@@ -146,22 +169,37 @@ def test_pump_hose_closed_form(check) -> None:  # type: ignore[no-untyped-def]
     )
 
 
-def test_temperature_and_altitude_act_on_sealed_gas(demo_dir: Path) -> None:
+def test_temperature_and_altitude_act_on_sealed_gas(check, demo_dir: Path) -> None:  # type: ignore[no-untyped-def]
     """Cooling scales absolute pressures by the kelvin ratio; altitude leaves the sealed gas as it was."""
     unit = load_unit(demo_dir / "plover-160.toml")
     warm, cold = spring_curve(unit), spring_curve(unit, None, Conditions.at(temperature=273.15))
     np.testing.assert_allclose(cold.positive, warm.positive * 273.15 / 293.15, rtol=1e-9)
+    check(
+        formula="sealed positive chamber cooled from 20 to 0 degC, share of its pressure",
+        source="Amontons' law, p/T constant",
+        expected=273.15 / 293.15,
+        got=cold.positive[0] / warm.positive[0],
+        tolerance=1e-9,
+    )
     np.testing.assert_allclose(cold.lower_leg, warm.lower_leg * 273.15 / 293.15, rtol=1e-12)
     high = spring_curve(unit, None, Conditions.at(altitude=2000.0))
     np.testing.assert_allclose(high.positive, warm.positive, rtol=1e-12)
     assert np.all(high.force > warm.force)
 
 
-def test_lower_leg_air_closed_form(demo_dir: Path) -> None:
+def test_lower_leg_air_closed_form(check, demo_dir: Path) -> None:  # type: ignore[no-untyped-def]
     """Trapped air follows p V = const per leg, each leg with its own shaft (closed form)."""
     unit = replaced(load_unit(demo_dir / "dunlin-160.toml"), {})
     curve = spring_curve(unit)
     area = np.pi / 4 * (0.036**2 - 0.010**2)
     np.testing.assert_allclose(
         curve.lower_leg, 101325.0 * 285e-6 / (285e-6 - area * curve.travel), rtol=1e-12
+    )
+    check(
+        formula="lower-leg air at full travel",
+        source="p V constant (Boyle), thermodynamics textbook",
+        expected=101325.0 * 285e-6 / (285e-6 - area * 0.160),
+        got=curve.lower_leg[-1],
+        tolerance=1e-9,
+        unit="Pa",
     )

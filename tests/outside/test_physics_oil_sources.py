@@ -98,14 +98,19 @@ def test_oil_with_air_is_as_soft_as_its_two_volumes_make_it(check):
         )  # fmt: skip
 
 
-def test_bulk_modulus_is_the_slope_of_the_mixtures_volume():
+def test_bulk_modulus_is_the_slope_of_the_mixtures_volume(check):
     """-V dp/dV by finite differences of the volume law."""
     for pressure in (0.3e5, 1e5, 5e5, 50e5):
         step = pressure * 1e-5
         volume = oil.mixture_volume(np.array([pressure - step, pressure, pressure + step]), 1.5e9, 0.02, 1.3)
         slope = (volume[2] - volume[0]) / (2 * step)
-        assert oil.effective_bulk_modulus(pressure, 1.5e9, 0.02, 1.3) == pytest.approx(
-            -volume[1] / slope, rel=1e-6
+        check(
+            formula=f"bulk modulus with air at {pressure / 1e5:g} bar, -V dp/dV",
+            source="definition, by finite differences of the volume",
+            expected=-volume[1] / slope,
+            got=oil.effective_bulk_modulus(pressure, 1.5e9, 0.02, 1.3),
+            tolerance=1e-6,
+            unit="Pa",
         )
 
 

@@ -106,13 +106,20 @@ def test_eccentric_annulus_equals_finite_elements(check, share):
     )  # fmt: skip
 
 
-def test_thin_gap_is_the_limit_of_the_exact_one():
+def test_thin_gap_is_the_limit_of_the_exact_one(check):
     """A gap of 0.25 % of the radius: thin and exact agree, and off centre both grow by 1 + 1.5 e^2."""
     outer, gap = 4e-3, 10e-6
     for share in (0.0, 0.5, 0.9):
         exact = orifice.annulus_conductance(outer, outer - gap, 10e-3, 0.0138, share * gap)
         thin = orifice.thin_annulus_conductance(2 * outer - gap, gap, 10e-3, 0.0138, share)
-        assert exact == pytest.approx(thin, rel=1e-4)
+        check(
+            formula=f"thin annulus, {share:g} of the gap off centre: pi d c^3 (1 + 1.5 e^2) / (12 mu L)",
+            source="limit of the exact eccentric annulus (Piercy, Hooper & Winny, from memory)",
+            expected=exact,
+            got=thin,
+            tolerance=1e-4,
+            unit="m3/s/Pa",
+        )
 
 
 def _annulus_by_elements(outer: float, inner: float, length: float, viscosity: float, offset: float) -> float:

@@ -55,7 +55,7 @@ def test_sealed_gas_reads_as_amontons_law(check: Check) -> None:
 
 
 @pytest.mark.outside
-def test_palette_is_the_published_one() -> None:
+def test_palette_is_the_published_one(check: Check) -> None:
     """Okabe and Ito's eight colours as RGB, as in Wong, Nature Methods 8, 441 (2011); from memory."""
     published = {
         "black": (0, 0, 0), "orange": (230, 159, 0), "sky blue": (86, 180, 233),
@@ -66,4 +66,11 @@ def test_palette_is_the_published_one() -> None:
         name: tuple(int(code[place : place + 2], 16) for place in (1, 3, 5))
         for name, code in OKABE_ITO.items()
     }
+    check(
+        formula="colours of the palette that equal the published ones",
+        source="Okabe & Ito, as in Wong, Nature Methods 8, 441 (2011) (from memory)",
+        expected=len(published),
+        got=sum(ours.get(name) == colour for name, colour in published.items()),
+        tolerance=0,
+    )
     assert ours == published

@@ -32,7 +32,7 @@ def test_ishigami_shares(check) -> None:  # type: ignore[no-untyped-def]
         )
 
 
-def test_linear_sum_has_variance_ratios() -> None:
+def test_linear_sum_has_variance_ratios(check) -> None:  # type: ignore[no-untyped-def]
     """For a weighted sum the shares are the squared weights times variances over their sum (closed form)."""
     inputs = {"a": (1.0, 0.3, -9.0, 9.0), "b": (2.0, 0.1, -9.0, 9.0), "c": (0.0, 0.0 + 0.2, -9.0, 9.0)}
     shares, draws = variance_shares(
@@ -42,6 +42,20 @@ def test_linear_sum_has_variance_ratios() -> None:
         seed=2,
     )
     parts = np.array([0.3, 0.4, 0.2]) ** 2
-    np.testing.assert_allclose(shares["sum"].total, parts / parts.sum(), atol=0.02)
-    assert draws["sum"].std() == pytest.approx(np.sqrt(parts.sum()), rel=0.02)
+    for name, expected, got in zip("abc", parts / parts.sum(), shares["sum"].total, strict=True):
+        check(
+            formula=f"total Sobol share of {name} in a weighted sum",
+            source="variance of a weighted sum (any statistics text)",
+            expected=expected,
+            got=got,
+            tolerance=0.02,
+            relative=False,
+        )
+    check(
+        formula="standard deviation of a weighted sum, from the draws",
+        source="variance of a weighted sum (any statistics text)",
+        expected=np.sqrt(parts.sum()),
+        got=draws["sum"].std(),
+        tolerance=0.02,
+    )
     assert np.all(shares["constant"].total == 0.0)
