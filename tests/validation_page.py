@@ -43,12 +43,12 @@ data set, a general reference library, or a closed form worked out apart from th
 source. *Allowed* is what the test lets pass, usually half a unit of the last printed digit of the source.
 ≈ 0 stands for less than {negligible:g} of the published number."""
 NOT_COMPARED = """- **No measured damper has been compared.** Open papers with bench measurements exist
-  (Schickhofer, arXiv 2208.06343 and 2312.17175; Xu, Chu & Ma, *Advances in Mechanical Engineering* 10(2), 2018),
-  but their tables could not be seen, and none was made up.
+  (Schickhofer, arXiv 2208.06343 and 2312.17175; Xu, Chu & Ma, *Advances in Mechanical Engineering* 10(2),
+  2018), but their tables could not be seen, and none was made up.
 - **No measured fork, shock or ride has been compared.** The demonstration forks, riders, courses and logs are
   invented."""
-NOT_IN_SIGHT = """These were written down from memory when the test was made. Where a row says *derived*, the number
-was worked out by hand or by another method, not looked up.
+NOT_IN_SIGHT = """These were written down from memory when the test was made. Where a row says *derived*, the
+number was worked out by hand or by another method, not looked up.
 """
 HEAD = """| what | source | published | ours | difference | allowed | unit |
 |---|---|---|---|---|---|---|
