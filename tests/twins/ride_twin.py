@@ -18,6 +18,9 @@ NAMES = (
 )  # fmt: skip
 INDEX = {name: place for place, name in enumerate(NAMES)}
 
+FIRST_STEP = 2e-5
+"""After each turn the solver begins with so short a step (s) that it cannot pass over the next turn."""
+
 
 class Twin:
     """The equations of motion over one road; `evaluations` counts calls of the right-hand side."""
@@ -167,7 +170,7 @@ def ride_with_solver(
     scale = np.array([1e-3, 1e-3, 1e-2, 1e-2, 1e-3, 1e-2, 1.0, 1.0, 1.0, 1.0, 1.0, 1e-3, 1e5, 1e5])
     y, now, filled = np.array(start, dtype=float), 0.0, 0
     has_friction = p.friction_force > 0.0 or p.friction_per_load > 0.0 or p.friction_per_pressure > 0.0
-    mode = 1.0
+    mode, idle = 1.0, 0
     if has_friction:
         mode = _mode_at_rest(twin, now, y)
     while filled <= count:
@@ -175,6 +178,7 @@ def ride_with_solver(
         found = solve_ivp(
             twin.rates, (now, times[-1]), y, method=method, args=(mode,), rtol=rtol, atol=rtol * scale,
             max_step=4.0 * step, dense_output=True, events=events,
+            first_step=min(FIRST_STEP, times[-1] - now) if has_friction and times[-1] > now else None,
         )  # fmt: skip
         end = found.t[-1]
         inside = int(np.searchsorted(times, end + 1e-12, side="right"))
@@ -183,6 +187,9 @@ def ride_with_solver(
             filled = inside
         if found.status != 1:
             break
+        idle = idle + 1 if end - now < 1e-9 else 0
+        if idle > 50:
+            raise RuntimeError(f"the solver makes no headway at {end} s")
         now, y = end, found.y[:, -1].copy()
         y[3] = 0.0
         mode = _direction(twin, now, y) if mode == 0.0 else _mode_at_rest(twin, now, y)
