@@ -1,0 +1,195 @@
+// The rider's page at the trailhead: own codes only. It works without a network from what this phone keeps.
+import { byId, element } from "../dom.js";
+import { clear, tell } from "../notices.js";
+import { codeChoice, codeOrder, scaleField, secondsText, timeField } from "./answer-forms.js";
+import { Outbox } from "./outbox.js";
+import { remarkForms } from "./remark-forms.js";
+import { every, fault, keptView, lookUp, token } from "./seat.js";
+
+const ASKED = { triangle: "Two of these runs were the same. Which one was the odd one out?", "duo-trio": (codes) => `The first run, ${codes[0]}, was the reference. Which of the others was the same as it?` };
+let view = keptView();
+let outbox = null;
+let shown = "";
+const changing = new Set();
+
+const today = (at) => new Date(at).toDateString() === new Date().toDateString();
+const list = (items) => element("ul", {}, items.map((item) => element("li", {}, item)));
+
+// What is known: the server's view, and what this phone has recorded since -------------------------------------
+const standing = (kind) => outbox.standing().map((entry) => entry.record).filter((record) => record.kind === kind);
+const valuesOf = (code) => Object.assign({}, ...[...standing("rating"), ...standing("time")].filter((record) => record.code === code).map((record) => record.values));
+const measured = (code) => view.rated.includes(code) || Object.keys(valuesOf(code)).length > 0;
+const answerOf = (session) => [...standing("choice"), ...standing("ranking")].findLast((record) => record.session === session.session);
+const asksRatings = () => view.scales.length + view.times.length > 0;
+const warmedUp = () => view.warm_ups.some(today) || standing("warm_up").some((record) => today(record.at));
+
+function done(session) {
+  if (view.design === "rated") return session.answered || session.codes.every((code) => measured(code) || view.skipped.includes(code));
+  return session.answered || answerOf(session) !== undefined;
+}
+
+// Showing ------------------------------------------------------------------------------------------------------
+function show() {
+  if (!view) return;
+  byId("seat-name").textContent = `${view.person}: ${view.name}`;
+  showOutbox();
+  showStop();
+  const now = view.sessions.find((session) => changing.has(session.session)) ?? view.sessions.find((session) => !done(session));
+  const state = JSON.stringify([view.state, view.made_ready, view.skipped, view.rated, warmedUp(), now, view.sessions.map(done), outbox.entries().map((entry) => [entry.record.id, entry.status]), [...changing]]);
+  if (state === shown) return;
+  if (shown !== "" && busyTyping()) return;
+  shown = state;
+  byId("seat").replaceChildren(...[warmUp(), endBanner(), warmedUp() && view.state === "running" ? sessionSheet(now) : null,
+    view.state === "running" ? remarkForms(view.sessions.flatMap((session) => session.codes), (record) => outbox.add(record)) : null, past(), refusedList(), safety()].filter(Boolean));
+}
+
+// A page that is redrawn under a finger loses what is being typed: it waits.
+function busyTyping() {
+  const active = document.activeElement;
+  const typed = [...document.querySelectorAll("#seat textarea, #seat input[type=text]")].some((field) => field.value !== (field.defaultValue ?? ""));
+  return active?.matches?.("textarea, input[type=text], input[type=range]") || typed || unsaved;
+}
+let unsaved = false;
+
+function showOutbox() {
+  const waiting = outbox.waiting().length;
+  byId("outbox").textContent = waiting ? `${waiting} to send` : "all sent";
+  byId("outbox").dataset.state = waiting ? "waiting" : "sent";
+}
+
+// Said at once, whatever is being typed.
+function showStop() {
+  if (view.stopped) tell("stopped", "The trial is stopped. Do not ride until the leader says that it goes on.", "bad", false);
+  else clear("stopped");
+}
+
+function endBanner() {
+  if (view.state === "running") return null;
+  return element("section", { class: "sheet" }, element("h2", {}, "The records are closed"), element("p", {}, "Thank you. Ask the leader for the result."));
+}
+
+function warmUp() {
+  if (view.state !== "running" || warmedUp()) return null;
+  return element("section", { class: "sheet" }, element("h2", {}, "First a warm-up run"), list(view.safety),
+    element("button", { type: "button", class: "main-button wide", onclick: () => outbox.add({ kind: "warm_up", rider: view.person }) }, "I have done my warm-up run today"));
+}
+
+function sessionSheet(session) {
+  if (!session) return element("section", { class: "sheet" }, element("h2", {}, "All answered"), element("p", {}, "You have answered everything. Keep this page open until it says “all sent”."));
+  const place = view.sessions.indexOf(session) + 1;
+  const parts = session.codes.map((code, run) => runPart(session, code, run));
+  const again = changing.has(session.session);
+  return element("section", { class: "sheet session", "aria-labelledby": "session-title" },
+    element("h2", { id: "session-title" }, `${again ? "Change: session" : "Session"} ${place} of ${view.sessions.length}`), element("p", { class: "quiet" }, `Day ${session.day}. Ride the codes in this order.`),
+    element("ol", { class: "runs" }, parts), view.design === "rated" ? null : answerPart(session),
+    again ? element("button", { type: "button", class: "plain", onclick: () => { changing.delete(session.session); unsaved = false; shown = ""; show(); } }, "Leave it as it was") : null);
+}
+
+function stateOf(code) {
+  if (view.skipped.includes(code)) return "skipped by the mechanic";
+  if (view.made_ready.includes(code)) return "ready to ride";
+  return "wait until the mechanic hands you the bike";
+}
+
+function runPart(session, code, run) {
+  const words = measured(code) ? `kept: ${Object.entries(valuesOf(code)).map(([name, value]) => `${name} ${view.times.includes(name) ? secondsText(value) : value}`).join(", ") || "rated"}` : stateOf(code);
+  const open = asksRatings() && (!measured(code) || changing.has(session.session)) && !view.skipped.includes(code);
+  return element("li", { class: "run" }, element("p", { class: "run-head" }, element("span", { class: "quiet" }, `Run ${run + 1}`), element("strong", { class: "code figures" }, code), element("span", { class: "quiet" }, words)), open ? ratingForm(session, code) : null);
+}
+
+function ratingForm(session, code) {
+  const before = valuesOf(code);
+  const ratings = {};
+  const times = {};
+  const said = element("span", { class: "quiet", role: "status" });
+  const refresh = () => {
+    unsaved = true;
+    const scales = view.scales.every((scale) => ratings[scale.name] !== undefined);
+    const clocks = Object.values(times).every((seconds) => seconds !== null);
+    button.disabled = !(scales && clocks && (view.scales.length > 0 || Object.values(times).some((seconds) => seconds > 0)));
+  };
+  for (const scale of view.scales) if (before[scale.name] !== undefined) ratings[scale.name] = before[scale.name];
+  const button = element("button", { type: "button", class: "main-button", disabled: true, onclick: () => {
+    unsaved = false;
+    changing.delete(session.session);
+    const earlier = (kind) => standing(kind).findLast((record) => record.code === code)?.id;
+    const replaced = (kind) => (earlier(kind) ? { replaces: earlier(kind) } : {});
+    const clocked = Object.fromEntries(Object.entries(times).filter(([, seconds]) => seconds > 0));
+    shown = "";
+    if (Object.keys(ratings).length) outbox.add({ kind: "rating", code, values: ratings, ...replaced("rating") });
+    if (Object.keys(clocked).length) outbox.add({ kind: "time", code, values: clocked, ...replaced("time") });
+  } }, `Keep for ${code}`);
+  const scales = view.scales.map((scale) => scaleField(scale, (point) => { ratings[scale.name] = point; refresh(); }, before[scale.name] ?? null));
+  const clocks = view.times.map((name) => timeField(name, (seconds) => {
+    if (seconds === undefined) delete times[name];
+    else times[name] = seconds;
+    refresh();
+  }, before[name] ?? null));
+  return element("div", { class: "rating" }, scales, clocks, element("p", { class: "row" }, button, said));
+}
+
+function answerPart(session) {
+  const kind = view.design === "ranked" ? "ranking" : "choice";
+  const before = answerOf(session);
+  let answer = null;
+  const button = element("button", { type: "button", class: "main-button", disabled: true, onclick: () => {
+    unsaved = false;
+    changing.delete(session.session);
+    shown = "";
+    outbox.add({ kind, session: session.session, [kind]: answer, ...(before ? { replaces: before.id } : {}) });
+  } }, "Keep my answer");
+  const take = (value) => {
+    unsaved = value !== null;
+    answer = value;
+    button.disabled = value === null;
+  };
+  const asked = ASKED[view.design];
+  const question = typeof asked === "function" ? asked(session.codes) : asked ?? view.question;
+  const codes = view.design === "duo-trio" ? session.codes.slice(1) : session.codes;
+  const field = kind === "ranking" ? codeOrder(question, codes, take) : codeChoice(question, codes, take);
+  unsaved = false;
+  return element("div", { class: "answer" }, element("h3", {}, "When all have been ridden"), field, element("p", { class: "row" }, button));
+}
+
+function past() {
+  const answered = view.sessions.filter((session) => done(session));
+  if (answered.length === 0) return null;
+  return element("section", { class: "sheet" }, element("details", {}, element("summary", {}, `Answered: ${answered.length} of ${view.sessions.length}`),
+    element("ul", { class: "plain-list past" }, answered.map((session) => pastRow(session)))));
+}
+
+function pastRow(session) {
+  const answer = answerOf(session);
+  const words = answer ? answer.choice ?? answer.ranking.join(" › ") : session.codes.filter((code) => Object.keys(valuesOf(code)).length).map((code) => `${code}: ${Object.values(valuesOf(code)).join(", ")}`).join("; ");
+  const own = view.state === "running" && (answer || session.codes.some((code) => Object.keys(valuesOf(code)).length));
+  return element("li", { class: "row spread" }, element("span", {}, `Session ${view.sessions.indexOf(session) + 1} (${session.codes.join(", ")}): ${words || "answered"}`),
+    own ? element("button", { type: "button", class: "plain", "aria-label": `Change session ${view.sessions.indexOf(session) + 1}`, onclick: () => { changing.add(session.session); shown = ""; show(); byId("session-title")?.scrollIntoView({ block: "start" }); } }, "Change") : null);
+}
+
+function refusedList() {
+  const refused = outbox.refused();
+  if (refused.length === 0) return null;
+  return element("section", { class: "sheet" }, element("h2", {}, "Not counted"), element("p", { class: "quiet" }, "These were kept aside with the reason; tell the leader."),
+    element("ul", {}, refused.map((entry) => element("li", {}, `${entry.record.kind.replace("_", " ")} ${entry.record.code ?? ""}: ${entry.reason}`))));
+}
+
+const safety = () => element("section", { class: "sheet" }, element("details", {}, element("summary", {}, "Safety, and when to stop"), list(view.safety), list(view.stop_rules)));
+
+// What sets it off ---------------------------------------------------------------------------------------------
+async function refresh() {
+  const found = await lookUp();
+  if (!found) return;
+  view = found;
+  outbox ??= new Outbox(token, view.person, (sent) => (sent ? refresh() : show()));
+  show();
+}
+
+if (!token) fault("This page needs the rider's own link.");
+else {
+  if (view) {
+    outbox = new Outbox(token, view.person, (sent) => (sent ? refresh() : show()));
+    show();
+  }
+  refresh().then(() => outbox?.flush());
+  every(12, () => refresh());
+}
