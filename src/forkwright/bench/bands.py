@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from forkwright.bench.conditions import Conditions
-from forkwright.bench.sag import sag
+from forkwright.bench.sag import Load, sag
 from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit, cut, drawn, with_setting
 from forkwright.physics.values import Array
@@ -78,7 +78,7 @@ def spring_bands(
 
 def sag_bands(
     unit: Unit,
-    load: float,
+    load: Load,
     setting: Setting | None = None,
     conditions: Conditions | None = None,
     *,
@@ -165,7 +165,7 @@ def _collect(
     for number, block in enumerate(_blocks(unit, draws, seed)):
         curve = read(block)
         for name, values in out.items():
-            values[:, number * _BLOCK : (number + 1) * _BLOCK] = getattr(curve, name).T
+            values[:, number * _BLOCK : (number + 1) * _BLOCK] = np.atleast_2d(getattr(curve, name)).T
     return {name: values[:, :draws] for name, values in out.items()}
 
 

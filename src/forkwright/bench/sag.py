@@ -14,6 +14,9 @@ from forkwright.hardware import Setting, Unit
 from forkwright.physics import Unphysical
 from forkwright.physics.values import Array, Value
 
+Load = float | Callable[[Array], Array]
+"""A load along a unit's axis, N; a callable gives it over the travel (m)."""
+
 _POINTS = 1601
 
 
@@ -41,7 +44,7 @@ class Sag:
 
 def sag(
     unit: Unit,
-    load: float | Callable[[Array], Array],
+    load: Load,
     setting: Setting | None = None,
     conditions: Conditions | None = None,
     *,

@@ -18,13 +18,14 @@ from forkwright.commands.options import (
 )
 from forkwright.commands.output import console, print_json, print_warnings
 from forkwright.commands.progress import progress_bar
-from forkwright.units import Measure
+from forkwright.units import InputError, Measure
 
 if TYPE_CHECKING:
     from rich.table import Table
 
     from forkwright.bench.bands import Band
     from forkwright.bench.conditions import Conditions
+    from forkwright.bench.rear import WheelSag
     from forkwright.physics.values import Array
     from forkwright.tune.compare import Comparison
     from forkwright.tune.compare_damper import DamperHalf
@@ -60,15 +61,25 @@ def command(
     **day: Measure,
 ) -> None:
     """Compare units A and B for one rider: curves, bands, sag, steps, and the setting of B nearest to A."""
+    from forkwright.bench.rear_answers import wheel_sag_answer
     from forkwright.tune.compare_answer import compare_answer
+    from forkwright.units import show
 
     found, notes = comparison_of(a, b, rider, bike, pump_step, secondary_step, draws, seed, day)
     if report is not None:
         write_report(found, Path(report), rider, conditions_from(**day))
+    wheel = wheel_sags(found, rider, bike, conditions_from(**day))
     if as_json:
-        print_json(compare_answer(found) | {"warnings": [*notes, *found.warnings]})
+        answer = compare_answer(found) | {"warnings": [*notes, *found.warnings]}
+        print_json(answer | ({"wheel": [wheel_sag_answer(one) for one in wheel]} if wheel else {}))
         return
     print_comparison(found)
+    for one in wheel:
+        click.echo(
+            f"{one.shock.unit.name} at the wheel under {show(one.wheel_load, 'force')}: sag "
+            f"{show(one.middle, 'length')} ({one.middle / one.full:.0%} of {show(one.full, 'length')}), "
+            f"leverage ratio there {one.ratio:.2f}."
+        )
     print_warnings([*notes, *found.warnings])
     if report is not None:
         click.echo(f"Report: {report}")
@@ -86,22 +97,29 @@ def comparison_of(
     day: dict[str, Measure],
 ) -> tuple[Comparison, list[str]]:
     """Read the files and compare, with a spinner on the terminal while it takes."""
-    from forkwright.bench.loads import fork_load
+    from forkwright.bench.standing import standing_load
     from forkwright.hardware import load_unit
     from forkwright.tune.compare import compare
     from forkwright.tune.nearest_spring import PUMP_STEP
 
     unit_a, unit_b, who = load_unit(a), load_unit(b), rider_from(rider)
     what, notes = bike_from(bike)
-    load = fork_load(who, what)
+    if unit_a.kind != unit_b.kind:
+        raise InputError(
+            "a fork and a shock are not compared", key="kind", value=f"{unit_a.kind}, {unit_b.kind}",
+            allowed="two forks or two shocks",
+        )  # fmt: skip
+    conditions = conditions_from(**day)
+    load, load_b = (standing_load(unit, who, what, conditions) for unit in (unit_a, unit_b))
     step = pump_step or what.pump_step
     with progress_bar("Comparing: tolerance draws and settings") as progress:
         found = compare(
             unit_a,
             unit_b,
-            float(load.axial),
-            side_load=float(load.side),
-            conditions=conditions_from(**day),
+            load.axial,
+            load_b=load_b.axial,
+            side_load=load.side,
+            conditions=conditions,
             pump_step=step.si if step is not None else PUMP_STEP,
             secondary_step=secondary_step.si,
             draws=draws,
@@ -109,6 +127,20 @@ def comparison_of(
             progress=progress,
         )
     return found, notes
+
+
+def wheel_sags(
+    found: Comparison, rider: str, bike: str | None, conditions: Conditions
+) -> tuple[WheelSag, ...]:
+    """Return the sag of two shocks at the wheel; nothing for forks."""
+    from forkwright.bench.loads import rear_wheel_load
+    from forkwright.bench.rear import wheel_sag
+
+    if found.a.unit.kind != "shock":
+        return ()
+    what = bike_from(bike)[0]
+    load = float(rear_wheel_load(rider_from(rider), what))
+    return tuple(wheel_sag(side.unit, what, load, side.setting, conditions) for side in (found.a, found.b))
 
 
 def write_report(comparison: Comparison, path: Path, rider: str, conditions: Conditions) -> None:

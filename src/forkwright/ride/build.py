@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
 from forkwright.bench import Conditions
+from forkwright.bench.rear import full_wheel_travel, linkage_of
 from forkwright.bench.sag import breakaway_factor
 from forkwright.bench.spring import chambers_of, fill_of, running_friction
 from forkwright.hardware import Bike, Rider, Setting, Unit, check_setting
@@ -33,7 +35,7 @@ def ride_parameters(
     Parameters
     ----------
     unit : Unit
-        A fork, or a shock with a leverage curve in the options.
+        A fork, or a shock with a leverage curve in the options or in the bike's file.
     setting : Setting
         Checked against the unit's limits.
     rider, bike : Rider, Bike
@@ -56,6 +58,7 @@ def ride_parameters(
     wheel's load, tangent at the static load.
     """
     check_setting(unit, setting)
+    options = with_leverage(unit, bike, options)
     masses, warnings = _masses(unit, rider, bike, options)
     tyre_stiffness, tyre_notes = options.tyre.stiffness()
     bare = defaults(masses["sprung_mass"], masses["unsprung_mass"], tyre_stiffness, float(unit.travel.si))
@@ -77,6 +80,16 @@ def ride_parameters(
     friction: dict[str, Any] = dict(_friction(unit, bike, p))
     p = p._replace(**friction)
     return p, (*warnings, *tyre_notes, *damping_notes)
+
+
+def with_leverage(unit: Unit, bike: Bike, options: RideOptions) -> RideOptions:
+    """Return the options with the bike's own leverage curve for a shock, where none is stated."""
+    if unit.kind != "shock" or options.leverage or bike.leverage is None:
+        return options
+    link = linkage_of(bike)
+    wheel = np.linspace(0.0, full_wheel_travel(unit, link), LEVERAGE_POINTS)
+    points = tuple((float(w), float(s)) for w, s in zip(wheel, link.stroke_at(wheel), strict=True))
+    return replace(options, leverage=points)
 
 
 def _masses(

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from forkwright.bench.conditions import Conditions
-from forkwright.bench.sag import sag
+from forkwright.bench.sag import Load, sag
 from forkwright.hardware import Setting, Unit
 from forkwright.hardware.limits import faults_of_setting
 from forkwright.physics import Unphysical
 from forkwright.physics.values import Array
+from forkwright.tune.nearest_coil import MOST_PRELOAD, PRELOAD_STEP
 from forkwright.units import show
 
 EXTERNAL = ("low_speed", "high_speed", "rebound")
@@ -33,7 +34,7 @@ class Adjuster:
 def adjusters_of(
     unit: Unit,
     setting: Setting,
-    load: float,
+    load: Load,
     *,
     side_load: float = 0.0,
     conditions: Conditions | None = None,
@@ -59,6 +60,9 @@ def adjusters_of(
             limit = air.floating.pressure_limit.si if air.floating.pressure_limit is not None else _HIGHEST
             low = max(setting.pressure.si * 0.8, secondary_step)
             found.append(Adjuster("floating", _multiples(secondary_step, low, limit)))
+    if unit.coil_spring is not None:
+        check_coil(unit, setting, load, side_load, conditions)
+        found.append(Adjuster("preload", _multiples(PRELOAD_STEP, 0.0, MOST_PRELOAD)))
     if unit.damper is not None:
         found += [
             Adjuster(name, np.arange(most + 1, dtype=np.float64))
@@ -69,7 +73,7 @@ def adjusters_of(
 
 
 def _rideable(
-    unit: Unit, setting: Setting, load: float, side_load: float, conditions: Conditions | None, step: float
+    unit: Unit, setting: Setting, load: Load, side_load: float, conditions: Conditions | None, step: float
 ) -> Array:
     air = unit.air_spring
     assert air is not None
@@ -100,6 +104,28 @@ def _rideable(
             f"{MOST_SAG:.0%} sag under this rider"
         )
     return pressures[begin:end]
+
+
+def check_coil(
+    unit: Unit, setting: Setting, load: Load, side_load: float, conditions: Conditions | None
+) -> None:
+    """Refuse a coil with which the rider cannot ride.
+
+    Raises
+    ------
+    Unphysical
+        If it sags less than 12 % or more than 38 % of the travel without preload.
+    """
+    bare = setting.changed(preload=0.0)
+    share = float(sag(unit, load, bare, conditions, side_load=side_load, points=321).middle) / unit.travel.si
+    if LEAST_SAG <= share <= MOST_SAG:
+        return
+    way = "stiff" if share < LEAST_SAG else "soft"
+    assert unit.coil_spring is not None
+    raise Unphysical(
+        f"the coil of {show(unit.coil_spring.rate.si, 'stiffness')} is too {way}: {unit.name} sags "
+        f"{share:.0%} under this rider (ridden: {LEAST_SAG:.0%} to {MOST_SAG:.0%})"
+    )
 
 
 def _fits(unit: Unit, setting: Setting, entry: str, value: float) -> bool:

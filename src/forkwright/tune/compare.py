@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from forkwright.bench.bands import DRAWS, Band, band_of, sag_bands, spring_bands
 from forkwright.bench.conditions import Conditions
-from forkwright.bench.sag import Sag, sag
+from forkwright.bench.sag import Load, Sag, sag
 from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit, drawn, with_setting
 from forkwright.physics.gas import ADIABATIC
@@ -61,7 +61,7 @@ class Comparison:
 
     a: Side
     b: Side
-    load: float  # N along the leg axis
+    load: float  # N along the axis; for a shock what its spring carries at A's rest
     side_load: float  # N across it
     difference: Difference
     nearest: NearestSpring | None  # None where B has nothing to set
@@ -74,8 +74,9 @@ class Comparison:
 def compare(
     a: Unit,
     b: Unit,
-    load: float,
+    load: Load,
     *,
+    load_b: Load | None = None,
     side_load: float = 0.0,
     setting_a: Setting | None = None,
     setting_b: Setting | None = None,
@@ -92,8 +93,12 @@ def compare(
     Parameters
     ----------
     a, b : Unit
-    load, side_load : float
-        Static load along and across the leg axis, N (see `forkwright.bench.loads.fork_load`).
+    load : float or callable
+        Static load along the axis, N; for shocks over the stroke (see `forkwright.bench.standing`).
+    load_b : float or callable, optional
+        That on B, where it differs: shocks whose dampers push differently.
+    side_load : float
+        Across the leg axis, N.
     setting_a, setting_b : Setting, optional
         By default those in the files.
     conditions : Conditions, optional
@@ -123,7 +128,8 @@ def compare(
     """
     tell = progress or (lambda _: None)
     left = _side(a, setting_a, load, side_load, conditions, pump_step, secondary_step, draws, seed)
-    right = _side(b, setting_b, load, side_load, conditions, pump_step, secondary_step, draws, seed + 1)
+    on_b = load if load_b is None else load_b
+    right = _side(b, setting_b, on_b, side_load, conditions, pump_step, secondary_step, draws, seed + 1)
     tell(0.15)
     nearest = nearest_spring(
         left.spring,
@@ -134,13 +140,13 @@ def compare(
         secondary_step=secondary_step,
     )
     equal = pressure_for_sag(
-        b, right.setting, load, float(left.sag.middle), side_load=side_load, conditions=conditions,
+        b, right.setting, on_b, float(left.sag.middle), side_load=side_load, conditions=conditions,
         pump_step=pump_step,
     )  # fmt: skip
     nearest_side = None
     if nearest is not None:
         nearest_side = _side(
-            b, nearest.setting, load, side_load, conditions, pump_step, secondary_step, draws, seed + 1
+            b, nearest.setting, on_b, side_load, conditions, pump_step, secondary_step, draws, seed + 1
         )
     tell(0.3)
     damper = compare_dampers(
@@ -150,7 +156,7 @@ def compare(
     return Comparison(
         a=left,
         b=right,
-        load=load,
+        load=load if isinstance(load, float | int) else float(left.sag.load),
         side_load=side_load,
         difference=_difference(left, right, conditions, draws, seed),
         nearest=nearest,
@@ -164,7 +170,7 @@ def compare(
 def _side(
     unit: Unit,
     setting: Setting | None,
-    load: float,
+    load: Load,
     side_load: float,
     conditions: Conditions | None,
     pump_step: float,

@@ -13,6 +13,7 @@ from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.hardware.limits import faults_of_setting
 from forkwright.tune.match_reasons import Reason, reasons
+from forkwright.tune.nearest_coil import NearestCoil, nearest_coil
 from forkwright.tune.nearest_spring import PUMP_STEP, SECONDARY_STEP, NearestSpring, nearest_spring
 from forkwright.tune.use import Use, even_use
 
@@ -39,6 +40,7 @@ class Match:
     setting: Setting
     use: Use
     spring: NearestSpring | None
+    coil: NearestCoil | None  # where B has a coil: the nearest coil and preload
     clicks: NearestClicks | None
     reasons: tuple[Reason, ...]  # largest first
     neighbours: tuple[Neighbour, ...]
@@ -100,6 +102,9 @@ def match(
     )  # fmt: skip
     if spring is not None:
         setting = spring.setting
+    coil = nearest_coil(target, b, setting, conditions=conditions, weight=use.travel_weight)
+    if coil is not None:
+        setting = setting.changed(preload=coil.preload)
     clicks = None
     if a.damper is not None and b.damper is not None:
         clicks = nearest_clicks(
@@ -110,6 +115,7 @@ def match(
         setting=setting,
         use=use,
         spring=spring,
+        coil=coil,
         clicks=clicks,
         reasons=reasons(a, b, wanted, setting, target, spring, conditions) if spring is not None else (),
         neighbours=(
@@ -118,7 +124,7 @@ def match(
         ),
         pressure_room=_pressure_room(b, setting, target, spring, conditions, pump_step),
         friction=_friction(b, setting, spring, conditions),
-        warnings=_warnings(b, spring, clicks, use),
+        warnings=_warnings(b, spring, coil, clicks, use),
     )
 
 
@@ -215,9 +221,14 @@ def _pressure_room(
 
 
 def _warnings(
-    unit: Unit, spring: NearestSpring | None, clicks: NearestClicks | None, use: Use
+    unit: Unit,
+    spring: NearestSpring | None,
+    coil: NearestCoil | None,
+    clicks: NearestClicks | None,
+    use: Use,
 ) -> tuple[str, ...]:
-    notes = list(spring.warnings) if spring is not None else [f"{unit.name} has no air spring to set"]
+    found = spring or coil
+    notes = list(found.warnings) if found is not None else [f"{unit.name} has no spring to set"]
     if clicks is not None and clicks.at_end:
         ends = ", ".join(name.replace("_", " ") for name in clicks.at_end)
         notes.append(f"at its end: {ends}; the stack, not the clicks, is the limit there")

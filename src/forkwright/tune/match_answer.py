@@ -9,6 +9,7 @@ from forkwright.tune.compare_answer import setting_answer
 from forkwright.tune.match import Match
 from forkwright.tune.match_words import match_words, neighbour_words
 from forkwright.tune.naming import PRESSURES
+from forkwright.tune.nearest_coil import NearestCoil
 from forkwright.units import UnitChoice
 
 
@@ -27,6 +28,7 @@ def match_answer(a: Unit, b: Unit, found: Match, units: UnitChoice | None = None
             "speed_weight": found.use.speed_weight,
         },
         "spring": _spring(found),
+        "coil": coil_answer(found.coil) if found.coil is not None else None,
         "damping": _damping(found),
         "reasons": [
             {
@@ -49,6 +51,22 @@ def match_answer(a: Unit, b: Unit, found: Match, units: UnitChoice | None = None
         "pressure_room_gauge_Pa": list(found.pressure_room) if found.pressure_room is not None else None,
         "sentences": list(words.sentences),
         "warnings": list(found.warnings),
+    }
+
+
+def coil_answer(coil: NearestCoil) -> dict[str, Any]:
+    """Return the nearest coil of a match."""
+    return {
+        "rate_N_m": coil.rate,
+        "preload_m": coil.preload,
+        "exact_rate_N_m": coil.exact_rate,
+        "exact_preload_m": coil.exact_preload,
+        "travel_m": coil.travel,
+        "remainder_N": coil.remainder,
+        "rms_N": coil.rms,
+        "worst_N": coil.worst,
+        "worst_at_m": coil.worst_at,
+        "target_rates_N_m": list(coil.target_rates),
     }
 
 

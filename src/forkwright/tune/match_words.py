@@ -18,6 +18,7 @@ from forkwright.tune.naming import (
     setting_words,
     step_words,
 )
+from forkwright.tune.nearest_coil import coil_sentences
 from forkwright.tune.recommend_words import CAUTION
 from forkwright.units import UnitChoice, show
 
@@ -46,7 +47,11 @@ def match_words(a: Unit, b: Unit, found: Match, units: UnitChoice | None = None)
     names = (a.name, b.name) if a.name != b.name else (f"{a.name} as it was", f"{b.name} as it is")
     return MatchWords(
         setting=_setting(names, b, found, units),
-        remainder=(*_spring_left(names, found, units), *_damping_left(names, found.clicks, units)),
+        remainder=(
+            *(coil_sentences(found.coil, names[0], units) if found.coil is not None else ()),
+            *_spring_left(names, found, units),
+            *_damping_left(names, found.clicks, units),
+        ),
         reasons=_reasons(names[1], found),
         flatness=_flatness(found, units),
     )
@@ -56,6 +61,8 @@ def _setting(names: tuple[str, str], b: Unit, found: Match, units: UnitChoice | 
     setting = setting_words(found.setting, units, b)
     if any(getattr(found.setting, name) is not None for name in CLICKS):
         setting += " (clicks from fully closed)"
+    if found.coil is not None:
+        setting = f"a coil of {show(found.coil.rate, 'stiffness', units)}, {setting}"
     return f"Set {names[1]} to {setting}: so it comes nearest to {names[0]}, judged by {found.use.words}."
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from forkwright.bench.conditions import Conditions
-from forkwright.bench.sag import sag
+from forkwright.bench.sag import Load, sag
 from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.hardware.limits import faults_of_setting
@@ -78,8 +78,7 @@ def nearest_spring(
         return None
     travel, weights = _judged(target, unit, weight)
     wanted = np.interp(travel, target.travel, target.force)
-    limit = unit.air_spring.pressure_limit
-    pressures = _steps(pump_step, limit.si if limit is not None else _HIGHEST)
+    pressures = _steps(pump_step, highest_pressure(unit))
     best: tuple[float, Setting] | None = None
     tried = 0
     for spacers in _spacer_counts(unit, setting):
@@ -100,7 +99,7 @@ def nearest_spring(
 def pressure_for_sag(
     unit: Unit,
     setting: Setting,
-    load: float,
+    load: Load,
     wanted: float,
     *,
     side_load: float = 0.0,
@@ -126,8 +125,7 @@ def pressure_for_sag(
     """
     if unit.air_spring is None:
         return None
-    limit = unit.air_spring.pressure_limit
-    pressures = _steps(pump_step, limit.si if limit is not None else _HIGHEST)
+    pressures = _steps(pump_step, highest_pressure(unit))
     low, high = 0, pressures.size - 1
 
     def rests(index: int) -> float:
@@ -141,6 +139,12 @@ def pressure_for_sag(
         low, high = (middle, high) if rests(middle) > wanted else (low, middle)
     nearest = min((low, high), key=lambda index: abs(rests(index) - wanted))
     return setting.changed(pressure=_as_measure(pressures[nearest], pump_step))
+
+
+def highest_pressure(unit: Unit) -> float:
+    """Return the highest main pressure that is searched, gauge Pa: the stated limit, or 350 psi."""
+    limit = unit.air_spring.pressure_limit if unit.air_spring is not None else None
+    return float(limit.si) if limit is not None else _HIGHEST
 
 
 def _judged(target: SpringCurve, unit: Unit, weight: Array | None) -> tuple[Array, Array]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from forkwright.bench.conditions import Conditions
-from forkwright.bench.sag import sag
+from forkwright.bench.sag import Load, sag
 from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.hardware.limits import faults_of_setting
@@ -61,7 +61,7 @@ def spring_figures(slow: SpringCurve, fast: SpringCurve) -> SpringFigures:
 def step_effects(
     unit: Unit,
     setting: Setting,
-    load: float,
+    load: Load,
     *,
     side_load: float,
     conditions: Conditions | None,
@@ -102,7 +102,7 @@ def _effect(
     other: Setting,
     what: str,
     step: float,
-    load: float,
+    load: Load,
     side_load: float,
     conditions: Conditions | None,
 ) -> StepEffect:
