@@ -32,6 +32,9 @@ STEP = 5.0e-4
 FRICTION_GIVE = 2.0e-4
 """How far a wheel moves before friction slips, m; own assumption (seals give before they slide)."""
 
+STRUCK = 0.015
+"""Past its travel (m) a wheel cannot be without breaking something (own choice)."""
+
 _DAMPER_POINTS = 3201
 
 
@@ -323,6 +326,16 @@ def resting_travel(end: WheelEnd, load: float) -> float:
     return float(brentq(missing, -0.2, end.full + 0.2))
 
 
+def _beyond(ends: tuple[WheelEnd, WheelEnd], *scores: EndScores) -> list[str]:
+    """Say where a wheel struck far beyond its travel: the model's rider did not clear the course."""
+    return [
+        f"{end.unit.name}: its wheel strikes {(score.greatest - score.full) * 1e3:.0f} mm past its travel: this "
+        "model's rider, stiff on the bike, does not clear the course; do not go by this ride"
+        for end, score in zip(ends, scores, strict=True)
+        if score.greatest > score.full + STRUCK
+    ]
+
+
 def _told(
     series: Array, ends: tuple[WheelEnd, WheelEnd], layout: Layout, road: TwoWheelRoad, course: Course,
     tyre_notes: tuple[str, ...],
@@ -331,7 +344,14 @@ def _told(
     fork_travel = series[:, 2] * front.lever[0]
     shock_stroke = np.interp(series[:, 3], rear.travel, rear.stroke)
     front_score, rear_score, scores = score_pitch(series, ends, layout, road.step)
-    notes = (*layout.warnings, *front.warnings, *rear.warnings, *tyre_notes, *course.warnings)
+    notes = (
+        *_beyond(ends, front_score, rear_score),
+        *layout.warnings,
+        *front.warnings,
+        *rear.warnings,
+        *tyre_notes,
+        *course.warnings,
+    )
     return PitchRide(
         time=road.time,
         distance=road.distance,

@@ -114,8 +114,8 @@ def advise(
         for one in (spring, *clicks)
         if one is not None and one.at_limit
     ]
-    coil = work.unit.coil_spring
-    rate = float(coil.rate.si) if spring is not None and spring.adjuster == "coil_rate" and coil else None
+    other_coil = spring is not None and spring.adjuster == "coil_rate" and spring.after != spring.before
+    rate = spring.after if spring is not None and other_coil else None
     return Advice(change, aims, work.unit.setting, rate, tuple(changes), work.pair(), alike, tuple(notes))
 
 
