@@ -329,8 +329,8 @@ def resting_travel(end: WheelEnd, load: float) -> float:
 def _beyond(ends: tuple[WheelEnd, WheelEnd], *scores: EndScores) -> list[str]:
     """Say where a wheel struck far beyond its travel: the model's rider did not clear the course."""
     return [
-        f"{end.unit.name}: its wheel strikes {(score.greatest - score.full) * 1e3:.0f} mm past its travel: this "
-        "model's rider, stiff on the bike, does not clear the course; do not go by this ride"
+        f"{end.unit.name}: its wheel strikes {(score.greatest - score.full) * 1e3:.0f} mm past its travel: "
+        "this model's rider, stiff on the bike, does not clear the course; do not go by this ride"
         for end, score in zip(ends, scores, strict=True)
         if score.greatest > score.full + STRUCK
     ]

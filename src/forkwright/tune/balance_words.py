@@ -48,8 +48,8 @@ def advice_sentences(advice: Advice, units: UnitChoice | None = None) -> tuple[s
     ]
     front, rear = advice.after.front, advice.after.rear
     said.append(
-        f"Then the front sags {front.share:.0%} and the rear {rear.share:.0%} of its travel, the rear swings at "
-        f"{advice.after.frequency_ratio:.2f} of the front's frequency, and rebound damps "
+        f"Then the front sags {front.share:.0%} and the rear {rear.share:.0%} of its travel, the rear swings "
+        f"at {advice.after.frequency_ratio:.2f} of the front's frequency, and rebound damps "
         f"{front.rebound_ratio:.2f} in front and {rear.rebound_ratio:.2f} in the rear."
     )
     if advice.frequency_ratio_pressure is not None:
@@ -138,7 +138,7 @@ def _drift(found: Balance, units: UnitChoice | None) -> tuple[str, ...]:
     nose = "up" if ride.scores.attitude_drift > 0.0 else "down"
     turned = abs(math.degrees(ride.scores.attitude_drift))
     return (
-        f"Over the course the wheels ride {words[0]} and {words[1]}: the bike's attitude drifts {turned:.1f}° "
+        f"Over the course the wheels ride {words[0]} and {words[1]}: the attitude drifts {turned:.1f}° "
         f"nose {nose}.",
     )
 

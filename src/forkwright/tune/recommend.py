@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from forkwright.bench.conditions import Conditions
-from forkwright.bench.loads import fork_load
+from forkwright.bench.standing import standing_load
 from forkwright.hardware import Bike, Rider, Setting, Unit, check_setting
 from forkwright.physics import Unphysical
 from forkwright.physics.values import Array
@@ -25,6 +25,11 @@ from forkwright.tune.nearest_spring import PUMP_STEP, SECONDARY_STEP
 from forkwright.tune.obstacles import what_stops_it
 from forkwright.tune.search import Progress, SearchPlan, SettingSearch, Steps, find_best, nearest_step
 from forkwright.units import InputError
+
+REAR_HANDS = (
+    "for a shock, what the hands feel stands for the bike's acceleration over the rear wheel, weighted "
+    "alike; chain and brake do not act on the shock here"
+)
 
 MOST_TOLD = 40
 """Settings of the trade-off that are told, the best by the wishes first."""
@@ -110,7 +115,7 @@ def recommend(
     Parameters
     ----------
     unit, rider, bike : Unit, Rider, Bike
-        The unit a fork.
+        A shock needs the bike's leverage curve.
     courses : sequence of Course
         Weighed alike.
     wishes : sequence of str
@@ -149,7 +154,7 @@ def recommend(
     """
     begun = time.monotonic()
     weights, deepest = weights_of(wishes), deepest_for(margin)
-    check_courses(unit, courses)
+    check_courses(courses)
     adjusters = adjusters_for(unit, rider, bike, conditions, pump_step, secondary_step)
     task = SweepTask(
         unit, tuple(courses), tuple(a.name for a in adjusters), rider, bike, conditions or Conditions(),
@@ -170,6 +175,8 @@ def recommend(
     told = _Teller(unit, search, goal)
     ridden = sum(course.duration for course in courses) * len(search.steps)
     notes = [note for course in courses for note in course.warnings]
+    if unit.kind == "shock":
+        notes.append(REAR_HANDS)
     notes += quick_rebound(unit, [told.option(best).setting])
     if not settled:
         notes.append("the search stopped before single steps ceased to help: look again from this setting")
@@ -198,7 +205,7 @@ def adjusters_for(
     pump_step: float | None,
     secondary_step: float,
 ) -> tuple[Adjuster, ...]:
-    """Return what can be set on a fork for a rider on a bike.
+    """Return what can be set on a unit for a rider on a bike.
 
     Raises
     ------
@@ -207,10 +214,10 @@ def adjusters_for(
     InputError
         If the unit has nothing to set.
     """
-    load = fork_load(rider, bike)
+    load = standing_load(unit, rider, bike, conditions)
     step = pump_step or (bike.pump_step.si if bike.pump_step is not None else PUMP_STEP)
     found = adjusters_of(
-        unit, unit.setting, float(load.axial), side_load=float(load.side), conditions=conditions,
+        unit, unit.setting, load.axial, side_load=load.side, conditions=conditions,
         pump_step=step, secondary_step=secondary_step,
     )  # fmt: skip
     if not found:
@@ -308,10 +315,8 @@ def _order(adjusters: Sequence[Adjuster], steps: Sequence[StepChange]) -> tuple[
     return tuple(sorted(effect, key=lambda name: -effect[name]))
 
 
-def check_courses(unit: Unit, courses: Sequence[Course]) -> None:
-    """Refuse what cannot be ridden here: a rear unit, or nothing to ride over."""
-    if unit.kind != "fork":
-        raise InputError("this is answered for forks", key="kind", value=unit.kind, allowed="fork")
+def check_courses(courses: Sequence[Course]) -> None:
+    """Refuse nothing to ride over."""
     if not courses:
         raise InputError("at least one course is needed", key="--course")
 

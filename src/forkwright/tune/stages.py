@@ -154,7 +154,7 @@ def stages(
     begun = time.monotonic()
     tell = progress or (lambda _share, _words: None)
     goal, weather = Goal(weights_of(wishes), deepest_for(margin)), weather or Weather()
-    check_courses(unit, [stage.course for stage in race])
+    check_courses([stage.course for stage in race])
     cases = cases_of(speed_spread, weather)
     courses, days = laid_out(race, cases, weather, options or RideOptions())
     adjusters = adjusters_for(unit, rider, bike, days[0][0], pump_step, secondary_step)
