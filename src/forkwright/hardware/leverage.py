@@ -111,14 +111,14 @@ def _point(cells: list[str], units: tuple[str, str], file: str, line: int) -> Le
     from forkwright.hardware.files import validated
 
     read = {}
-    for name, cell, unit in zip(("wheel", "stroke"), cells, units, strict=True):
-        if not _is_number(cell):
-            raise InputError("expected a number", file=file, line=line, key=name, value=cell)
-        read[name] = parse(f"{cell.replace(',', '.')} {unit}", "length")
     try:
-        return validated(LeveragePoint, read, file=file)
+        for name, cell, unit in zip(("wheel", "stroke"), cells, units, strict=True):
+            if not _is_number(cell):
+                raise InputError("expected a number", key=name, value=cell)
+            read[name] = parse(f"{cell.replace(',', '.')} {unit}", "length")
+        return validated(LeveragePoint, read)
     except InputError as fault:
-        fault.line = line
+        fault.file, fault.line = file, line
         raise
 
 

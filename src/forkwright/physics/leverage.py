@@ -14,7 +14,8 @@ from forkwright.physics.values import Array, Value
 _GRID = 401
 _LEAST_TO_SMOOTH = 5
 
-SMOOTH, MONOTONE, SMOOTHED = "cubic spline", "monotone cubic", "smoothing spline"
+SMOOTH, MONOTONE, STRAIGHT = "cubic spline", "monotone cubic", "straight lines"
+SMOOTHED = "smoothing spline"
 
 
 @dataclass(frozen=True)
@@ -39,7 +40,8 @@ class Linkage:
     -----
     Source: without smoothing, a cubic spline (not-a-knot), whose rate of change is smooth, where it rises
     everywhere; else the monotone cubic of Fritsch & Carlson 1980 (SciPy's `PchipInterpolator`), which never
-    turns back. With smoothing, the spline that minimises ``sum (y - f)**2 + q integral f''**2`` (de Boor, *A
+    turns back; where the points kink so sharply that even that stands still, straight lines. With
+    smoothing, the spline that minimises ``sum (y - f)**2 + q integral f''**2`` (de Boor, *A
     Practical Guide to Splines*, ch. XIV; SciPy's `make_smoothing_spline`). At points h apart it keeps
     ``1 / (1 + q h k**4)`` of a wave of wave number k (derived): ``q = (L / (2 pi))**4 / h`` halves length L.
     Forces by virtual work (derived): ``F_wheel dw = F_unit ds``.
@@ -129,14 +131,18 @@ class Linkage:
 
     @cached_property
     def _fitted(self) -> tuple[Any, str]:
-        from scipy.interpolate import CubicSpline, PchipInterpolator
+        from scipy.interpolate import CubicSpline, PchipInterpolator, PPoly
 
         if self.smoothing > 0.0:
             return _smoothed(self.wheel, self.stroke, self.smoothing), SMOOTHED
         through = CubicSpline(self.wheel, self.stroke)
         if _rises(through, self.full_wheel):
             return through, SMOOTH
-        return PchipInterpolator(self.wheel, self.stroke), MONOTONE
+        monotone = PchipInterpolator(self.wheel, self.stroke)
+        if _rises(monotone, self.full_wheel):
+            return monotone, MONOTONE
+        slopes = np.diff(self.stroke) / np.diff(self.wheel)
+        return PPoly(np.array([slopes, self.stroke[:-1]]), self.wheel), STRAIGHT
 
     @property
     def _curve(self) -> Any:
@@ -144,7 +150,7 @@ class Linkage:
 
     @cached_property
     def _inverse(self) -> tuple[Array, Array]:
-        fine = np.linspace(0.0, self.full_wheel, 20 * _GRID)
+        fine = np.union1d(np.linspace(0.0, self.full_wheel, 20 * _GRID), self.wheel)
         return fine, np.asarray(self._curve(fine), np.float64)
 
     def _within(self, wheel: Value) -> Value:

@@ -1,0 +1,228 @@
+"""Shocks and both ends on the command line: keys, published schemas, bad input, exit status."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+import forkwright as fw
+from forkwright.hardware import Bike, read_text, to_text, updated_text
+from forkwright.hardware.leverage import Leverage, leverage_from_csv, load_leverage
+from forkwright.units import InputError
+
+SCHEMAS = Path(__file__).parents[2] / "docs" / "schemas"
+Cli = Callable[..., tuple[int, str, str]]
+FORK, AIR, COIL, RIDER, BIKE = (
+    fw.demo_file(name) for name in ("dunlin-160", "linnet-65", "pipit-65", "rider", "bike")
+)
+WHO = ("--rider", RIDER, "--bike", BIKE)
+
+
+def answer(cli: Cli, name: str, *arguments: object) -> dict[str, object]:
+    """Run a command with --json and hold its answer to the published schema."""
+    status, out, err = cli(name, *arguments, "--json")
+    assert status == 0, err
+    found: dict[str, object] = json.loads(out)
+    jsonschema.validate(found, json.loads((SCHEMAS / f"{name}.json").read_text("utf-8")))
+    return found
+
+
+def refused(cli: Cli, *arguments: object) -> str:
+    """Run a command that must end with status 2 and one message; return that."""
+    status, out, err = cli(*arguments)
+    assert status == 2
+    assert out == ""
+    assert "Traceback" not in err
+    return err
+
+
+@pytest.mark.parametrize("path", [AIR, COIL])
+def test_demonstration_shocks_round_trip(path: Path) -> None:
+    """A shock's file reads, writes and reads back to the same; rewriting it unchanged changes nothing."""
+    source = path.read_text("utf-8")
+    thing = read_text(source)
+    assert read_text(to_text(thing)) == thing
+    assert updated_text(source, thing) == source
+
+
+def test_the_table_and_the_bike_hold_the_same_leverage(demo_dir: Path) -> None:
+    """The demonstration table is the demonstration bike's leverage."""
+    bike = fw.load(BIKE)
+    assert isinstance(bike, Bike)
+    table, typed = load_leverage(demo_dir / "leverage.csv"), bike.leverage
+    assert typed is not None
+    for one, other in zip(table.points, typed.points, strict=True):
+        assert (one.wheel.si, one.stroke.si) == pytest.approx((other.wheel.si, other.stroke.si))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "0,0\n80,30\n160,65\n",
+        "wheel [mm],stroke [mm]\n0,0\n80,30\n160,65\n",
+        "\ufeffwheel (cm);stroke (cm)\n0;0\n8,0;3,0\n16;6,5\n",
+        "wheel travel in\tstroke in\n0\t0\n3.149606\t1.181102\n6.299213\t2.559055\n\n",
+    ],
+)
+def test_tables_of_leverage_are_read(text: str) -> None:
+    """With and without names, in several units, with decimal commas, a byte-order mark and empty lines."""
+    points = leverage_from_csv(text).points
+    assert [point.wheel.si for point in points] == pytest.approx([0.0, 0.08, 0.16], abs=1e-6)
+    assert [point.stroke.si for point in points] == pytest.approx([0.0, 0.03, 0.065], abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "words"),
+    [
+        ("0,0\n80,30\n70,65\n", 3, "must both rise"),
+        ("0,0\n80,30\n160,30\n", 3, "must both rise"),
+        ("10,0\n80,30\n160,65\n", 1, "first point"),
+        ("0\n80\n160\n", 1, "two columns"),
+        ("0,0,1\n80,30,1\n160,65,1\n", 1, "two columns"),
+        ("", None, "three points"),
+        ("wheel,stroke\n", None, "three points"),
+        ("0,0\n80,x\n160,65\n", 2, "expected a number"),
+        ("0,0\n80,nan\n160,65\n", 2, "expected a number"),
+        ("0,0\n80,1e999\n160,65\n", 2, "too large"),
+        ("wheel [psi],stroke [mm]\n0,0\n80,30\n160,65\n", 1, "no unit of length"),
+        ("0,0\n80,30\n9000,65\n", 3, "out of range"),
+        ("0,0\n-80,30\n160,65\n", 2, "out of range"),
+    ],
+)
+def test_bad_tables_of_leverage_name_line_and_fault(text: str, line: int | None, words: str) -> None:
+    """Each damaged table ends in one message that names file and line."""
+    with pytest.raises(InputError) as fault:
+        leverage_from_csv(text, "table.csv")
+    assert fault.value.file == "table.csv"
+    assert fault.value.line == line
+    assert words in str(fault.value)
+
+
+@pytest.mark.parametrize(
+    ("content", "words"), [(b"", "empty"), (b"\x00\xff\xfe\x01", "not text"), (None, "read")]
+)
+def test_files_that_are_no_table_are_refused(tmp_path: Path, content: bytes | None, words: str) -> None:
+    """Empty, binary and missing files end in the file's own message."""
+    path = tmp_path / "leverage.csv"
+    if content is not None:
+        path.write_bytes(content)
+    with pytest.raises(InputError, match=words):
+        load_leverage(path)
+
+
+def test_a_bike_whose_leverage_falls_is_refused_with_its_line(cli: Cli, tmp_path: Path) -> None:
+    """`check` names the file, the line of the points, and what must rise."""
+    path = tmp_path / "bike.toml"
+    path.write_text(BIKE.read_text("utf-8").replace('stroke = "16.00 mm"', 'stroke = "9.00 mm"'), "utf-8")
+    err = refused(cli, "check", path)
+    assert "must both rise" in err
+    assert "line" in err
+
+
+def test_too_few_points_in_a_bike_are_refused() -> None:
+    """Two points make no curve."""
+    with pytest.raises(ValueError, match="at least 3"):
+        Leverage.model_validate({"points": [{"wheel": "0 mm", "stroke": "0 mm"}] * 2})
+
+
+def test_spring_tells_the_wheel_and_keeps_its_own_keys(cli: Cli) -> None:
+    """With --bike the wheel's values stand beside the contract's, which stay as without it."""
+    plain, wheel = answer(cli, "spring", AIR), answer(cli, "spring", AIR, "--bike", BIKE)
+    for key in ("travel_m", "force_N", "positive_Pa", "negative_Pa", "friction_N", "rate_N_m"):
+        assert plain[key] == wheel[key]
+    assert len(wheel["wheel_force_N"]) == len(wheel["travel_m"])
+    assert wheel["wheel_travel_m"][-1] == pytest.approx(0.165)
+    assert any("gas pushes" in note for note in wheel["warnings"])
+    assert answer(cli, "spring", COIL)["coil"]["rate_N_m"] == 70e3
+
+
+def test_sag_takes_an_axial_load_a_wheel_load_or_a_rider(cli: Cli) -> None:
+    """One of the three is needed; a rider and the same load at the wheel agree."""
+    rider = answer(cli, "sag", AIR, *WHO)
+    wheel = answer(cli, "sag", AIR, "--bike", BIKE, "--wheel-load", f"{rider['wheel_load_N']} N")
+    assert wheel["wheel_sag_m"] == pytest.approx(rider["wheel_sag_m"])
+    axial = answer(cli, "sag", AIR, "--bike", BIKE, "--load", "1200 N")
+    assert axial["load_N"] == pytest.approx(1200.0)
+    assert axial["leverage_ratio"] == pytest.approx(1200.0 / axial["wheel_load_N"])
+    assert "wheel_sag_m" not in answer(cli, "sag", AIR, "--load", "1200 N")
+    assert answer(cli, "sag", FORK, *WHO)["load_N"] == pytest.approx(333.0, abs=2.0)
+    assert "give one load" in refused(cli, "sag", AIR)
+    assert "give one load" in refused(cli, "sag", AIR, "--load", "1 N", *WHO)
+    assert "no leverage curve" in refused(cli, "sag", AIR, "--rider", "80 kg")
+    assert "--bike" in refused(cli, "sag", AIR, "--wheel-load", "500 N")
+
+
+def test_damper_tells_the_wheel(cli: Cli) -> None:
+    """Speeds grow by the leverage ratio, forces shrink by it; a fork has none."""
+    found = answer(cli, "damper", AIR, "--bike", BIKE, "--speeds=-1,0.5")
+    ratio = found["leverage_ratio"]
+    assert found["wheel_speed_m_s"] == pytest.approx([-ratio, 0.5 * ratio])
+    assert found["wheel_damping_N"] == pytest.approx([force / ratio for force in found["force_N"]])
+    assert "only a shock" in refused(cli, "damper", FORK, "--bike", BIKE)
+
+
+def test_compare_takes_two_shocks_and_no_mixture(cli: Cli) -> None:
+    """The load reaches both through the leverage; a fork beside a shock is refused."""
+    found = answer(cli, "compare", AIR, COIL, *WHO, "--draws", "100")
+    alone = answer(cli, "sag", AIR, *WHO)
+    assert found["wheel"][0]["wheel_sag_m"] == pytest.approx(alone["wheel_sag_m"])
+    assert found["a"]["sag"]["sag_m"] == pytest.approx(alone["sag_m"], abs=1e-5)
+    assert "not compared" in refused(cli, "compare", AIR, FORK, *WHO)
+
+
+def test_match_carries_air_to_coil_and_says_what_stays(cli: Cli) -> None:
+    """The nearest coil, its preload, and the air's rates that no coil has; and back to air."""
+    found = answer(cli, "match", AIR, COIL)
+    coil = found["coil"]
+    assert 40e3 < coil["rate_N_m"] < 80e3
+    start, _, end = coil["target_rates_N_m"]
+    assert end > 1.5 * start
+    assert any("no coil and no preload matches that" in said for said in found["sentences"])
+    assert answer(cli, "match", COIL, AIR)["coil"] is None
+
+
+def test_ride_takes_the_leverage_of_the_bike(cli: Cli) -> None:
+    """A shock is ridden through its bike's leverage, and rests where `sag` says."""
+    found = answer(cli, "ride", AIR, "--course", "heather-traverse", *WHO)
+    assert found["static_sag_m"] == pytest.approx(answer(cli, "sag", AIR, *WHO)["sag_m"], abs=5e-4)
+    assert "leverage" in refused(cli, "ride", AIR, "--course", "heather-traverse", "--rider", "80 kg")
+
+
+def test_balance_answers_in_its_published_form(cli: Cli) -> None:
+    """Both ends, their modes, a ride of both and the advice; the other end can be changed instead."""
+    found = answer(cli, "balance", FORK, AIR, *WHO, "--course", "heather-traverse")
+    assert found["modes"][0]["frequency_Hz"] < found["modes"][1]["frequency_Hz"]
+    assert found["advice"]["after"]["sag_lead"] == pytest.approx(0.04, abs=0.005)
+    assert found["ride"]["rear"]["drift_m"] > 0.0
+    assert any("left out" in said for said in found["sentences"])
+    front = answer(cli, "balance", FORK, COIL, *WHO, "--change", "front")
+    assert front["advice"]["end"] == "front"
+    assert front["ride"] is None
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ((AIR, FORK), "front end is a fork"),
+        ((FORK, FORK), "rear end is a shock"),
+        ((FORK, AIR, "--sag-lead", "90 %"), "sag_lead"),
+        ((FORK, AIR, "--front-brake", "150 %"), "front_brake"),
+        ((FORK, AIR, "--rider-shift", "2 m"), "rider_shift"),
+        ((FORK, AIR, "--course", "nowhere"), "nowhere"),
+    ],
+)
+def test_balance_refuses_what_makes_no_bike(cli: Cli, arguments: tuple[object, ...], words: str) -> None:
+    """Units in the wrong place and options out of range end in one message."""
+    assert words in refused(cli, "balance", *arguments, *WHO)
+
+
+def test_balance_prints_a_table_and_its_caution(cli: Cli) -> None:
+    """For the eye: both ends side by side, and the maker's manual last."""
+    status, out, _ = cli("balance", FORK, COIL, *WHO)
+    assert status == 0
+    assert "Pipit 65" in out
+    assert "maker's manual" in out
