@@ -94,7 +94,18 @@ def coil_warnings(unit: Unit, setting: Setting) -> tuple[str, ...]:
 
 
 def preload_of(coil: CoilSpring, setting: Setting) -> Value:
-    """Return the preload (m): the setting's, else the coil's own, else none."""
+    """Return the preload: the setting's, else the coil's own, else none.
+
+    Parameters
+    ----------
+    coil : CoilSpring
+    setting : Setting
+
+    Returns
+    -------
+    float or array
+        m.
+    """
     preload = setting.preload or coil.preload
     return preload.si if preload is not None else 0.0
 

@@ -36,7 +36,21 @@ def leg_airs(unit: Unit, conditions: Conditions, travel: Array, exponent: float)
 
 
 def reachable_travel(unit: Unit) -> float:
-    """Return how deep the trapped air lets the unit go, m: its full travel, or where a leg locks."""
+    """Return how deep the trapped air lets the unit go: its full travel, or where a leg locks.
+
+    Parameters
+    ----------
+    unit : Unit
+
+    Returns
+    -------
+    float
+        m.
+
+    Notes
+    -----
+    Own definition: a leg counts as locked when 2 % of its air is left.
+    """
     full = float(np.max(unit.travel.si))
     if unit.lower_legs is None:
         return full

@@ -283,7 +283,20 @@ def shock_load(link: Linkage, wheel_load: float) -> Callable[[Array], Array]:
 def gas_push(
     unit: Unit, conditions: Conditions | None = None, *, exponent: float = 1.0
 ) -> Callable[[Array], Array]:
-    """Return the push of a damper's oil on its shaft at rest, N over the stroke (m); zero without one.
+    """Return the push of a damper's oil on its shaft at rest, over the stroke; zero without a damper.
+
+    Parameters
+    ----------
+    unit : Unit
+    conditions : Conditions, optional
+        By default sea level and 20 degC.
+    exponent : float
+        Polytropic exponent of the reservoir's gas.
+
+    Returns
+    -------
+    callable
+        N at strokes (m).
 
     Notes
     -----
@@ -302,7 +315,17 @@ def gas_push(
 
 
 def seal_of(unit: Unit) -> float:
-    """Return the friction of the damper's seal, N."""
+    """Return the friction of the damper's seal.
+
+    Parameters
+    ----------
+    unit : Unit
+
+    Returns
+    -------
+    float
+        N; zero where it is not given.
+    """
     damper = unit.damper
     return float(np.mean(damper.seal_friction.si)) if damper is not None and damper.seal_friction else 0.0
 
@@ -339,12 +362,34 @@ def wheel_damping(
 
 
 def full_wheel_travel(unit: Unit, link: Linkage) -> float:
-    """Return the wheel travel (m) at which shock or linkage ends, whichever is first."""
+    """Return the wheel travel at which shock or linkage ends, whichever is first.
+
+    Parameters
+    ----------
+    unit : Unit
+    link : Linkage
+
+    Returns
+    -------
+    float
+        m.
+    """
     return min(link.full_wheel, float(link.wheel_at(float(np.min(unit.travel.si)))))
 
 
 def fit_notes(unit: Unit, link: Linkage) -> tuple[str, ...]:
-    """Return what does not fit between a shock and a linkage."""
+    """Return what does not fit between a shock and a linkage.
+
+    Parameters
+    ----------
+    unit : Unit
+    link : Linkage
+
+    Returns
+    -------
+    tuple of str
+        Empty where their strokes agree to half a millimetre (own definition).
+    """
     gap = link.full_stroke - float(np.max(unit.travel.si))
     if abs(gap) <= 0.0005:
         return ()

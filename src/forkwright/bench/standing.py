@@ -29,6 +29,17 @@ class Standing:
 def standing_load(unit: Unit, rider: Rider, bike: Bike, conditions: Conditions | None = None) -> Standing:
     """Return what the rider's and the bike's weight puts on a unit.
 
+    Parameters
+    ----------
+    unit : Unit
+    rider, bike : Rider, Bike
+    conditions : Conditions, optional
+        By default sea level and 20 degC.
+
+    Returns
+    -------
+    Standing
+
     Raises
     ------
     InputError

@@ -69,6 +69,11 @@ def dynamic_index(mass: Value, inertia: Value, to_front: Value, to_rear: Value) 
     to_front, to_rear : float
         m.
 
+    Returns
+    -------
+    float
+        Dimensionless.
+
     Notes
     -----
     Source: Gillespie, *Fundamentals of Vehicle Dynamics*, ch. 5, "pitch and bounce" (from memory; derived
@@ -84,6 +89,16 @@ def dynamic_index(mass: Value, inertia: Value, to_front: Value, to_rear: Value) 
 
 def modes(body: PitchBody, tyres: Tyres | None = None) -> tuple[Mode, Mode]:
     """Return the two modes of the body, the slower first; through the tyres where they are given.
+
+    Parameters
+    ----------
+    body : PitchBody
+    tyres : Tyres, optional
+        Without them the wheels follow the ground.
+
+    Returns
+    -------
+    tuple of Mode
 
     Raises
     ------
@@ -110,12 +125,58 @@ def modes(body: PitchBody, tyres: Tyres | None = None) -> tuple[Mode, Mode]:
 
 
 def end_frequency(rate: Value, mass: Value) -> Value:
-    """Return the undamped frequency (Hz) of one end alone: rate (N/m), and the mass it carries (kg)."""
+    """Return the undamped frequency of one end alone.
+
+    Parameters
+    ----------
+    rate : float
+        At the wheel, N/m.
+    mass : float
+        What the end carries, kg.
+
+    Returns
+    -------
+    float
+        Hz.
+
+    Notes
+    -----
+    Source: one mass on one spring, any textbook of vibration.
+
+    Examples
+    --------
+    >>> round(float(end_frequency(10e3, 40.0)), 3)
+    2.516
+    """
     return np.sqrt(rate / mass) / (2.0 * np.pi)
 
 
 def end_damping_ratio(damping: Value, rate: Value, mass: Value) -> Value:
-    """Return the damping ratio of one end alone: N s/m, N/m, kg; 1 is critical."""
+    """Return the damping ratio of one end alone.
+
+    Parameters
+    ----------
+    damping : float
+        At the wheel, N s/m.
+    rate : float
+        At the wheel, N/m.
+    mass : float
+        What the end carries, kg.
+
+    Returns
+    -------
+    float
+        Dimensionless; 1 is critical.
+
+    Notes
+    -----
+    Source: one mass on spring and damper, any textbook of vibration.
+
+    Examples
+    --------
+    >>> round(float(end_damping_ratio(632.5, 10e3, 40.0)), 3)
+    0.5
+    """
     return damping / (2.0 * np.sqrt(rate * mass))
 
 
