@@ -9,15 +9,20 @@ from hypothesis import strategies as st
 
 import forkwright as fw
 from forkwright.bench.coil import coil_reading
-from forkwright.bench.rear import gas_push, wheel_curve, wheel_sag
+from forkwright.bench.gas_push import gas_push
+from forkwright.bench.rear import wheel_curve, wheel_sag
 from forkwright.bench.spring import spring_curve
 from forkwright.hardware import replaced
 from forkwright.physics import Unphysical, helix
 from forkwright.physics.leverage import MONOTONE, SMOOTH, SMOOTHED, STRAIGHT, Linkage
 from forkwright.physics.pitch import PitchBody, modes, wheelbase_filter
 from forkwright.ride.course import Course
-from forkwright.ride.pitch import PitchOptions, simulate_pitch, static_loads
+from forkwright.ride.course_file import find_course
+from forkwright.ride.pitch import simulate_pitch
 from forkwright.ride.pitch_layout import layout_of
+from forkwright.ride.pitch_options import PitchOptions
+from forkwright.ride.pitch_rest import static_loads
+from forkwright.ride.simulate import simulate
 from forkwright.tune.balance import balance
 from forkwright.tune.balance_advice import Aims, advise
 from forkwright.tune.nearest_coil import COIL_STEP, nearest_coil, with_rate
@@ -228,6 +233,15 @@ def test_a_rider_further_forward_loads_the_front(bench: dict[str, object]) -> No
     assert ahead.front_tyre[0] - usual.front_tyre[0] == pytest.approx(moved, rel=1e-3)
     assert ahead.front.static > usual.front.static
     assert ahead.rear.static < usual.rear.static
+
+
+def test_the_front_of_both_ends_rides_like_the_fork_alone(bench: dict[str, object]) -> None:
+    """Over a rough traverse the fork's mean travel and tyre load agree with the ride of one wheel alone."""
+    course = find_course("heather-traverse")
+    both = ride(bench, course)
+    alone = simulate(bench["dunlin-160"], course, rider=bench["rider"], bike=bench["bike"]).scores
+    assert float(both.front_travel.mean()) == pytest.approx(alone.riding_sag_m, rel=0.05)
+    assert both.front.tyre_load_variation == pytest.approx(alone.tyre_load_variation, rel=0.1)
 
 
 def test_layout_stands_on_the_front_share(bench: dict[str, object]) -> None:

@@ -69,7 +69,7 @@ def command(
     from forkwright.hardware import load_unit
     from forkwright.ride.course_file import find_course
     from forkwright.ride.options import Tyre
-    from forkwright.ride.pitch import PitchOptions, check_options
+    from forkwright.ride.pitch_options import PitchOptions, check_options
     from forkwright.tune.balance import balance
     from forkwright.tune.balance_advice import Aims, advise
     from forkwright.tune.balance_answer import balance_answer

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,11 +11,13 @@ from numpy.typing import NDArray
 from forkwright.bench import Conditions
 from forkwright.bench.loads import fork_load
 from forkwright.hardware import Bike, Rider, Setting, Unit, check_setting
-from forkwright.physics import G0, Unphysical
+from forkwright.physics import Unphysical
 from forkwright.ride.course import Course
-from forkwright.ride.options import DampingTable, Tyre
+from forkwright.ride.options import DampingTable
 from forkwright.ride.pitch_ends import FASTEST, WheelEnd, front_end, rear_end
 from forkwright.ride.pitch_layout import Layout, layout_of
+from forkwright.ride.pitch_options import PitchOptions, check_options, forces_of
+from forkwright.ride.pitch_rest import settled
 from forkwright.ride.pitch_road import TwoWheelRoad, road_under_both
 from forkwright.ride.pitch_scores import EndScores, PitchScores, score_pitch
 from forkwright.ride.simulate import LONGEST_RIDE
@@ -26,9 +28,6 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 
-STEP = 5.0e-4
-"""s; a wheel on metal turns through 0.2 rad of its fastest swing in it."""
-
 FRICTION_GIVE = 2.0e-4
 """How far a wheel moves before friction slips, m; own assumption (seals give before they slide)."""
 
@@ -36,27 +35,6 @@ STRUCK = 0.015
 """Past its travel (m) a wheel cannot be without breaking something (own choice)."""
 
 _DAMPER_POINTS = 3201
-
-
-@dataclass(frozen=True)
-class PitchOptions:
-    """What a ride of both ends needs besides units, rider, bike and course.
-
-    `front_brake` is the share of the braking that the front wheel does; `rider_shift` how far the rider
-    stands ahead of the usual place, m (behind: below zero), one value or points of (distance, shift);
-    `gas_time` the time in which the springs' gas gives its heat away, s (0: at once). While a wheel is off
-    the ground the rider rights the bike as a critically damped swing of `righting` Hz would, with at most
-    `righting_limit` N m (own assumptions: three quarters of a second, a third of a metre of the rider's
-    weight). `step` in s.
-    """
-
-    tyre: Tyre = field(default_factory=Tyre)
-    front_brake: float = 0.7
-    rider_shift: float | tuple[tuple[float, float], ...] = 0.0
-    gas_time: float = 2.0
-    righting: float = 1.3
-    righting_limit: float = 260.0
-    step: float = STEP
 
 
 @dataclass(frozen=True)
@@ -182,7 +160,7 @@ def ridden(
     stiffness, notes = options.tyre.stiffness()
     forces = forces_of(road, layout, options, head_angle)
     values = np.column_stack([road.heights, road.gravity, forces])
-    start = _settled(ends, layout, values[0], stiffness)
+    start = settled(ends, layout, values[0], stiffness)
     p = parameters_of(ends, layout, stiffness, options, float(start[1]))
     series = np.empty((road.distance.size, len(SERIES)))
     run(p, start, np.zeros(2), values, road.step, series)
@@ -233,97 +211,6 @@ def parameters_of(
         righting_damping=2.0 * layout.inertia * pace,
         righting_limit=options.righting_limit if options.righting > 0.0 else 0.0,
     )
-
-
-def forces_of(road: TwoWheelRoad, layout: Layout, options: PitchOptions, head_angle: float) -> Array:
-    """Return the pitching moment (N m, nose-up) and what braking takes off the fork (N), shape (2 n + 1, 2).
-
-    Notes
-    -----
-    Source: statics (derived). The tyres push the whole mass forward with ``F = m (a + g sin slope)`` at the
-    ground, which turns the bike nose-up by ``F h``. A front brake force B along the ground works ``B cos t``
-    along a fork at the angle t, that is ``B cot t`` in its vertical travel. A rider who stands ahead by s
-    adds ``-m_rider g s``.
-    """
-    push = layout.whole_mass * road.pull
-    shift = _shift(road, options)
-    moment = push * layout.centre_height - layout.rider_mass * road.gravity * shift
-    brake = options.front_brake * np.maximum(-push, 0.0)
-    return np.column_stack([moment, brake / np.tan(head_angle)])
-
-
-def check_options(options: PitchOptions) -> None:
-    """Refuse options that make no ride."""
-    for name, value, low, high in (
-        ("front_brake", options.front_brake, 0.0, 1.0),
-        ("gas_time", options.gas_time, 0.0, 1e9),
-        ("righting", options.righting, 0.0, 10.0),
-        ("righting_limit", options.righting_limit, 0.0, 1e4),
-        ("step", options.step, 1e-5, 2e-3),
-    ):
-        if not low <= value <= high:
-            raise InputError("out of range", key=name, value=f"{value:g}", allowed=f"{low:g} to {high:g}")
-    shifts = options.rider_shift
-    values = [shifts] if isinstance(shifts, float | int) else [shift for _, shift in shifts]
-    if not values or not all(abs(shift) <= 0.6 for shift in values):
-        raise InputError("a rider cannot stand so far off", key="rider_shift", allowed="-0.6 m to 0.6 m")
-
-
-def _shift(road: TwoWheelRoad, options: PitchOptions) -> Array:
-    """The rider's shift at every half step, m."""
-    shifts = options.rider_shift
-    if isinstance(shifts, float | int):
-        return np.full(road.gravity.size, float(shifts))
-    where, how = np.array(shifts, np.float64).T
-    if np.any(np.diff(where) <= 0.0):
-        raise InputError("the rider's shifts must follow each other along the course", key="rider_shift")
-    place = np.interp(np.arange(road.gravity.size) * 0.5, np.arange(road.distance.size), road.distance)
-    return np.asarray(np.interp(place, where, how), np.float64)
-
-
-def _settled(ends: tuple[WheelEnd, WheelEnd], layout: Layout, first: Array, tyre_stiffness: float) -> Array:
-    """The state in which both ends carry their static loads without friction."""
-    gravity, moment, braking = float(first[4]), float(first[5]), float(first[6])
-    carried = static_loads(layout, gravity, moment)
-    at_end, wheels = [], []
-    for place, (end, load, unsprung) in enumerate(
-        zip(ends, carried, (layout.unsprung_front, layout.unsprung_rear), strict=True)
-    ):
-        if load <= 0.0:
-            where = "front" if place == 0 else "rear"
-            raise Unphysical(f"the {where} wheel carries nothing at the start: the rider would go over")
-        wanted = load + (braking if place == 0 else 0.0)
-        travel = resting_travel(end, wanted)
-        wheels.append(float(first[place]) - (load + unsprung * gravity) / tyre_stiffness)
-        at_end.append(wheels[-1] - travel)
-    pitch = (at_end[0] - at_end[1]) / layout.wheelbase
-    heave = at_end[0] - layout.to_front * pitch
-    state = np.zeros(10)
-    state[:4] = heave, pitch, wheels[0], wheels[1]
-    return state
-
-
-def static_loads(layout: Layout, gravity: float = G0, moment: float = 0.0) -> tuple[float, float]:
-    """Return the sprung loads on front and rear (N) under a gravity (m/s2) and a nose-up moment (N m).
-
-    Notes
-    -----
-    Source: statics (derived): both add up to the weight, and their moments about the centre to none.
-    """
-    weight, base = layout.mass * gravity, layout.wheelbase
-    return (weight * layout.to_rear - moment) / base, (weight * layout.to_front + moment) / base
-
-
-def resting_travel(end: WheelEnd, load: float) -> float:
-    """Return the vertical wheel travel (m) at which an end carries a load (N) without friction."""
-    from scipy.optimize import brentq
-
-    def missing(travel: float) -> float:
-        inside = min(max(travel, 0.0), end.full)
-        force = float(np.interp(inside, end.travel, end.spring))
-        return force + end.top_out * min(travel, 0.0) + end.stop * max(travel - end.full, 0.0) - load
-
-    return float(brentq(missing, -0.2, end.full + 0.2))
 
 
 def _beyond(ends: tuple[WheelEnd, WheelEnd], *scores: EndScores) -> list[str]:

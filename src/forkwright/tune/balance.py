@@ -24,9 +24,10 @@ from forkwright.physics.pitch import (
 )
 from forkwright.ride.course import Course
 from forkwright.ride.damping import USUAL_POSITION
-from forkwright.ride.pitch import PitchOptions, PitchRide, ends_of, simulate_pitch
+from forkwright.ride.pitch import PitchRide, ends_of, simulate_pitch
 from forkwright.ride.pitch_ends import WheelEnd
 from forkwright.ride.pitch_layout import Layout, layout_of
+from forkwright.ride.pitch_options import PitchOptions
 
 End = Literal["front", "rear"]
 

@@ -11,7 +11,7 @@ from forkwright.bench.conditions import Conditions
 from forkwright.hardware import Bike, Rider, Setting, Unit
 from forkwright.physics import Unphysical
 from forkwright.physics.values import Array
-from forkwright.ride.pitch import PitchOptions
+from forkwright.ride.pitch_options import PitchOptions
 from forkwright.tune.balance import Balance, End, EndBalance, Pair, damping_at, pair_of
 from forkwright.tune.nearest_coil import COIL_STEP, with_rate
 from forkwright.tune.nearest_spring import PUMP_STEP, highest_pressure
