@@ -37,7 +37,11 @@ points = 9
 """
 
 BAD = [
-    ("format = 1", "format = 2", "line 1: format: input should be 1; got '2'"),
+    (
+        "format = 1",
+        "format = 2",
+        "line 1: format: written by a newer forkwright; upgrade forkwright to read this file; got '2'",
+    ),
     ('design = "paired"', 'design = "guess"', "line 3: design:"),
     ('riders = ["Ash", "Birch"]', "riders = []", "line 5: riders: too few"),
     ('riders = ["Ash", "Birch"]', 'riders = ["Ash", "Ash"]', "line 5: riders: 'Ash' stands twice"),

@@ -13,7 +13,7 @@ from tomlkit.exceptions import TOMLKitError
 from forkwright.evidence.guesses import guess_reversed, guess_unit
 from forkwright.evidence.headers import Header
 from forkwright.evidence.tables import Table
-from forkwright.units import InputError, parse
+from forkwright.units import InputError, parse, refuse_newer_format
 from forkwright.units.dimensions import DIMENSIONS
 from forkwright.units.registry import scale
 
@@ -173,6 +173,7 @@ def load_mapping(path: str | Path) -> SourceMapping:
         document = tomlkit.parse(path.read_text(encoding="utf-8")).unwrap()
     except (OSError, UnicodeDecodeError, TOMLKitError) as fault:
         raise InputError(f"the mapping cannot be read: {fault}", file=str(path)) from None
+    refuse_newer_format(document.get("format"), 1, file=str(path))
     known = {"format", "source", "sample_rate", "columns"}
     _refuse_unknown(document, known, str(path), "")
     if document.get("format") != 1:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, get_args
+from typing import Any, ClassVar, TypeAlias, get_args
 
 from pydantic import BaseModel, ConfigDict
 from pydantic_core import PydanticCustomError, core_schema
@@ -14,12 +14,18 @@ from forkwright.units import DIMENSIONS, InputError, Measure, Origin, parse
 from forkwright.units.write import write
 
 _TABLE_KEYS = ("value", "origin", "note")
+Upgrade: TypeAlias = Callable[[dict[str, Any]], dict[str, Any]]
 
 
 class Part(BaseModel):
-    """Base of everything that is read from a file: immutable, and no unknown keys."""
+    """Base of everything that is read from a file: immutable, and no unknown keys.
+
+    A model that is a whole file lists in `upgrades` what brings older formats of it up to date, oldest first:
+    the first entry turns a table of format 1 into one of format 2 (see `forkwright.hardware.upgrade`).
+    """
 
     model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+    upgrades: ClassVar[tuple[Upgrade, ...]] = ()
 
 
 @dataclass(frozen=True)

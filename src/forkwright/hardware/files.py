@@ -18,6 +18,7 @@ from forkwright.hardware.faults import as_input_errors
 from forkwright.hardware.fields import Part
 from forkwright.hardware.people import Bike, Rider
 from forkwright.hardware.unit import Unit
+from forkwright.hardware.upgrade import up_to_date
 from forkwright.units import InputError
 
 LARGEST_FILE = 1_000_000  # bytes; a unit file has a few thousand
@@ -74,9 +75,10 @@ def examine(text: str, file: str = "text") -> tuple[list[InputError], Unit | Rid
                 value=None if kind is None else str(kind),
                 allowed=", ".join(KINDS),
             )
+        model = KINDS[str(kind)]
+        table = up_to_date(table, model, file=file, text=text)
     except InputError as error:
         return [error], None
-    model = KINDS[str(kind)]
     try:
         return [], model.model_validate(table)  # type: ignore[return-value]
     except ValidationError as fault:
@@ -86,7 +88,7 @@ def examine(text: str, file: str = "text") -> tuple[list[InputError], Unit | Rid
 def validated(model: type[Model], table: dict[str, Any], *, file: str | None = None, text: str = "") -> Model:
     """Validate a table against any model of ours; the first fault is raised in the one error's words."""
     try:
-        return model.model_validate(table)
+        return model.model_validate(up_to_date(table, model, file=file, text=text))
     except ValidationError as fault:
         raise as_input_errors(fault, model, file=file, text=text)[0] from None
 

@@ -8,8 +8,8 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
-from forkwright.trial.request_errors import as_input_error, parsed_toml
-from forkwright.units import InputError
+from forkwright.trial.request_errors import as_input_error, line_of, parsed_toml
+from forkwright.units import InputError, refuse_newer_format
 
 Design = Literal["paired", "triangle", "duo-trio", "ranked", "rated"]
 Name = Annotated[str, Field(min_length=1, max_length=60)]
@@ -184,6 +184,7 @@ def request_from_mapping(content: Mapping[str, Any], name: str = "") -> Request:
 
 
 def _checked(content: Mapping[str, Any], text: str, name: str) -> Request:
+    refuse_newer_format(content.get("format"), 1, file=name or None, line=line_of(text, ("format",)))
     try:
         return Request.model_validate(dict(content))
     except ValidationError as fault:

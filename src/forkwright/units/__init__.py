@@ -1,7 +1,7 @@
 """Text with a unit and a tolerance, to and from SI numbers: the only room that knows the units library."""
 
 from forkwright.units.dimensions import DIMENSIONS, Dimension
-from forkwright.units.errors import InputError
+from forkwright.units.errors import InputError, refuse_newer_format
 from forkwright.units.measure import Measure, Origin, parse
 from forkwright.units.show import UnitChoice, from_unit, show, show_measure, to_unit, unit_label
 
@@ -14,6 +14,7 @@ __all__ = [
     "UnitChoice",
     "from_unit",
     "parse",
+    "refuse_newer_format",
     "show",
     "show_measure",
     "to_unit",

@@ -48,6 +48,36 @@ class InputError(Exception):
         return ": ".join(part for part in (place, self.key or "", text) if part)
 
 
+def refuse_newer_format(
+    found: object, newest: int, *, file: str | None = None, line: int | None = None
+) -> None:
+    """Refuse a file whose `format` is higher than the newest this program knows.
+
+    Parameters
+    ----------
+    found : object
+        What stands under `format`; anything but a whole number is left to the reader's own check.
+    newest : int
+        The newest format known, no unit.
+    file, line : optional
+        Named in the error.
+
+    Raises
+    ------
+    InputError
+        Saying that a newer program is needed.
+    """
+    if isinstance(found, int) and not isinstance(found, bool) and found > newest:
+        raise InputError(
+            "written by a newer forkwright; upgrade forkwright to read this file",
+            file=file,
+            line=line,
+            key="format",
+            value=str(found),
+            allowed=str(newest) if newest == 1 else f"1 to {newest}",
+        )
+
+
 def _shortened(value: str) -> str:
     value = str(value)
     return repr(value if len(value) <= 80 else value[:77] + "...")
