@@ -44,7 +44,9 @@ def __getattr__(name: str) -> Any:
     if name not in _FACE:
         raise AttributeError(f"forkwright has no '{name}'")
     module, attribute = _FACE[name]
-    return getattr(importlib.import_module(module), attribute)
+    found = getattr(importlib.import_module(module), attribute)
+    importlib.import_module("forkwright.display").attach(name)
+    return found
 
 
 def __dir__() -> list[str]:
