@@ -1,0 +1,45 @@
+"""The list of dependencies and the bill of materials say what the lock says."""
+
+from __future__ import annotations
+
+import json
+import re
+
+from tests.dependency_pages import BILL, LOCK, PAGE, lock_rows
+
+HINT = "run `python -m tests.dependency_pages`"
+
+
+def test_both_lists_hold_every_package_of_the_lock() -> None:
+    """Same names, same versions, none more; and the lock is read whole."""
+    wanted = sorted((name, version) for name, version, _ in lock_rows())
+    assert len(wanted) == len(re.findall(r"^[a-zA-Z0-9]", LOCK.read_text("utf-8"), re.M))
+    rows = re.findall(r"^\| ([\w.-]+) \| (\S+)", PAGE.read_text("utf-8"), re.M)
+    assert sorted(row for row in rows if row[0] != "package") == wanted, HINT
+    parts = json.loads(BILL.read_text("utf-8"))["components"]
+    assert sorted((part["name"], part["version"]) for part in parts) == wanted, HINT
+
+
+def test_every_package_states_its_licence() -> None:
+    """A package without a licence could not be passed on."""
+    rows = re.findall(r"^\| ([\w.-]+) \| [^|]+ \| ([^|]+) \|", PAGE.read_text("utf-8"), re.M)
+    assert len(rows) > len(lock_rows())  # the heading is a row too
+    assert [name for name, licence in rows if licence in ("", "not stated", "UNKNOWN")] == []
+
+
+def test_the_bill_is_closed() -> None:
+    """Every reference in it points at one of its components, each of which is named once."""
+    bill = json.loads(BILL.read_text("utf-8"))
+    names = [part["bom-ref"] for part in bill["components"]]
+    assert len(names) == len(set(names))
+    known = {*names, "forkwright"}
+    assert {entry["ref"] for entry in bill["dependencies"]} == known
+    assert {need for entry in bill["dependencies"] for need in entry["dependsOn"]} <= known
+
+
+def test_no_address_is_recorded() -> None:
+    """Neither file says from where on which machine anything was fetched."""
+    for path in (PAGE, BILL):
+        text = path.read_text("utf-8")
+        assert "://" not in text
+        assert "index" not in text.replace("indexed", "")
