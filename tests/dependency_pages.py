@@ -122,8 +122,8 @@ Written by `python -m tests.dependency_pages` from `requirements.lock` and from 
 itself. The same as a bill of materials for machines: [sbom.json](sbom.json) (CycloneDX 1.6).
 
 forkwright itself is under the MIT licence and carries none of their code; `pip` installs them beside it. Two
-kinds ask for care when they are passed on in one bundle: LGPL (`psycopg`, used only with a PostgreSQL store) and
-OFL (`weblate-fonts`, whose type is set in printed sheets).
+kinds ask for care when they are passed on in one bundle: LGPL (`psycopg`, used only with a PostgreSQL store)
+and OFL (`weblate-fonts`, whose type is set in printed sheets).
 
 | package | version | licence | needed for | what it is |
 |---|---|---|---|---|
