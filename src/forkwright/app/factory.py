@@ -18,6 +18,7 @@ from forkwright.app.drafts import DraftReader
 from forkwright.app.jobs import JobQueue
 from forkwright.app.options import Options
 from forkwright.app.rendering import Renderer
+from forkwright.app.workshop.door import StoreDoor
 
 _ABOUT = (
     "Everything the workbench shows comes from these calls; they are the same calls as the command line's. "
@@ -53,6 +54,7 @@ def create_app(options: Options | None = None) -> FastAPI:
     app.state.options = options
     app.state.drafts = DraftReader(options.kept_units)
     app.state.jobs = JobQueue(options.job_workers)
+    app.state.store_door = StoreDoor(options.store)
     app.state.desk = Desk(options.trials)
     app.state.assets = Assets()
     app.state.renderer = Renderer(app.state.assets, [entry.page for entry in pages])
@@ -62,6 +64,11 @@ def create_app(options: Options | None = None) -> FastAPI:
         app.include_router(entry.router)
     app.mount(app.state.assets.mount_path, app.state.assets.app(), name="static")
     failures.install(app)
+    app.state.upkeep = None
+    if options.shared:
+        from forkwright.app.sharing.install import install
+
+        install(app)
     _guards(app, options, [entry.page for entry in pages])
     return app
 
@@ -79,5 +86,10 @@ def _guards(app: FastAPI, options: Options, pages: list[navigation.Page]) -> Non
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     if app.state.options.warm_up:
         threading.Thread(target=common.warm_up, args=(app,), name="warm-up", daemon=True).start()
+    if app.state.upkeep is not None:
+        app.state.upkeep.start()
     yield
+    if app.state.upkeep is not None:
+        app.state.upkeep.stop()
     app.state.jobs.close()
+    app.state.store_door.close()

@@ -5,6 +5,7 @@ All three are plain ASGI wrappers, so that they add microseconds and no bufferin
 
 from __future__ import annotations
 
+import ipaddress
 import json
 from collections.abc import Mapping
 from contextlib import suppress
@@ -35,11 +36,15 @@ _CONTENT_POLICY = "; ".join(
 _SECURE = {
     "content-security-policy": _CONTENT_POLICY,
     "x-content-type-options": "nosniff",
-    "referrer-policy": "no-referrer",
+    # With "no-referrer" browsers send a form of ours with no origin at all, and it would be refused.
+    "referrer-policy": "same-origin",
     "cross-origin-opener-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
     "permissions-policy": "camera=(), microphone=(), geolocation=(), usb=(), payment=()",
 }
+
+# Among the allowed hosts: whichever network address of this machine a browser has typed.
+ANY_ADDRESS = "(any address)"
 
 _SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 
@@ -81,7 +86,7 @@ class SameSite:
             return
         headers = Headers(scope=scope)
         host = headers.get("host", "")
-        if "*" not in self.hosts and _host_name(f"//{host}") not in self.hosts:
+        if "*" not in self.hosts and not self._answers_to(_host_name(f"//{host}")):
             await _refuse(send, 400, "this workbench does not answer to that host name")
             return
         origin = headers.get("origin")
@@ -90,6 +95,10 @@ class SameSite:
             await _refuse(send, 403, "another site asked for this; only the workbench's own pages may")
             return
         await self.app(scope, receive, send)
+
+    def _answers_to(self, name: str) -> bool:
+        """Whether a browser may call this server by that name; an address cannot be turned elsewhere."""
+        return name in self.hosts or (ANY_ADDRESS in self.hosts and _is_address(name))
 
 
 class BodyLimit:
@@ -150,6 +159,14 @@ def _host_name(address: str) -> str:
         return (urlsplit(address).hostname or "").lower()
     except ValueError:
         return ""
+
+
+def _is_address(name: str) -> bool:
+    try:
+        ipaddress.ip_address(name)
+    except ValueError:
+        return False
+    return True
 
 
 async def _refuse(send: Send, status: int, words: str) -> None:

@@ -25,6 +25,12 @@ class Options:
         How many heavy jobs run at a time.
     warm_up : bool
         Call the slow-starting kernels once in the background after the start.
+    store : str, optional
+        The shop's store, a file or server address; without one the Jobs pages say that there is none.
+    actor : str
+        Who sits at this machine, for the audit trail; a shared workbench takes the account's name instead.
+    shared : bool
+        Whether every page needs a sign-in, as it must when other machines can reach the server.
     trials : Path, optional
         The folder that blind trials are planned into, one folder each.
     """
@@ -34,4 +40,7 @@ class Options:
     kept_units: int = 64
     job_workers: int = 1
     warm_up: bool = True
+    store: str | None = None
+    actor: str = "workbench"
+    shared: bool = False
     trials: Path | None = None

@@ -64,8 +64,9 @@ class Renderer:
         """Return the page as text; the same parameters as `page`."""
         values = {"charts": False, "data": {}, **values}
         path = request.url.path
+        person = getattr(request.state, "person", None)  # who is signed in, on a shared workbench
         return self._environment.get_template(template).render(
-            **self._shared, title=title, here=path, **values
+            **self._shared, title=title, here=path, person=person, **values
         )
 
 

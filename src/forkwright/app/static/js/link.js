@@ -14,22 +14,29 @@ export class Refused extends Error {
 
 class Unreachable extends Error {}
 
-async function request(method, path, body) {
+// On a shared workbench every changing request carries the session's own token.
+const formToken = document.querySelector("meta[name=form-token]")?.content ?? "";
+
+async function ask(method, path, type, body) {
   let response;
   try {
     response = await fetch(path, {
       method,
-      headers: body === undefined ? {} : { "content-type": "application/json" },
-      body: body === undefined ? undefined : JSON.stringify(body),
+      headers: { ...(type ? { "content-type": type } : {}), ...(formToken ? { "x-form-token": formToken } : {}) },
+      body,
     });
   } catch {
     throw new Unreachable();
   }
-  if (response.ok) {
-    clear("link");
-    return response.json();
-  }
-  throw new Refused(await response.json().catch(() => ({})), response.status);
+  if (response.status === 401) document.dispatchEvent(new CustomEvent("bench:signed-out"));
+  if (!response.ok) throw new Refused(await response.json().catch(() => ({})), response.status);
+  clear("link");
+  return response;
+}
+
+async function request(method, path, body) {
+  const sent = body === undefined ? [] : ["application/json", JSON.stringify(body)];
+  return (await ask(method, path, ...sent)).json();
 }
 
 const lost = () =>
@@ -54,6 +61,11 @@ async function patiently(method, path, body, stillWanted = () => true) {
 export const get = (path) => patiently("GET", path);
 export const post = (path, body) => patiently("POST", path, body);
 export const remove = (path) => patiently("DELETE", path);
+
+// For what must not be sent twice by itself: one try, and the caller says what became of it.
+export const once = request;
+export const upload = async (path, file) => (await ask("POST", path, "application/octet-stream", file)).json();
+export const getText = async (path) => (await ask("GET", path)).text();
 
 export class Latest {
   #waiting = null;

@@ -1,0 +1,186 @@
+"""The gate of a shared workbench: every page and every call needs a session, every change its form token.
+
+What is let through without signing in: the sign-in itself, the static files, and the sign of life.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+from urllib.parse import quote
+
+from anyio import to_thread
+from starlette.requests import Request
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from forkwright.app.sharing.cookies import read_cookie
+from forkwright.app.sharing.rates import Rate, RateLimit
+from forkwright.app.workshop.people import Person
+
+if TYPE_CHECKING:
+    from forkwright.app.workshop.door import StoreDoor
+
+FORM_HEADER = "x-form-token"
+SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
+OPEN_PATHS = frozenset({"/sign-in", "/api/health"})
+OWN_TOKEN_PATHS = frozenset(
+    {"/sign-in", "/sign-out"}
+)  # forms without script: they carry the token as a field
+
+# Calls that compute from what is sent and keep nothing: looking, whatever their method.
+ONLY_LOOKING = (
+    "/api/form",
+    "/api/export",
+    "/api/import",
+    "/api/fork",
+    "/api/damper",
+    "/api/compare",
+    "/api/show",
+    "/api/jobs",
+    "/api/match",
+    "/api/recommend",
+    "/api/stages",
+)
+
+SIGNED_IN = Rate(per_second=120.0, at_once=600.0)  # a dragged slider asks up to 60 times a second
+STRANGER = Rate(per_second=2.0, at_once=40.0)
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """Why a request does not pass."""
+
+    status: int
+    words: str
+    retry_after: float = 0.0
+
+
+class Gate:
+    """Let a request pass only with a session; put the person into the request's state."""
+
+    def __init__(self, app: ASGIApp, door: StoreDoor, static: str) -> None:
+        self.app = app
+        self._door = door
+        self._static = static
+        self._people = RateLimit(SIGNED_IN)
+        self._strangers = RateLimit(STRANGER)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, or answer 401, 403, 429 or 503 in words (a page leads to the sign-in)."""
+        if scope["type"] == "lifespan":
+            await self.app(scope, receive, send)
+            return
+        if scope["type"] != "http":
+            return  # there is nothing else here to talk to
+        request = Request(scope)
+        path = scope["path"]
+        if path.startswith(f"{self._static}/"):
+            await self.app(scope, receive, send)
+            return
+        person: Person | None = None
+        try:
+            person = await self._person(request)
+        except Exception as error:
+            refusal = _trouble(error)
+            if refusal is None:
+                raise
+        else:
+            refusal = self._refusal(request, person)
+        if refusal is None:
+            scope.setdefault("state", {})["person"] = person
+            await self.app(scope, receive, send)
+        elif refusal.status == 401 and _wants_page(request):
+            await _to_sign_in(request, send)
+        else:
+            await _answer(send, refusal)
+
+    async def _person(self, request: Request) -> Person | None:
+        token = read_cookie(request, "session")
+        if not token or len(token) > 100:
+            return None
+        return await to_thread.run_sync(person_of, self._door, token)
+
+    def _refusal(self, request: Request, person: Person | None) -> Refusal | None:
+        path, changes = request.url.path, request.method not in SAFE_METHODS
+        if person is None:
+            wait = self._strangers.wait(request.client.host if request.client else "")
+            if wait > 0.0:
+                return Refusal(429, "too many requests; wait a moment", wait)
+            return None if path in OPEN_PATHS else Refusal(401, "sign in first")
+        wait = self._people.wait(person.form_token)
+        if wait > 0.0:
+            return Refusal(429, "too many requests; wait a moment", wait)
+        if not changes or path in OWN_TOKEN_PATHS:
+            return None
+        if not _token_fits(person, request.headers.get(FORM_HEADER, "")):
+            return Refusal(403, "this request does not carry this session's form token; load the page again")
+        return _role_refusal(person, path)
+
+
+def person_of(door: StoreDoor, token: str) -> Person | None:
+    """Return whose session the token is, and note its use now and then; None when there is no such session.
+
+    Raises
+    ------
+    StoreTrouble
+        The store cannot be read.
+    """
+    from forkwright.shop.accounts_sessions import account_of, form_token, needs_noting, note_use
+    from forkwright.shop.troubles import StoreTrouble
+
+    store = door.open()
+    with store.look() as session:
+        account = account_of(session, token, now=store.clock())
+        noting = account is not None and needs_noting(session, token, now=store.clock())
+    if account is None:
+        return None
+    if noting:
+        try:
+            with store.change(account.name) as session:
+                note_use(session, token, now=store.clock())
+        except StoreTrouble:
+            pass  # the session only seems idle for longer; the request itself can go on
+    return Person(account.name, account.role, form_token(token))
+
+
+def _role_refusal(person: Person, path: str) -> Refusal | None:
+    """Refuse what a role may not change. The workshop's own calls ask for their act themselves."""
+    looking = any(path == start or path.startswith(f"{start}/") for start in ONLY_LOOKING)
+    if looking or path.startswith("/api/workshop/") or "note" in person.may:
+        return None
+    return Refusal(403, f"{person.name} ({person.role}) may not change anything")
+
+
+def _token_fits(person: Person, given: str) -> bool:
+    import hmac
+
+    return hmac.compare_digest(person.form_token.encode(), given.encode("utf-8", "surrogatepass"))
+
+
+def _trouble(error: Exception) -> Refusal | None:
+    from forkwright.shop.troubles import StoreTrouble
+
+    return Refusal(503, str(error)) if isinstance(error, StoreTrouble) else None
+
+
+def _wants_page(request: Request) -> bool:
+    page = "text/html" in request.headers.get("accept", "") and not request.url.path.startswith("/api")
+    return request.method == "GET" and page
+
+
+async def _to_sign_in(request: Request, send: Send) -> None:
+    query = f"?{request.url.query}" if request.url.query else ""
+    goal = f"/sign-in?next={quote(request.url.path + query, safe='')}".encode()
+    await send({"type": "http.response.start", "status": 303, "headers": [(b"location", goal)]})
+    await send({"type": "http.response.body", "body": b""})
+
+
+async def _answer(send: Send, refusal: Refusal) -> None:
+    body = json.dumps({"error": refusal.words}).encode()
+    headers = [(b"content-type", b"application/json"), (b"content-length", str(len(body)).encode())]
+    if refusal.retry_after > 0.0:
+        headers.append((b"retry-after", str(math.ceil(refusal.retry_after)).encode()))
+    await send({"type": "http.response.start", "status": refusal.status, "headers": headers})
+    await send({"type": "http.response.body", "body": body})
