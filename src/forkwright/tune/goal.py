@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,18 +46,40 @@ class Goal:
     def costs(self, judged: Judged) -> Array:
         """Return one number per setting, lower is better: forbidden ones stand behind every allowed one.
 
-        Aims are measured between their best and worst on the trade-off of what is allowed; while nothing
-        allowed is known, on that of everything ridden.
+        Notes
+        -----
+        Source: payoff table of multi-objective optimisation (e.g. Miettinen, *Nonlinear Multiobjective
+        Optimization*, from memory). Each aim is measured from its best to its worst among the settings that
+        are best in one aim, so that the cost does not depend on what else was looked at. While nothing
+        allowed is known, those best in one aim of everything ridden are taken.
         """
-        aims = judged.aims
-        among = self.edge(judged)
-        if among.size == 0:
-            among = front(aims)
-        if among.size == 0:
+        aims, fits = judged.aims, self.fits(judged)
+        known = fits if fits.any() else np.isfinite(aims).all(axis=1)
+        if not known.any():
             return np.full(len(aims), np.inf)
-        costs = cost(aims, self.weights, aims[among].min(axis=0), aims[among].max(axis=0))
+        ends = aims[best_in_one(aims, known)]
+        costs = cost(aims, self.weights, ends.min(axis=0), ends.max(axis=0))
+        return np.where(fits, costs, self._forbidden(judged))
+
+    def in_one_aim(self, aim: int, judged: Judged) -> Array:
+        """Return one aim as the cost, forbidden settings behind every allowed one, shape (n,)."""
+        return np.where(self.fits(judged), judged.aims[:, aim], self._forbidden(judged))
+
+    def ends(self) -> tuple[Callable[[Judged], Array], ...]:
+        """Return the four rankings by one aim alone, whose best settings span the costs."""
+        return tuple(partial(self.in_one_aim, aim) for aim in range(4))
+
+    def _forbidden(self, judged: Judged) -> Array:
+        """Costs of settings that are not allowed: the further beyond the limits, the more."""
         beyond = np.maximum(judged.deepest - self.deepest, 0.0)
-        return np.where(self.fits(judged), costs, FORBIDDEN * (1.0 + beyond) + judged.metal)
+        return np.asarray(FORBIDDEN * (1.0 + beyond) + judged.metal, np.float64)
+
+
+def best_in_one(aims: Array, among: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """Return the row best in each aim among some rows; ties go to the row with the smallest sum."""
+    rows = np.flatnonzero(among)
+    rows = rows[np.argsort(aims[rows].sum(axis=1), kind="stable")]
+    return np.asarray(rows[np.argmin(aims[rows], axis=0)], np.int64)
 
 
 def deepest_for(margin: float) -> float:

@@ -149,8 +149,8 @@ def recommend(
     Notes
     -----
     Own method: a Latin hypercube on whole steps, then neighbourhoods of the best and of those best in one
-    aim, then single steps until no single step is better. The answer is best among its single steps; it is
-    not proved best of all.
+    aim, then walks to the best in each aim, and to the best by the wishes until neither a single step nor
+    two at once are better. It is not proved best of all.
     """
     begun = time.monotonic()
     weights, deepest = weights_of(wishes), deepest_for(margin)
@@ -166,7 +166,13 @@ def recommend(
         search = SettingSearch(pool, adjusters, unit.travel.si)
         now = as_steps(adjusters, unit.setting)
         best, settled = find_best(
-            search, goal.costs, now, plan or SearchPlan(), seed, progress or (lambda _share, _words: None)
+            search,
+            goal.costs,
+            goal.ends(),
+            now,
+            plan or SearchPlan(),
+            seed,
+            progress or (lambda _share, _words: None),
         )
         if not goal.fits(search.judged)[best]:
             raise Unphysical(what_stops_it(unit, task, adjusters, deepest, search.judged))

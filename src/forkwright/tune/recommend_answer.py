@@ -81,7 +81,7 @@ def one_step(
     return {
         "adjuster": step.adjuster,
         "step": step.step,
-        ("value_gauge_Pa" if step.adjuster in PRESSURES else "value"): step.value,
+        f"value{ending(step.adjuster)}": step.value,
         "value_words": value_words(step.adjuster, step.value, units),
         "change": aims_answer(step.change),
         "cost": _number(step.cost),
@@ -93,12 +93,17 @@ def one_step(
 
 def range_answer(adjuster: Adjuster) -> dict[str, Any]:
     """Return the range of an adjuster that was searched."""
-    ending = "_gauge_Pa" if adjuster.name in PRESSURES else ""
+    unit = ending(adjuster.name)
     return {
-        f"lowest{ending}": float(adjuster.values[0]),
-        f"highest{ending}": float(adjuster.values[-1]),
+        f"lowest{unit}": float(adjuster.values[0]),
+        f"highest{unit}": float(adjuster.values[-1]),
         "choices": int(adjuster.values.size),
     }
+
+
+def ending(adjuster: str) -> str:
+    """Return how the keys of an adjuster's values end; counts have no unit."""
+    return "_m" if adjuster == "preload" else "_gauge_Pa" if adjuster in PRESSURES else ""
 
 
 def effort_answer(effort: Effort) -> dict[str, Any]:

@@ -22,6 +22,10 @@ Ranking = Callable[[Judged], Array]
 """Gives one cost per judged setting, lower is better."""
 
 
+WALK = (0.25, 0.08, 0.0)
+"""Steps of a walk, as shares of each adjuster's range; never less than one step."""
+
+
 @dataclass(frozen=True)
 class SearchPlan:
     """How much is looked at.
@@ -35,7 +39,7 @@ class SearchPlan:
     centres : int
         Best settings whose neighbourhoods are looked at.
     turns : int
-        Most turns of single steps.
+        Most turns of a walk.
     """
 
     spread: int = 160
@@ -110,17 +114,20 @@ class SettingSearch:
 def find_best(
     search: SettingSearch,
     ranking: Ranking,
+    ends: Sequence[Ranking],
     start: Steps,
     plan: SearchPlan,
     seed: int,
     progress: Progress,
 ) -> tuple[int, bool]:
-    """Return the row of the best setting found, and whether no single step from it is better.
+    """Return the row of the best setting found, and whether no single step or pair of them is better.
 
     Parameters
     ----------
     search : SettingSearch
     ranking : callable
+    ends : sequence of callable
+        Rankings whose best settings span the first one; they are settled before it.
     start : Steps
         Settings to look at in any case, shape (k, adjusters).
     plan : SearchPlan
@@ -129,21 +136,24 @@ def find_best(
     progress : callable
         Told the share done (0 to 1) and what is being done; may raise to stop.
     """
-    sizes = search.sizes
+    sizes, told = search.sizes, [0.0]
 
-    def look(wanted: Steps, begin: float, end: float, words: str) -> None:
-        search.look(wanted, lambda share: progress(begin + (end - begin) * share, words))
+    def look(wanted: Steps, share: float, words: str) -> None:
+        begin = told[0]
+        told[0] = begin + share * (1.0 - begin)
+        search.look(wanted, lambda done: progress(begin + share * (1.0 - begin) * done, words))
 
     progress(0.0, "starting")
-    look(np.vstack((start, spread(sizes, plan.spread, seed))), 0.0, 0.5, "looking around")
+    look(np.vstack((start, spread(sizes, plan.spread, seed))), 0.35, "looking around")
     for number, share in enumerate(plan.rounds):
-        begin, end = (0.5 + 0.36 * (number + more) / len(plan.rounds) for more in (0, 1))
         good = _good(search, ranking, plan.centres)
         near = around(good[: plan.centres // (number + 1) + 1], sizes, share)
-        look(
-            np.vstack((near, blends(good, sizes, 2 * plan.centres, seed + number))), begin, end, "closing in"
-        )
-    best, settled = settle(search, ranking, _best(search, ranking), plan.turns, look)
+        look(np.vstack((near, blends(good, sizes, 2 * plan.centres, seed + number))), 0.25, "closing in")
+    for end in ends:
+        settle(search, end, plan.turns, lambda wanted: look(wanted, 0.05, "ends of the trade-off"))
+    best, settled = settle(
+        search, ranking, plan.turns, lambda wanted: look(wanted, 0.2, "single steps"), in_pairs=True
+    )
     progress(1.0, "done")
     return best, settled
 
@@ -151,21 +161,24 @@ def find_best(
 def settle(
     search: SettingSearch,
     ranking: Ranking,
-    best: int,
     turns: int,
-    look: Callable[[Steps, float, float, str], None],
+    look: Callable[[Steps], None],
+    *,
+    in_pairs: bool = False,
 ) -> tuple[int, bool]:
-    """Walk by single steps (and steps of two spring adjusters at once) until none is better."""
-    names = [adjuster.name for adjuster in search.adjusters]
-    springs = [names.index(name) for name in ("pressure", "spacers", "floating") if name in names]
-    for turn in range(turns):
+    """Walk from the best known by ever smaller steps; return where it ends, and whether no step is better.
+
+    The last steps are single ones; `in_pairs` then also tries single steps of any two adjusters at once.
+    """
+    every = range(len(search.adjusters))
+    best, level, last = _best(search, ranking), 0, len(WALK) - 1 + in_pairs
+    for _ in range(turns):
         home = search.steps[best][np.newaxis]
-        wanted = np.vstack((around(home, search.sizes, 0.0), paired(home, springs)))
-        share = turn / (turn + 4.0)
-        look(wanted, 0.86 + 0.14 * share, 0.86 + 0.14 * (turn + 1) / (turn + 5.0), "single steps")
+        look(around(home, search.sizes, WALK[level]) if level < len(WALK) else paired(home, every))
         further = _best(search, ranking)
-        if further == best:
+        if further == best and level == last:
             return best, True
+        level = level + 1 if further == best else min(level, len(WALK) - 1)
         best = further
     return best, False
 
@@ -219,7 +232,10 @@ def around(centres: Steps, sizes: Steps, share: float) -> Steps:
 
 
 def paired(centres: Steps, columns: Sequence[int]) -> Steps:
-    """Return every centre moved by one step along two of some adjusters at once, in every sense."""
+    """Return every centre moved by one step along two of some adjusters at once, in every sense.
+
+    Steps may lie beyond an adjuster's ends; `SettingSearch.look` puts them on the ends.
+    """
     moved = [np.empty((0, centres.shape[1]), np.int64)]
     for place, first in enumerate(columns):
         for second in columns[place + 1 :]:

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from forkwright.physics.values import Array
 from forkwright.tune.aims import Judged
 from forkwright.tune.goal import Goal
-from forkwright.tune.search import Progress, SettingSearch, Steps, around, paired
+from forkwright.tune.search import Progress, Ranking, SettingSearch, Steps, around, paired
 
 SHARES = (0.2, 0.1, 0.0)
 """Neighbourhoods of the stages' settings, as shares of each adjuster's range; at the end single steps."""
+
+BUILDS = 3
+"""Builds whose clicks are improved stage by stage: the best and its runners-up."""
 
 MOST_TURNS = 40
 
@@ -39,6 +43,15 @@ class StageGoal:
         """Return the sum over the stages for one setting on all of them, shape (n,)."""
         return np.asarray(self.by_stage(judged).sum(axis=1), np.float64)
 
+    def ends(self) -> tuple[Ranking, ...]:
+        """Return the rankings by one aim on one stage, which span the costs of each stage."""
+        return tuple(
+            partial(self._in_one_aim, aim, stage) for aim in range(4) for stage in range(self.stages)
+        )
+
+    def _in_one_aim(self, aim: int, stage: int, judged: Judged) -> Array:
+        return self.goal.in_one_aim(aim, judged.on(self.places(stage)))
+
 
 def refine(
     search: SettingSearch, goal: StageGoal, free: Sequence[int], progress: Progress
@@ -57,22 +70,24 @@ def refine(
     """
     shared = [column for column in range(len(search.adjusters)) if column not in free]
     level = 0
-    rows = _best_build(search, goal, shared)
+    builds = _best_builds(search, goal, shared)
     for turn in range(MOST_TURNS):
         begin, end = turn / (turn + 4.0), (turn + 1.0) / (turn + 5.0)
-        wanted = _wanted(search, rows, free, shared, SHARES[level])
+        wanted = _wanted(search, builds, free, shared, SHARES[level])
+        known = len(search.steps)
         search.look(wanted, lambda share: progress(begin + (end - begin) * share, "stage by stage"))  # noqa: B023
-        found = _best_build(search, goal, shared)
-        if found == rows:
-            if level == len(SHARES) - 1:
-                return rows, True
-            level += 1
-        rows = found
-    return rows, False
+        found = _best_builds(search, goal, shared)
+        if found[0] == builds[0]:
+            if level < len(SHARES) - 1:
+                level += 1
+            elif len(search.steps) == known:
+                return found[0], True
+        builds = found
+    return builds[0], False
 
 
-def _best_build(search: SettingSearch, goal: StageGoal, shared: Sequence[int]) -> list[int]:
-    """Return the stages' best rows under the build whose stages' best add up to least."""
+def _best_builds(search: SettingSearch, goal: StageGoal, shared: Sequence[int]) -> list[list[int]]:
+    """Return the stages' best rows under each of the builds whose stages' best add up to least."""
     costs = goal.by_stage(search.judged)
     member = np.zeros(len(costs), np.int64)
     if shared:
@@ -80,15 +95,29 @@ def _best_build(search: SettingSearch, goal: StageGoal, shared: Sequence[int]) -
     least = np.full((int(member.max()) + 1, goal.stages), np.inf)
     for stage in range(goal.stages):
         np.minimum.at(least[:, stage], member, costs[:, stage])
-    inside = np.flatnonzero(member == int(np.argmin(least.sum(axis=1))))
-    return [int(inside[np.argmin(costs[inside, stage])]) for stage in range(goal.stages)]
+    builds = []
+    for build in np.argsort(least.sum(axis=1), kind="stable")[:BUILDS]:
+        inside = np.flatnonzero(member == build)
+        builds.append([int(inside[np.argmin(costs[inside, stage])]) for stage in range(goal.stages)])
+    return builds
 
 
 def _wanted(
-    search: SettingSearch, rows: Sequence[int], free: Sequence[int], shared: Sequence[int], share: float
+    search: SettingSearch,
+    builds: Sequence[Sequence[int]],
+    free: Sequence[int],
+    shared: Sequence[int],
+    share: float,
 ) -> Steps:
-    """Neighbours of every stage's setting, and every stage's setting under the neighbouring builds."""
-    home: Steps = search.steps[list(dict.fromkeys(rows))]
-    near = around(home, np.where(np.isin(np.arange(home.shape[1]), free), search.sizes, 1), share)
-    builds = around(home, np.where(np.isin(np.arange(home.shape[1]), shared), search.sizes, 1), share)
-    return np.concatenate((near, builds, paired(home, [c for c in shared if search.sizes[c] > 1])))
+    """Neighbours of every stage's setting under the best builds, and its settings under neighbouring builds.
+
+    The runners-up are only looked at once the steps are single ones.
+    """
+    columns = np.arange(len(search.adjusters))
+    best: Steps = search.steps[list(dict.fromkeys(builds[0]))]
+    rows = [row for build in (builds if share == 0.0 else builds[:1]) for row in build]
+    near = around(
+        search.steps[list(dict.fromkeys(rows))], np.where(np.isin(columns, free), search.sizes, 1), share
+    )
+    beside = around(best, np.where(np.isin(columns, shared), search.sizes, 1), share)
+    return np.concatenate((near, beside, paired(best, shared)))

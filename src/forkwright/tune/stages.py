@@ -165,8 +165,9 @@ def stages(
     workers = workers or available_cores()
     with RidePool(task, workers) as pool:
         search = SettingSearch(pool, adjusters, unit.travel.si)
+        now = as_steps(adjusters, unit.setting)
         _, settled = find_best(
-            search, stage_goal.costs, as_steps(adjusters, unit.setting), plan or USUAL_PLAN, seed,
+            search, stage_goal.costs, stage_goal.ends(), now, plan or USUAL_PLAN, seed,
             lambda share, words: tell(SEARCHED_FIRST * share, f"one setting for all: {words}"),
         )  # fmt: skip
         free = [names.index(name) for name in between]
