@@ -42,7 +42,7 @@ def test_a_linkage_through_rising_points_rises_everywhere(rises: list[float], da
     assert np.all(np.diff(link.stroke_at(fine)) > -1e-15)
     assert np.all(link.motion_ratio(fine) > 0.0)
     back = link.wheel_at(link.stroke_at(fine))
-    np.testing.assert_allclose(link.stroke_at(back), link.stroke_at(fine), atol=1e-4 * link.full_stroke)
+    assert np.max(np.abs(back - fine)) <= link.full_wheel / 8000.0  # within one cell of its fine grid
 
 
 @pytest.mark.parametrize(("length", "kept"), [(0.02, 0.5), (0.04, 1 / (1 + 16)), (0.01, 16 / 17)])
