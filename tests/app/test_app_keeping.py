@@ -12,6 +12,12 @@ import pytest
 from playwright.sync_api import Browser, Page, Route, expect
 
 pytestmark = pytest.mark.browser
+
+# Every question is answered a tenth of a second later than it would be.
+_LATE = """() => {
+  const quick = window.fetch;
+  window.fetch = (...asked) => new Promise((done) => setTimeout(done, 100)).then(() => quick(...asked));
+}"""
 Visit = Callable[..., Page]
 
 
@@ -44,6 +50,24 @@ def test_dropped_connection_is_said_and_made_good(visit: Visit) -> None:
     page.unroute("**/api/**", cut)
     expect(page.locator("#notices")).not_to_contain_text("The server does not answer")
     expect(end).not_to_have_text(before)
+
+
+def test_slow_answers_lose_no_step(visit: Visit) -> None:
+    """Keys pressed faster than the answers come are all counted, on a slider and in a stack of shims."""
+    page = visit("/damper")
+    rebound = page.get_by_role("slider", name="Rebound")
+    stack = page.get_by_role("list", name="Base valve: shims from the valve face to the clamp")
+    expect(rebound).to_have_attribute("aria-valuetext", "6 clicks from closed")
+    expect(stack.locator("input[type=text]")).to_have_count(5)
+    page.evaluate(_LATE)
+    rebound.focus()
+    for _ in range(4):
+        page.keyboard.press("ArrowRight", delay=60)
+    stack.locator(".handle").nth(0).focus()
+    for _ in range(3):
+        page.keyboard.press("Delete", delay=60)
+    expect(rebound).to_have_attribute("aria-valuetext", "10 clicks from closed")
+    expect(stack.locator("input[type=text]")).to_have_count(2)
 
 
 def test_two_browsers_do_not_disturb_each_other(visit: Visit) -> None:
@@ -88,6 +112,7 @@ def test_drawing_is_dragged_and_keyed(visit: Visit) -> None:
     """The cut-away follows a finger on it and the keys on its slider."""
     page = visit("/fork", viewport={"width": 1400, "height": 900})
     travel = page.get_by_role("slider", name="Travel")
+    page.locator("#drawing svg").wait_for()
     travel.press("End")
     expect(page.locator(".travel-read")).to_have_text("160.0 mm")
     travel.press("Home")

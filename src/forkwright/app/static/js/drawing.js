@@ -41,7 +41,8 @@ export class Drawing {
 
   // Move to a travel in metres; drawn with the next frame, however often it is called before.
   moveTo(travel, keep = true) {
-    this.share = this.full > 0 ? Math.min(Math.max(travel / this.full, 0), 1) : 0;
+    if (!this.full) return; // nothing is drawn yet, so there is nothing to move
+    this.share = Math.min(Math.max(travel / this.full, 0), 1);
     if (keep) store.setView(this.remembered, this.share);
     this.#frame ||= requestAnimationFrame(() => {
       this.#frame = 0;
