@@ -1,4 +1,4 @@
-"""The Jobs pages: board by what needs doing next, job, unit, search, figures. The store opens when asked for."""
+"""The Jobs pages: board, job, unit, search, figures; the store opens when asked for."""
 
 from __future__ import annotations
 
@@ -149,7 +149,7 @@ def handover(request: Request, number: Number, pages: Pages, desk: Desk) -> HTML
 
 
 def _job_page(request: Request, number: int, sheet: str, pages: Pages, desk: Desk) -> HTMLResponse:
-    from forkwright.app.workshop.views import inspection_lines, job_sheet, step_cards
+    from forkwright.app.workshop.views import in_words, inspection_lines, job_sheet, step_cards
 
     values: dict[str, Any] = {
         "sheet": sheet,
@@ -164,6 +164,7 @@ def _job_page(request: Request, number: int, sheet: str, pages: Pages, desk: Des
             values["lines"] = inspection_lines(session, job)
         if sheet in ("work", "handover"):
             values["cards"] = step_cards(session, job)
+    values["obstacles"] = in_words(job["obstacles"])
     values["cautions"] = _first_ride() if sheet == "handover" else ""
     template = f"workshop/job_{sheet or 'intake'}.html"
     return pages.page(request, template, title=f"Job {number}", job=job, **values)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import asdict
 from datetime import date
 from typing import Any
@@ -29,6 +30,9 @@ from forkwright.shop.store import find
 from forkwright.shop.timeline import timeline
 from forkwright.shop.views import job_digest, job_line, job_view, of_job
 from forkwright.shop.words import clean_text
+
+_NOTHING_FOUND = {"result": "", "measured": "", "remark": "", "resolved": ""}
+_NOT_ENTERED = {"value": "", "source": ""}
 
 
 def board_view(session: Session, *, all_jobs: bool = False) -> dict[str, Any]:
@@ -68,6 +72,19 @@ def job_sheet(session: Session, number: int) -> dict[str, Any]:
     }
 
 
+def in_words(obstacles: list[str]) -> list[str]:
+    """Return the obstacles with the check list's names in the place of its keys.
+
+    Examples
+    --------
+    >>> in_words(["worn and not settled (bushing_play)"])
+    ['worn and not settled (bushing play)']
+    """
+    names = {item.key: item.what.lower() for item in CHECK_LIST}
+    key = re.compile(rf"\b({'|'.join(names)})\b(?=[,):]|$)")
+    return [key.sub(lambda found: names[found[0]], each) for each in obstacles]
+
+
 def inspection_lines(session: Session, sheet: dict[str, Any]) -> list[dict[str, Any]]:
     """Return the check list of a job's unit: what to look at, how, the shop's limit, what was found."""
     unit = find(session, Unit, sheet["unit"]["id"], deleted_too=True)
@@ -76,7 +93,7 @@ def inspection_lines(session: Session, sheet: dict[str, Any]) -> list[dict[str, 
         {
             **asdict(item),
             "limit": limit_for(session, unit, item.key) if item.measured else "",
-            "found": found.get(item.key),
+            "found": found.get(item.key, _NOTHING_FOUND),
             "version": sheet["finding_versions"].get(item.key, 0),
         }
         for item in check_list(unit.kind)
@@ -90,7 +107,10 @@ def step_cards(session: Session, sheet: dict[str, Any]) -> list[dict[str, Any]]:
         for figure in reversed(figures_for(session, sheet["unit"]["name"]))
     }
     return [
-        {**asdict(card), "figures": [{"name": name, **entered.get(name, {})} for name in card.figures]}
+        {
+            **asdict(card),
+            "figures": [{"name": name, **entered.get(name, _NOT_ENTERED)} for name in card.figures],
+        }
         for card in cards_for(sheet["unit"]["kind"])
     ]
 

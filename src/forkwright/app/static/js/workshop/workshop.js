@@ -43,6 +43,7 @@ for (const input of document.querySelectorAll("[data-text-into]")) {
   });
 }
 backToForm();
+for (const here of document.querySelectorAll("nav [aria-current]")) here.scrollIntoView({ block: "nearest", inline: "nearest" });
 
 // Deleting asks first; the audit trail keeps what was deleted. -------------------------------------------------
 for (const button of document.querySelectorAll("[data-delete]")) {
