@@ -1,0 +1,27 @@
+"""Courses for the pages that ride: the demonstration stages, and checking a file that a browser has read."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter
+
+from forkwright.app.tuning.courses import CourseChoice, chosen, course_account, demo_texts
+
+router = APIRouter(prefix="/api/courses", tags=["courses"])
+
+
+@router.get("")
+def demos() -> dict[str, Any]:
+    """List the demonstration stages."""
+    return {
+        "courses": [
+            {"demo": name, **course_account(chosen(CourseChoice(demo=name)))} for name in demo_texts()
+        ]
+    }
+
+
+@router.post("/check")
+def check(choice: CourseChoice) -> dict[str, Any]:
+    """Read a course file; the answer tells its length and how long it is ridden."""
+    return course_account(chosen(choice))

@@ -1,0 +1,39 @@
+"""The Match page: what to set on B so that it feels like A, over the travel and the speeds really used."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+
+from forkwright.app.api import courses_api
+from forkwright.app.navigation import Page
+from forkwright.app.question import chosen_units, oil_temperature
+from forkwright.app.state import Drafts, Jobs, Pages
+from forkwright.app.tuning.questions import MatchQuestion
+from forkwright.app.visitors import Visitor
+
+PAGE = Page("/match", "Match", 50, "Carry the feel of fork A over to fork B, what remains and why")
+router = APIRouter()
+router.include_router(courses_api.router)
+
+
+@router.get("/match", response_class=HTMLResponse, include_in_schema=False)
+def page(request: Request, pages: Pages) -> HTMLResponse:
+    """Show the page."""
+    return pages.page(request, "match.html", title="Match", charts=True)
+
+
+@router.post("/api/match", tags=["tuning"])
+def ask(question: MatchQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor) -> dict[str, str]:
+    """Match B to A, as `forkwright match --json` does; the answer is a job's result."""
+    from forkwright.app.tuning.match_job import match_job
+
+    a, b = drafts.unit(question.a), drafts.unit(question.b)
+    rider, bike = drafts.rider(question.rider), drafts.bike(question.bike)
+    units, oil = chosen_units(question.units), oil_temperature(question.oil_temperature)
+    job = jobs.submit(
+        visitor,
+        f"Match {b.name} to {a.name}",
+        lambda tell: match_job(a, b, rider, bike, question.use, oil, units, tell),
+    )
+    return {"job": job.key}

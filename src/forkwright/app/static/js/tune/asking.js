@@ -1,0 +1,111 @@
+// What the four pages share: a form kept in this browser, a job with its bar, words, warnings, and staleness.
+import { byId, element } from "../dom.js";
+import { JobBar } from "../job-watch.js";
+import { keep, recall } from "../keep.js";
+import * as store from "../store.js";
+import * as units from "../units.js";
+
+export class Form {
+  constructor(name, begin) {
+    this.key = `forkwright.tune.${name}`;
+    this.state = { ...begin, ...recall(this.key, {}) };
+  }
+
+  set(entries) {
+    Object.assign(this.state, entries);
+    keep(this.key, this.state);
+  }
+
+  // Tie a field or a tick of the page to an entry.
+  tie(id, entry) {
+    const field = byId(id);
+    const tick = field.type === "checkbox";
+    if (tick) field.checked = this.state[entry];
+    else field.value = this.state[entry];
+    field.addEventListener(tick ? "change" : "input", () => this.set({ [entry]: tick ? field.checked : field.value }));
+  }
+}
+
+// `question()` is what is asked now; `show(answer, question)` draws an answer.
+export class Asking {
+  constructor(name, path, question, show) {
+    Object.assign(this, { path, question, show, answer: null, asked: null });
+    const go = byId("go");
+    this.bar = new JobBar(byId("job"), name, {
+      found: (answer, asked) => this.#found(answer, asked),
+      failed: (error) => this.#fault(error.message),
+      changed: (busy) => {
+        if (busy && !go.disabled) document.querySelector(".tune-words").scrollIntoView({ block: "nearest" });
+        go.disabled = busy;
+      },
+    });
+    byId("ask").addEventListener("submit", (event) => {
+      event.preventDefault();
+      this.ask();
+    });
+    store.onDraft(() => this.#age());
+    byId("ask").addEventListener("input", () => setTimeout(() => this.#age()));
+    byId("ask").addEventListener("change", () => setTimeout(() => this.#age()));
+    units.onUnits(() => this.#age());
+  }
+
+  ask() {
+    this.#fault(null);
+    return this.bar.ask(this.path, this.question());
+  }
+
+  resume() {
+    return this.bar.resume();
+  }
+
+  #found(answer, asked) {
+    Object.assign(this, { answer, asked: JSON.stringify(asked) });
+    this.#fault(null);
+    byId("nothing-yet").hidden = true;
+    document.querySelector(".tune-page").classList.add("has-answer");
+    const [first, ...others] = answer.sentences;
+    byId("first-sentence").textContent = first ?? "";
+    byId("sentences").replaceChildren(...others.map((words) => element("li", {}, words)));
+    const list = byId("tune-warnings");
+    list.hidden = answer.warnings.length === 0;
+    list.replaceChildren(...answer.warnings.map((words) => element("li", {}, words)));
+    this.show(answer, asked);
+    this.#age();
+  }
+
+  // An answer to an older question says so.
+  #age() {
+    if (!this.answer) return;
+    const old = JSON.stringify(this.question()) !== this.asked;
+    byId("stale").textContent = old ? "Something has changed since: work it out again." : "";
+    document.querySelector(".tune-page").classList.toggle("is-stale", old);
+  }
+
+  #fault(words) {
+    const place = byId("tune-fault");
+    place.textContent = words ?? "";
+    place.hidden = !words;
+  }
+}
+
+export const people = () => ({ rider: store.asked("rider"), bike: store.asked("bike") });
+export function sayPeople() {
+  byId("people").replaceChildren(`For ${store.sheetOf("rider").name} on ${store.sheetOf("bike").name}; both are changed on the `, element("a", { href: "/fork" }, "Fork page"), ".");
+}
+
+// Give a fork a setting that was found; undo takes it back.
+export function takeButton(words, owner, edits, main = false) {
+  const said = element("span", { class: "quiet", role: "status" });
+  const button = element("button", { type: "button", class: main ? "main-button" : "plain", disabled: !edits || Object.keys(edits).length === 0, onclick: () => {
+    store.change(owner(), edits);
+    said.textContent = "Set on the bench; Undo takes it back.";
+  } }, words);
+  return element("span", { class: "row" }, button, said);
+}
+
+export const number = (text) => (String(text).trim() === "" ? 0 : Number.isFinite(Number(String(text).replace(",", "."))) ? Number(String(text).replace(",", ".")) : text);
+
+export function table(heads, rows, { caption, kind = "figures-table" }) {
+  return element("div", { class: "behind", tabindex: "0", role: "region", "aria-label": caption }, element("table", { class: kind }, element("caption", { class: "word-hidden" }, caption),
+    element("thead", {}, element("tr", {}, heads.map((head) => element("th", { scope: "col" }, head)))), element("tbody", {}, rows)));
+}

@@ -1,0 +1,105 @@
+// The Recommend page: the setting to start with, the trade-off as points and as a table, and steps around it.
+import { byId, element } from "../dom.js";
+import { Rack } from "../rack.js";
+import { ScatterChart } from "../scatter-chart.js";
+import * as store from "../store.js";
+import * as units from "../units.js";
+import { Asking, Form, number, people, sayPeople, table, takeButton } from "./asking.js";
+import { CourseTicks } from "./courses.js";
+import { wishFields } from "./wishes.js";
+
+const AXES = {
+  grip: { label: "Tyre load varies by", digits: 1, unit: "% of its mean", of: (one) => 100 * one.tyre_load_variation },
+  comfort: { label: "Hands feel", digits: 2, unit: "m/s² rms", of: (one) => one.hand_acceleration_m_s2 },
+  support: { label: "Rides at", kind: "length", of: (one, travel) => one.riding_travel_share * travel },
+  margin: { label: "Biggest event uses", digits: 1, unit: "% of travel", of: (one) => 100 * one.deepest_travel_share },
+};
+const form = new Form("recommend", { courses: ["demo:heather-traverse"], wishes: [], margin: "0", tyre: "24 psi", limbs: false, x: "grip", y: "support" });
+const owner = () => store.forkAt("fork");
+let answer = null;
+let picked = null;
+
+new Rack(byId("rack"), "fork", "Fork", { files: false });
+sayPeople();
+form.tie("margin", "margin");
+form.tie("tyre", "tyre");
+form.tie("limbs", "limbs");
+wishFields(byId("wishes"), form.state.wishes, (wishes) => form.set({ wishes }));
+const ticks = new CourseTicks(byId("courses"), form.state.courses, (courses) => form.set({ courses }));
+for (const way of ["x", "y"]) {
+  const select = byId(`axis-${way}`);
+  select.replaceChildren(...Object.entries(AXES).map(([aim, axis]) => element("option", { value: aim }, `${aim}: ${axis.label.toLowerCase()}`)));
+  select.value = form.state[way];
+  select.addEventListener("change", (event) => {
+    event.stopPropagation();
+    form.set({ [way]: select.value });
+    drawFront();
+  });
+}
+
+const question = () => ({ fork: store.asked(owner()), ...people(), courses: ticks.chosen(), wishes: form.state.wishes, margin_percent: number(form.state.margin), tyre_pressure: form.state.tyre, limbs: form.state.limbs, units: units.chosenUnits() });
+
+// Showing ------------------------------------------------------------------------------------------------------
+const front = new ScatterChart(byId("chart-front"), { title: "Settings that no other beats", file: "trade-off", picked: (key) => key !== null && pick(key) });
+const all = () => [answer.best, ...answer.trade_off.filter((one) => one.words !== answer.best.words)];
+
+function show(found) {
+  answer = found;
+  picked = 0;
+  byId("offers").replaceChildren(takeButton("Set the fork to this", owner, found.best.edits, true));
+  drawFront();
+  showOptions();
+  showSteps();
+}
+
+function drawFront() {
+  if (!answer) return;
+  const axis = (way) => AXES[form.state[way]];
+  const place = (one, name, key = null) => ({ x: axis("x").of(one, answer.travel_m), y: axis("y").of(one, answer.travel_m), name, key });
+  const ridden = answer.now && answer.now.tyre_load_variation !== null;
+  front.show({ x: axis("x"), y: axis("y"), groups: [
+    { name: "trade-off", place: 0, symbol: "circle", points: all().slice(1).map((one, index) => place(one, one.words, index + 1)) },
+    { name: "recommended", place: 1, symbol: "star", points: [place(answer.best, answer.best.words, 0)] },
+    { name: "as the fork is set", place: 2, symbol: "x", points: ridden ? [place(answer.now, answer.now.words)] : [] },
+  ] });
+  showPicked();
+}
+
+function pick(index) {
+  picked = index;
+  showPicked();
+  showOptions();
+}
+
+const cells = (one) => Object.values(AXES).map((axis) => {
+  const value = axis.of(one, answer.travel_m);
+  return axis.kind ? units.text(axis.kind, value) : `${value.toFixed(axis.digits)} ${axis.unit.split(" ")[0]}`;
+});
+
+function showPicked() {
+  if (!answer || picked === null) return;
+  const one = all()[picked];
+  const [grip, comfort, support, margin] = cells(one);
+  byId("picked").replaceChildren(element("div", { class: "picked-card" }, element("p", {}, element("strong", {}, picked === 0 ? "Recommended: " : "Chosen: "), one.words),
+    element("p", { class: "quiet" }, `Tyre load varies by ${grip}, hands feel ${comfort} (rms), rides at ${support}, biggest event uses ${margin}.`), picked === 0 ? null : takeButton("Set the fork to this one", owner, one.edits)));
+}
+
+function showOptions() {
+  const rows = all().map((one, index) => element("tr", { "aria-current": index === picked ? "true" : null }, element("td", {}, element("button", { type: "button", class: "plain", "aria-label": `Choose ${one.words}`, onclick: () => pick(index) }, index === 0 ? "★" : "Choose"), ` ${one.words}`),
+    cells(one).map((text) => element("td", { class: "figures" }, text))));
+  byId("options").replaceChildren(table(["Setting", "Tyre load varies", "Hands", "Rides at", "Biggest event"], rows, { caption: "Settings of the trade-off, the best by the wishes first", kind: "figures-table option-table" }));
+}
+
+function showSteps() {
+  const names = Object.fromEntries(answer.adjusters.map((one) => [one.name, one.words]));
+  const rows = answer.steps.map((step) => element("tr", { class: step.allowed ? null : "refused-step" }, element("th", { scope: "row" }, names[step.adjuster] ?? step.adjuster), element("td", {}, step.value_words), element("td", {}, step.words)));
+  byId("steps").replaceChildren(element("p", {}, `Order of the tests on the trail: ${answer.order.map((name) => names[name] ?? name).join(", ")}.`), table(["Adjuster", "To", "What it does"], rows, { caption: "Steps and what they do" }));
+}
+
+units.onUnits(() => {
+  if (!answer) return;
+  showOptions();
+  showPicked();
+});
+const asking = new Asking("recommend", "/api/recommend", question, show);
+ticks.build().then(() => asking.resume());

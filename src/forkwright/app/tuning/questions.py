@@ -1,0 +1,133 @@
+"""What the four tuning pages ask, and turning it into hardware, courses and numbers."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from forkwright.app.drafts import Draft
+from forkwright.app.tuning.courses import CourseChoice
+from forkwright.units import InputError, parse
+
+if TYPE_CHECKING:
+    from forkwright.ride.options import RideOptions
+
+LEAST_TYRE, MOST_TYRE = 2.0e4, 1.0e6  # Pa, gauge
+
+Units = Annotated[dict[str, str], Field(max_length=20)]
+Text = Annotated[str, Field(max_length=40)]
+Courses = Annotated[list[CourseChoice], Field(max_length=12)]
+Percent = Annotated[float, Field(ge=0.0, le=100.0, allow_inf_nan=False)]
+
+
+class _Question(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+
+    units: Units = {}
+
+
+class RiddenQuestion(_Question):
+    """Who rides what."""
+
+    fork: Draft
+    rider: Draft
+    bike: Draft
+
+
+class UseQuestion(BaseModel):
+    """Which travel and speeds count: all alike, a stated stretch, or those of rides of A over courses."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    kind: Literal["even", "stated", "courses"] = "even"
+    used_from: Text = "0 mm"
+    used_to: Text = ""
+    fastest: Text = "2 m/s"
+    courses: Courses = []
+
+
+class MatchQuestion(_Question):
+    """Carry the feel of A over to B."""
+
+    a: Draft
+    b: Draft
+    rider: Draft
+    bike: Draft
+    use: UseQuestion = UseQuestion()
+    oil_temperature: Text = "20 °C"
+
+
+class SearchQuestion(RiddenQuestion):
+    """What a search over simulated rides is told beside fork, rider and bike."""
+
+    wishes: Annotated[list[Annotated[str, Field(max_length=40)]], Field(max_length=8)] = []
+    margin_percent: Percent = 0.0
+    tyre_pressure: Text = "24 psi"
+    limbs: bool = False
+    seed: Annotated[int, Field(ge=0, le=2**31)] = 1
+
+
+class RecommendQuestion(SearchQuestion):
+    """Settings to start with over some courses."""
+
+    courses: Annotated[list[CourseChoice], Field(min_length=1, max_length=12)]
+
+
+class StageQuestion(BaseModel):
+    """One stage of a race."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    name: Annotated[str, Field(max_length=60)]
+    course: CourseChoice
+    altitude: Text = "0 m"
+
+
+class StagesQuestion(SearchQuestion):
+    """A race: its stages in order, and what the day may bring."""
+
+    race: Annotated[list[StageQuestion], Field(min_length=1, max_length=12)]
+    pressures_too: bool = False
+    speed_spread_percent: Percent = 10.0
+    expected: Text = "20 °C"
+    coldest: Text = ""
+    warmest: Text = ""
+    fill_temperature: Text = "20 °C"
+    fill_altitude: Text = "0 m"
+    title: Annotated[str, Field(max_length=60)] = "Race"
+
+
+class UncertaintyQuestion(RiddenQuestion):
+    """How sure the spring's answers are; with another fork, whether the two differ beyond doubt."""
+
+    against: Draft | None = None
+    samples: Literal[128, 256, 512, 1024] = 512
+
+
+def ride_options(asked: SearchQuestion) -> RideOptions:
+    """Return the options of the rides that a search simulates.
+
+    Raises
+    ------
+    InputError
+        For a tyre pressure that is none, or out of range.
+    """
+    from forkwright.ride.options import Limbs, RideOptions, Tyre
+
+    pressure = read_quantity(asked.tyre_pressure, "pressure", "tyre pressure")
+    if not LEAST_TYRE <= pressure <= MOST_TYRE:
+        raise InputError(
+            "out of range", key="tyre pressure", value=asked.tyre_pressure, allowed="3 to 145 psi"
+        )
+    return RideOptions(tyre=Tyre(pressure=pressure), limbs=Limbs() if asked.limbs else None)
+
+
+def read_quantity(text: str, dimension: str, key: str, otherwise: float | None = None) -> float:
+    """Return a typed quantity in SI; `otherwise` for an empty field. Errors name the field."""
+    if not text.strip() and otherwise is not None:
+        return otherwise
+    try:
+        return parse(text, dimension).si
+    except InputError as fault:
+        raise InputError(fault.message, key=key, value=text, allowed=fault.allowed) from None

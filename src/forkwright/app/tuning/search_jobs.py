@@ -1,0 +1,101 @@
+"""Recommend and Stages for their pages: searches over simulated rides, with progress and cancel."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Callable
+from typing import Any
+
+from forkwright.app.setting_edits import edits_to
+from forkwright.app.tuning.courses import chosen
+from forkwright.app.tuning.questions import RecommendQuestion, StagesQuestion, read_quantity, ride_options
+from forkwright.app.wire import plain
+from forkwright.hardware import Bike, Rider, Setting, Unit
+from forkwright.units import UnitChoice
+
+Tell = Callable[[float, str], None]
+
+
+def recommend_job(
+    unit: Unit, rider: Rider, bike: Bike, asked: RecommendQuestion, units: UnitChoice, tell: Tell
+) -> dict[str, Any]:
+    """Return the setting to start with, the trade-off, and what to change on the draft for each setting."""
+    from forkwright.tune.naming import setting_words
+    from forkwright.tune.recommend import recommend
+    from forkwright.tune.recommend_answer import recommend_answer
+
+    found = recommend(
+        unit,
+        rider,
+        bike,
+        [chosen(choice) for choice in asked.courses],
+        wishes=asked.wishes,
+        margin=asked.margin_percent / 100.0,
+        options=ride_options(asked),
+        seed=asked.seed,
+        progress=tell,
+    )
+    answer = recommend_answer(found, units)
+
+    def told(setting: Setting) -> dict[str, Any]:
+        return {"words": setting_words(setting, units, unit), "edits": edits_to(setting, None, units)}
+
+    answer["best"] |= told(found.best.setting)
+    if found.now is not None:
+        answer["now"] |= told(found.now.setting)
+    for row, option in zip(answer["trade_off"], found.trade_off, strict=True):
+        row |= told(option.setting)
+    result: dict[str, Any] = plain(answer | {"travel_m": float(unit.travel.si)})
+    return result
+
+
+def stages_job(
+    unit: Unit, rider: Rider, bike: Bike, asked: StagesQuestion, units: UnitChoice, tell: Tell
+) -> dict[str, Any]:
+    """Return the race plan, and the card for the top tube."""
+    from forkwright.sheets.card_of_stages import stage_card_of
+    from forkwright.sheets.stage_card import print_stage_card
+    from forkwright.tune.naming import setting_words
+    from forkwright.tune.stage_days import Stage, Weather
+    from forkwright.tune.stages import stages
+    from forkwright.tune.stages_answer import stages_answer
+
+    expected = read_quantity(asked.expected, "temperature", "expected")
+    weather = Weather(
+        expected=expected,
+        coldest=read_quantity(asked.coldest, "temperature", "coldest", expected),
+        warmest=read_quantity(asked.warmest, "temperature", "warmest", expected),
+        fill_temperature=read_quantity(asked.fill_temperature, "temperature", "fill temperature"),
+        fill_altitude=read_quantity(asked.fill_altitude, "length", "fill altitude"),
+    )
+    race = []
+    for one in asked.race:
+        course = chosen(one.course)
+        altitude = read_quantity(one.altitude, "length", one.name or course.name, 0.0)
+        race.append(Stage(one.name.strip() or course.name, course, altitude))
+    found = stages(
+        unit,
+        rider,
+        bike,
+        race,
+        wishes=asked.wishes,
+        margin=asked.margin_percent / 100.0,
+        options=ride_options(asked),
+        pressures_too=asked.pressures_too,
+        speed_spread=asked.speed_spread_percent / 100.0,
+        weather=weather,
+        seed=asked.seed,
+        progress=tell,
+    )
+    answer = stages_answer(found, units)
+    for row, told in zip(answer["stages"], found.stages, strict=True):
+        row["words"] = setting_words(told.setting, units, unit)
+        row["edits"] = edits_to(told.setting, None, units)
+    card = print_stage_card(stage_card_of(found, asked.title, rider.name, units)).content
+    answer["card"] = {
+        "name": "stages.pdf",
+        "type": "application/pdf",
+        "base64": base64.b64encode(card).decode("ascii"),
+    }
+    result: dict[str, Any] = plain(answer)
+    return result

@@ -1,0 +1,50 @@
+"""Uncertainty for its page: bands, variance shares, and the verdict on a second fork."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from forkwright.app.wire import plain
+from forkwright.hardware import Bike, Rider, Unit
+from forkwright.units import UnitChoice
+
+Tell = Callable[[float, str], None]
+
+
+def uncertainty_job(
+    unit: Unit,
+    against: Unit | None,
+    rider: Rider,
+    bike: Bike,
+    samples: int,
+    units: UnitChoice,
+    tell: Tell,
+) -> dict[str, Any]:
+    """Return how sure the answers are and which measure to repeat; `samples` is a power of two."""
+    from forkwright.bench.loads import fork_load
+    from forkwright.physics.constants import P0
+    from forkwright.tune.compare import compare
+    from forkwright.tune.naming import measure_words
+    from forkwright.tune.uncertainty import uncertainty
+    from forkwright.tune.uncertainty_answer import uncertainty_answer
+    from forkwright.tune.verdict import verdict
+
+    load = fork_load(rider, bike)
+    share = 0.8 if against is not None else 0.98
+    found = uncertainty(
+        unit,
+        float(load.axial),
+        side_load=float(load.side),
+        samples=samples,
+        progress=lambda done: tell(share * done, "drawing forks from the tolerances"),
+    )
+    judged = None
+    if against is not None:
+        tell(share, f"comparing with {against.name}")
+        judged = verdict(compare(unit, against, float(load.axial), side_load=float(load.side)))
+    answer: dict[str, Any] = plain(uncertainty_answer(unit, found, judged, units))
+    for row in answer["answers"]:  # the pages read pressures as a gauge does
+        row["zero"] = P0 if row["unit"] == "Pa" else 0.0
+    answer["repeat_first_words"] = measure_words(found.repeat_first) if found.repeat_first else None
+    return answer
