@@ -112,7 +112,7 @@ def end_words(adjuster: Adjuster, value: float) -> str:
         return "none is left to take out" if value == low else "no more fit"
     side = "lowest" if value == low else "highest"
     why = "that a rider can ride on or the limits allow" if adjuster.name == "pressure" else "searched"
-    return f"it is the {side} pressure {why}"
+    return f"it is the {side} {ADJUSTERS[adjuster.name]} {why}"
 
 
 def effort_words(settings: int, rides: int, ridden: float, waited: float) -> str:
