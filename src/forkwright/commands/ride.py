@@ -66,8 +66,9 @@ def command(
         "conditions": conditions_from(**day),
         "options": options,
     }
-    ride = simulate(unit, course, **who)
-    change = half_step_change(unit, course, ride, **who) if check_step else None
+    with console(stderr=True).status("riding (the first ride after an installation compiles, some seconds)"):
+        ride = simulate(unit, course, **who)
+        change = half_step_change(unit, course, ride, **who) if check_step else None
     if history is not None:
         write_history(ride, history, history_rate or 500.0)
     if as_json:

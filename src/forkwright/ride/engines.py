@@ -5,6 +5,7 @@ from __future__ import annotations
 import concurrent.futures as futures
 import importlib
 import multiprocessing
+import signal
 import threading
 from collections.abc import Iterator
 from typing import Any
@@ -121,8 +122,12 @@ def _next(portions: Portions, count: int, stop: threading.Event) -> Iterator[tup
 
 
 def start_process(task: SweepTask) -> None:
-    """Keep what is the same for every portion, once for this worker process."""
+    """Keep what is the same for every portion, once for this worker process.
+
+    An interrupt from the keyboard is the caller's to answer, not the worker's.
+    """
     global _process
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     _process = task, Roads()
 
 
