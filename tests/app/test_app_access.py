@@ -18,8 +18,9 @@ PHONE = {"width": 390, "height": 844}
 # Every control a finger is meant for that is lower than 44 px; ticks and radios count by their label.
 _SMALL_TARGETS = """() => [...document.querySelectorAll('button, select, input, summary, nav a')]
   .filter((node) => node.offsetParent && !node.closest('dialog'))
-  .filter((node) => !node.matches('.segments input, .file-button input, input[type=checkbox]'))
-  .map((node) => [node, node.getBoundingClientRect()])
+  .filter((node) => !node.matches('.segments input, .file-button input'))
+  .map((node) => [node, node.matches('[type=checkbox], [type=radio]') ? node.closest('label') ?? node : node])
+  .map(([node, target]) => [node, target.getBoundingClientRect()])
   .filter(([, box]) => box.height < 43.5)
   .map(([node, box]) => `${node.tagName} ${node.id || node.textContent.slice(0, 20)} ${box.height}`)"""
 
