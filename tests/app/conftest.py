@@ -33,14 +33,15 @@ PHONE = {"width": 390, "height": 844}
 
 # What the browser may say: the plotting library carries the styles of a map that no page uses, and the policy
 # refuses them; a refused question and a cut connection are part of what is tested.
-_EXPECTED_REMARKS = ("Applying inline style violates", "status of 422", "net::ERR_FAILED")
+_EXPECTED_REMARKS = ("Applying inline style violates", "status of 422", "status of 409", "net::ERR_FAILED")
 
 
 @pytest.fixture(scope="session")
-def address() -> Iterator[str]:
-    """Start `forkwright serve` on any free port and give its address."""
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """Start `forkwright serve` on any free port, with a shop's book of its own, and give its address."""
+    book = tmp_path_factory.mktemp("book") / "shop.sqlite3"
     process = subprocess.Popen(
-        [sys.executable, "-m", "forkwright", "serve", "--port", "0"],
+        [sys.executable, "-m", "forkwright", "serve", "--port", "0", "--store", str(book)],
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
