@@ -54,7 +54,7 @@ class Goal:
         allowed is known, those best in one aim of everything ridden are taken.
         """
         aims, fits = judged.aims, self.fits(judged)
-        known = fits if fits.any() else np.isfinite(aims).all(axis=1)
+        known = fits if fits.any() else np.asarray(np.isfinite(aims).all(axis=1), np.bool_)
         if not known.any():
             return np.full(len(aims), np.inf)
         ends = aims[best_in_one(aims, known)]
