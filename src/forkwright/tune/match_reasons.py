@@ -11,18 +11,20 @@ from forkwright.bench.conditions import Conditions
 from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.hardware.air_spring import AirSpring
+from forkwright.hardware.limits import faults_of_setting
 from forkwright.physics.values import Array
 from forkwright.tune.nearest_spring import NearestSpring
 from forkwright.units import Measure
 
 WORTH_NAMING = 0.05  # of the remainder
+PRESSURES, NEAR = 141, 2  # pressures and spacers tried, from half to double and either way (own choice)
 
 
 @dataclass(frozen=True)
 class Reason:
     """One part of B and what its being like A's would leave of the remainder.
 
-    `rms_with_part_of_a` (N) is after B's pressure has been set again, so that only the shape counts.
+    `rms_with_part_of_a` (N) is after B's pressure and spacers have been set again: only the shape counts.
     """
 
     part: str
@@ -52,7 +54,10 @@ def reasons(
     wanted = np.interp(spring.travel, target.travel, target.force)
     found = []
     for part, words, changed in _swaps(a, b, a.air_spring, b.air_spring, setting_a, setting_b):
-        rms = _best_rms(changed, setting_b, spring, wanted, conditions)
+        start = setting_b
+        if setting_b.floating is None and part == "floating piston":
+            start = setting_b.model_copy(update={"floating": setting_a.floating})
+        rms = _best_rms(changed, start, spring, wanted, conditions)
         share = 1.0 - rms / spring.rms
         if share > WORTH_NAMING:
             found.append(Reason(part, words, rms, share))
@@ -85,6 +90,21 @@ def _swaps(
             "B's floating piston gives room late in the travel",
             b.model_copy(update={"air_spring": fixed}),
         )
+    if air_a.floating is not None and air_b.floating is None:
+        scale = area_b / area_a
+        back = air_a.floating.secondary_bore
+        floating = air_a.floating.model_copy(
+            update={
+                "bore": Measure(air_a.floating.bore.si * scale**0.5),
+                "secondary_bore": Measure(back.si * scale**0.5) if back is not None else None,
+                "volume": Measure(air_a.floating.volume.si * scale),
+            }
+        )
+        room = air_b.model_copy(update={"floating": floating})
+        words = "B has no floating piston to give room late in the travel"
+        yield "floating piston", words, b.model_copy(update={"air_spring": room})
+    if a.bumpers != b.bumpers:
+        yield "bumpers", "B's bumpers act otherwise", b.model_copy(update={"bumpers": a.bumpers})
     if (
         a.lower_legs is not None
         and b.lower_legs is not None
@@ -103,12 +123,20 @@ def _open_volume(air: AirSpring, setting: Setting) -> float:
 def _best_rms(
     unit: Unit, setting: Setting, spring: NearestSpring, wanted: Array, conditions: Conditions | None
 ) -> float:
-    """Smallest weighted rms over pressures from half to double the present one, spacers and the rest kept."""
+    """Smallest weighted rms with pressure (half to double the present one) and spacers set again."""
     assert setting.pressure is not None
-    pressures = setting.pressure.si * np.linspace(0.5, 2.0, 151)
+    air = unit.air_spring
+    pressures = setting.pressure.si * np.geomspace(0.5, 2.0, PRESSURES)
     kept: dict[str, object] = {"pressure": Measure(pressures[:, np.newaxis], text="many")}  # type: ignore[arg-type]
-    if unit.air_spring is not None and unit.air_spring.floating is None:
+    if air is not None and air.floating is None:
         kept["floating"] = None
-    many = unit.model_copy(update={"setting": setting.model_copy(update=kept)})
-    force = spring_curve(many, None, conditions, travel=spring.travel).force
-    return float(np.sqrt(((force - wanted) ** 2 @ spring.weight).min()))
+    most = air.spacers.max_count if air is not None and air.spacers is not None else 0
+    least = float("inf")
+    for spacers in range(max(0, setting.spacers - NEAR), min(most, setting.spacers + NEAR) + 1):
+        tried = setting.model_copy(update={"spacers": spacers})
+        if any(key == "setting.spacers" for key, *_ in faults_of_setting(unit, tried)):
+            continue
+        many = unit.model_copy(update={"setting": setting.model_copy(update={**kept, "spacers": spacers})})
+        force = spring_curve(many, None, conditions, travel=spring.travel).force
+        least = min(least, float(np.sqrt(((force - wanted) ** 2 @ spring.weight).min())))
+    return least

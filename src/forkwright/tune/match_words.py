@@ -44,7 +44,7 @@ class MatchWords:
 
 def match_words(a: Unit, b: Unit, found: Match, units: UnitChoice | None = None) -> MatchWords:
     """Return the sentences of a match of B to A."""
-    names = (a.name, b.name) if a.name != b.name else (f"{a.name} as it was", f"{b.name} as it is")
+    names = (a.name, b.name) if a.name != b.name else (f"{a.name} (A)", f"{b.name} (B)")
     return MatchWords(
         setting=_setting(names, b, found, units),
         remainder=(
