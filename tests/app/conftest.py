@@ -33,15 +33,16 @@ PHONE = {"width": 390, "height": 844}
 
 # What the browser may say: the plotting library carries the styles of a map that no page uses, and the policy
 # refuses them; a refused question and a cut connection are part of what is tested.
-_EXPECTED_REMARKS = ("Applying inline style violates", "status of 422", "status of 409", "net::ERR_FAILED")
+_EXPECTED_REMARKS = ("Applying inline style violates", "status of 422", "status of 409", "net::ERR_")
 
 
 @pytest.fixture(scope="session")
 def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """Start `forkwright serve` on any free port, with a shop's book of its own, and give its address."""
+    """Start `forkwright serve` on any free port, with a book and trials of its own, and give its address."""
     book = tmp_path_factory.mktemp("book") / "shop.sqlite3"
+    places = ["--store", str(book), "--trials", str(tmp_path_factory.mktemp("trials"))]
     process = subprocess.Popen(
-        [sys.executable, "-m", "forkwright", "serve", "--port", "0", "--store", str(book)],
+        [sys.executable, "-m", "forkwright", "serve", "--port", "0", *places],
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
@@ -138,8 +139,8 @@ class ServerClient:
 
 
 @pytest.fixture
-def client() -> Iterator[ServerClient]:
+def client(tmp_path: Path) -> Iterator[ServerClient]:
     """Give a client of a server of its own."""
-    app = create_app(Options(warm_up=False))
+    app = create_app(Options(warm_up=False, trials=tmp_path / "trials"))
     yield ServerClient(app, "http://127.0.0.1:8713")
     app.state.jobs.close()
