@@ -66,7 +66,7 @@ def examine(text: str, file: str = "text") -> tuple[list[InputError], Unit | Rid
     try:
         table = parse_toml(text, file)
         kind = table.get("kind")
-        if kind not in KINDS:
+        if not isinstance(kind, str) or kind not in KINDS:
             raise InputError(
                 "missing key" if kind is None else "unknown kind of file",
                 file=file,
@@ -75,7 +75,7 @@ def examine(text: str, file: str = "text") -> tuple[list[InputError], Unit | Rid
                 value=None if kind is None else str(kind),
                 allowed=", ".join(KINDS),
             )
-        model = KINDS[str(kind)]
+        model = KINDS[kind]
         table = up_to_date(table, model, file=file, text=text)
     except InputError as error:
         return [error], None

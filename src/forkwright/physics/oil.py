@@ -10,12 +10,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from forkwright.physics.errors import Unphysical
+
 Array = NDArray[np.float64]
 
 CENTISTOKE = 1e-6
 REFERENCE_PRESSURE = 101325.0
 LOWEST_WALTHER_VISCOSITY = 2e-6
 """Below 2 cSt the short form of the Walther equation leaves the standard's range (m2/s)."""
+HIGHEST_WALTHER_VISCOSITY = 20.0
+"""The standard's widest form ends at 2e7 cSt (from memory): thicker oil has set (m2/s)."""
 
 
 @dataclass(frozen=True)
@@ -125,13 +129,25 @@ def walther_viscosity(walther_a: ArrayLike, walther_b: ArrayLike, temperature: A
     -----
     Source: ASTM D341, short form. Below `LOWEST_WALTHER_VISCOSITY` the caller should warn.
 
+    Raises
+    ------
+    Unphysical
+        Above `HIGHEST_WALTHER_VISCOSITY`: two points that lie badly give an oil that is no liquid.
+
     Examples
     --------
     >>> round(float(walther_viscosity(9.5259, 3.7449, 353.0)) * 1e6, 1)
     8.5
     """
     exponent = np.asarray(walther_a, float) - np.asarray(walther_b, float) * np.log10(temperature)
-    viscosity = (10.0 ** (10.0**exponent) - 0.7) * CENTISTOKE
+    with np.errstate(over="ignore"):
+        viscosity = (10.0 ** (10.0**exponent) - 0.7) * CENTISTOKE
+    if np.any(viscosity > HIGHEST_WALTHER_VISCOSITY):
+        coldest = float(np.min(temperature))
+        raise Unphysical(
+            f"at {coldest - 273.15:.0f} °C this oil would be thicker than 2e7 cSt, beyond any viscosity law: "
+            "are its two viscosities right?"
+        )
     return np.asarray(viscosity, dtype=np.float64)
 
 

@@ -15,6 +15,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from forkwright.physics.errors import Unphysical
 from forkwright.physics.plates import (
     PlateBend,
     cone_response,
@@ -30,6 +31,9 @@ __all__ = ["GROUND", "ContactProblem", "DiscGroup", "contact_problem", "disc_gro
 Array = NDArray[np.float64]
 
 GROUND = -1
+MOST_GROUPS = (
+    60  # sixty take some 20 s; the work grows with their fifth power or so, the memory with the fourth
+)
 """Index that stands for the valve face (as the lower part) or for a support behind (as the upper part)."""
 
 _DIGITS, _ELEMENT_DIGITS = 9, 7  # decimals of a metre to which radii are told apart
@@ -192,6 +196,11 @@ def contact_problem(
     """
     stack.check_use(load, seat_radius, fulcrum, backing_spring)
     groups = disc_groups(stack, join=join, same_thickness=same_thickness)
+    if len(groups) > MOST_GROUPS:
+        raise Unphysical(
+            f"the stack changes its diameter or dish {len(groups) - 1} times; up to {MOST_GROUPS - 1} changes "
+            "can be solved"
+        )
     fineness = fineness or int(np.clip(160 // len(groups), 12, 48))
     radius = _rings(stack, groups, load, seat_radius, fulcrum, backing_spring, fineness, same_thickness)
     ring_bend = _ring_bend(stack, groups, radius)
