@@ -21,8 +21,8 @@ EXTREMES = (
 )  # fmt: skip
 UNITS = (
     "mm", "m", "in", "psi", "bar", "Pa", "ml", "cm3", "in3", "N", "N/mm", "lb/in", "kgf", "degC", "°C", "K",
-    "degF", "cSt", "GPa", "deg", "rad", "ms", "s", "kg", "", "mm mm", "mm2", "parsec", "%", "m/s", "delta_degC",
-    "dB", "µm",
+    "degF", "cSt", "GPa", "deg", "rad", "ms", "s", "kg", "", "mm mm", "mm2", "parsec", "%", "m/s",
+    "delta_degC", "dB", "µm",
 )  # fmt: skip
 TOLERANCES = (
     " ± 0",

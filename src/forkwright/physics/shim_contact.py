@@ -198,8 +198,8 @@ def contact_problem(
     groups = disc_groups(stack, join=join, same_thickness=same_thickness)
     if len(groups) > MOST_GROUPS:
         raise Unphysical(
-            f"the stack changes its diameter or dish {len(groups) - 1} times; up to {MOST_GROUPS - 1} changes "
-            "can be solved"
+            f"the stack changes its diameter or dish {len(groups) - 1} times; up to {MOST_GROUPS - 1} "
+            "changes can be solved"
         )
     fineness = fineness or int(np.clip(160 // len(groups), 12, 48))
     radius = _rings(stack, groups, load, seat_radius, fulcrum, backing_spring, fineness, same_thickness)
