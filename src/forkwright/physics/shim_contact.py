@@ -31,10 +31,10 @@ __all__ = ["GROUND", "ContactProblem", "DiscGroup", "contact_problem", "disc_gro
 Array = NDArray[np.float64]
 
 GROUND = -1
-MOST_GROUPS = (
-    60  # sixty take some 20 s; the work grows with their fifth power or so, the memory with the fourth
-)
 """Index that stands for the valve face (as the lower part) or for a support behind (as the upper part)."""
+
+MOST_GROUPS = 60
+"""Sixty take seconds; from thirty to sixty the work grew with about the fifth power of their number."""
 
 _DIGITS, _ELEMENT_DIGITS = 9, 7  # decimals of a metre to which radii are told apart
 
