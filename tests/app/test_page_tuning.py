@@ -14,6 +14,9 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from forkwright.bench.loads import fork_load
+from forkwright.hardware import Bike, Rider, load
+
 pytestmark = pytest.mark.browser
 Visit = Callable[..., Page]
 COURSE = """
@@ -30,14 +33,6 @@ to = "22 m"
 class = "C"
 seed = 3
 """
-
-# The load along the leg that the Fork page works with, for rider and bike on the bench.
-LOAD = """async () => {
-  const { fork, rider, bike } = JSON.parse(localStorage["forkwright.job.uncertainty"]).question;
-  const headers = { "content-type": "application/json" };
-  const asked = { method: "POST", headers, body: JSON.stringify({ fork, rider, bike }) };
-  return (await (await fetch("/api/fork", asked)).json()).sag.load_N;
-}"""
 
 
 def command_line(*arguments: str) -> dict[str, Any]:
@@ -173,17 +168,22 @@ def test_stages_make_a_card(visit: Visit, yard: Path, tmp_path: Path) -> None:
     assert target.read_bytes().startswith(b"%PDF")
 
 
-def test_uncertainty_names_the_measure_to_repeat(visit: Visit, demo: Path) -> None:
-    """Sentences are those of `forkwright uncertainty` under the same load, with a verdict on another fork."""
+def test_uncertainty_says_what_the_command_line_says(visit: Visit, demo: Path) -> None:
+    """Bands, the measure to repeat and the verdict on another fork are those of `forkwright uncertainty`."""
     page = visit("/uncertainty")
-    said = told(page)
-    load = page.evaluate(LOAD)
-    expected = command_line("uncertainty", str(demo / "dunlin-160.toml"), "--load", f"{load!r} N")
-    answers = page.locator("#bands tbody tr")
-    expect(answers).to_have_count(len(expected["answers"]))
-    assert said[-1] == expected["sentences"][-1]
-    assert_clean(page)
     page.get_by_label("Does it differ from").select_option(label="Plover 160")
     page.get_by_label("Samples").select_option("128")
     page.get_by_role("button", name="Work it out").click()
-    expect(page.locator("#sentences")).to_contain_text("They differ", timeout=20_000)
+    expect(page.locator("#sentences")).to_contain_text("They differ", timeout=30_000)
+    rider, bike = load(demo / "rider.toml"), load(demo / "bike.toml")
+    assert isinstance(rider, Rider)
+    assert isinstance(bike, Bike)
+    rests = fork_load(rider, bike)
+    dunlin, plover = str(demo / "dunlin-160.toml"), str(demo / "plover-160.toml")
+    expected = command_line(
+        "uncertainty", dunlin, "--load", f"{float(rests.axial)!r} N", "--side-load",
+        f"{float(rests.side)!r} N", "--samples", "128", "--against", plover,
+    )  # fmt: skip
+    expect(page.locator("#bands tbody tr")).to_have_count(len(expected["answers"]))
+    assert told(page)[-2:] == expected["sentences"][-2:]
+    assert_clean(page)

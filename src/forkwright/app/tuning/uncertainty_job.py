@@ -22,7 +22,7 @@ def uncertainty_job(
     tell: Tell,
 ) -> dict[str, Any]:
     """Return how sure the answers are and which measure to repeat; `samples` is a power of two."""
-    from forkwright.bench.loads import fork_load
+    from forkwright.bench.standing import standing_load
     from forkwright.physics.constants import P0
     from forkwright.tune.compare import compare
     from forkwright.tune.naming import measure_words
@@ -30,19 +30,19 @@ def uncertainty_job(
     from forkwright.tune.uncertainty_answer import uncertainty_answer
     from forkwright.tune.verdict import verdict
 
-    load = fork_load(rider, bike)
+    load = standing_load(unit, rider, bike)
     share = 0.8 if against is not None else 0.98
     found = uncertainty(
         unit,
-        float(load.axial),
-        side_load=float(load.side),
+        load.axial,
+        side_load=load.side,
         samples=samples,
         progress=lambda done: tell(share * done, "drawing forks from the tolerances"),
     )
     judged = None
     if against is not None:
         tell(share, f"comparing with {against.name}")
-        judged = verdict(compare(unit, against, float(load.axial), side_load=float(load.side)))
+        judged = verdict(compare(unit, against, load.axial, side_load=load.side))
     answer: dict[str, Any] = plain(uncertainty_answer(unit, found, judged, units))
     for row in answer["answers"]:  # the pages read pressures as a gauge does
         row["zero"] = P0 if row["unit"] == "Pa" else 0.0

@@ -1,6 +1,7 @@
 // Records of one person: written to this phone first, then sent until each has its receipt. Every record has its
 // own place in the storage, so that two tabs cannot overwrite each other; sending one twice keeps it once.
 import { keep, recall } from "../keep.js";
+import { Refused, once } from "../link.js";
 import { clear, tell } from "../notices.js";
 
 const FIRST_WAIT_MS = 1000;
@@ -76,12 +77,7 @@ export class Outbox {
   }
 
   async #send(records) {
-    const response = await fetch(`/api/blind/seat/${this.token}/records`, {
-      method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ records }),
-    });
-    const body = await response.json();
-    if (!response.ok) throw new Error(body.error);
-    return body.receipts;
+    return (await once("POST", `/api/blind/seat/${this.token}/records`, { records })).receipts;
   }
 
   #receive(going, receipts) {
@@ -93,12 +89,12 @@ export class Outbox {
       any = true;
       this.#write({ ...entry, status: receipt.status, reason: receipt.reason });
     }
-    if (!any) throw new Error("the server sent no receipts");
+    if (!any) throw new Refused({ error: "the server sent no receipts" }, 200);
   }
 
   #later(error) {
-    const cut = error instanceof TypeError;
-    tell("outbox", cut ? "No connection. Everything you keep is stored on this phone and sent when there is one."
+    const answered = error instanceof Refused;
+    tell("outbox", !answered ? "No connection. Everything you keep is stored on this phone and sent when there is one."
       : `Not taken yet: ${error.message}. It stays on this phone and is sent again.`, "warn", false);
     this.#timer = setTimeout(() => this.flush(), this.#wait);
     this.#wait = Math.min(2 * this.#wait, LONGEST_WAIT_MS);
