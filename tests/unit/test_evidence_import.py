@@ -139,7 +139,7 @@ def test_a_mapping_survives_being_kept_and_names_what_is_wrong_in_it(tmp_path: P
         ("zero = 160.0", 'zero = "a"', "columns.travel.zero"),
         ('quantity = "length"', 'quantity = "long"', "columns.travel.quantity"),
         ("format = 1", "format = 0", "unknown format"),
-            ("format = 1", "format = 2", "newer forkwright"),
+        ("format = 1", "format = 2", "newer forkwright"),
     ]:
         kept.write_text((tmp_path / "again.toml").read_text().replace(old, new))
         with pytest.raises(InputError, match=words):
