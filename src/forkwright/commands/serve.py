@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import socket
 import sys
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -64,26 +65,22 @@ def command(
     """
     host = host or (_EVERYWHERE if share else "127.0.0.1")
     _check(host, share=share, names=names, encryption=(certificate, key))
-    listening = _listen(host, port)
-    kind = "https" if certificate is not None else "http"
-    address = f"{kind}://{_in_address(host)}:{listening.getsockname()[1]}/"
-    folder = trials or Path(click.get_app_dir("forkwright")) / "trials"
-    options = _options(host, where, folder, share=share, names=names)
-    with told_plainly():
-        server = _server(options, certificate, key)
-    if share:
-        _tell_shared(encrypted=certificate is not None)
-    click.echo(f"The workbench is at {address}  (Ctrl+C ends it)")
-    # Longer work in one thread must not hold up a moving slider in another by the usual 5 ms a turn.
-    sys.setswitchinterval(0.0005)
-    if open_browser:
-        click.launch(address)
-    try:
-        server.run(sockets=[listening])
-    except KeyboardInterrupt:
-        pass
-    finally:
-        listening.close()
+    with closing(_listen(host, port)) as listening:
+        folder = trials or Path(click.get_app_dir("forkwright")) / "trials"
+        options = _options(host, where, folder, share=share, names=names)
+        with told_plainly():
+            server = _server(options, certificate, key)
+        if share:
+            _tell_shared(encrypted=certificate is not None)
+        kind = "https" if certificate is not None else "http"
+        address = f"{kind}://{_in_address(host)}:{listening.getsockname()[1]}/"
+        click.echo(f"The workbench is at {address}  (Ctrl+C ends it)")
+        # Longer work in one thread must not hold up a moving slider in another by the usual 5 ms a turn.
+        sys.setswitchinterval(0.0005)
+        if open_browser:
+            click.launch(address)
+        with suppress(KeyboardInterrupt):
+            server.run(sockets=[listening])
 
 
 def _listen(host: str, port: int) -> socket.socket:
@@ -170,4 +167,7 @@ def _tell_shared(*, encrypted: bool) -> None:
 
 
 def _in_address(host: str) -> str:
+    """Return the host as a browser is given it; every address of this machine goes by the machine's name."""
+    if host in (_EVERYWHERE, "::"):
+        return socket.gethostname().lower()
     return f"[{host}]" if ":" in host else host

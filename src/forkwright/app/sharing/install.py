@@ -24,7 +24,11 @@ def install(app: FastAPI) -> None:
         The store cannot be opened.
     """
     store = app.state.store_door.open()
-    must_have_account(store)
+    try:
+        must_have_account(store)
+    except BaseException:
+        app.state.store_door.close()
+        raise
     app.include_router(sign_in.router)
     app.state.upkeep = Upkeep(store)
     app.add_middleware(Gate, door=app.state.store_door, static=app.state.assets.mount_path)

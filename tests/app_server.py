@@ -1,0 +1,76 @@
+"""A workbench in a process of its own, and requests by the hundred that its own description makes."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import httpx
+import schemathesis
+from hypothesis import HealthCheck, Phase, given, seed, settings
+from hypothesis.errors import Unsatisfiable
+from schemathesis import Case, GenerationMode
+
+
+@contextmanager
+def running_workbench(book: Path, *more: str) -> Iterator[str]:
+    """Start `forkwright serve` over a shop's book on any free port; give its address on this machine."""
+    log = (book.parent / "server.log").open("wb")
+    command = [sys.executable, "-m", "forkwright", "serve", "--port", "0", "--store", str(book), *more]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=log, text=True)
+    assert process.stdout is not None
+    try:
+        line = process.stdout.readline()
+        found = re.search(r"(https?)://\S+:(\d+)/", line)
+        assert found, f"the server said: {line}{(book.parent / 'server.log').read_text()}"
+        yield f"{found[1]}://127.0.0.1:{found[2]}"
+    finally:
+        process.terminate()
+        process.communicate(timeout=20)
+        log.close()
+
+
+def ask_everything(address: str, wanted: Callable[[str], bool], examples: int, number: int) -> int:
+    """Ask every described call under a path `wanted`, rightly and wrongly, and return how often it was asked.
+
+    Every answer must be no fault of the server's, of a kind that is described, and a refusal in one sentence.
+    """
+    schema = schemathesis.openapi.from_url(f"{address}/openapi.json")
+    asked = 0
+    with httpx.Client(timeout=60.0) as client:
+        for found in schema.get_all_operations():
+            operation = found.ok()
+            if not wanted(operation.path):
+                continue
+            for mode in (GenerationMode.POSITIVE, GenerationMode.NEGATIVE):
+
+                @seed(number)
+                @settings(
+                    max_examples=examples,
+                    deadline=None,
+                    database=None,
+                    phases=(Phase.generate,),
+                    suppress_health_check=list(HealthCheck),
+                )
+                @given(case=operation.as_strategy(generation_mode=mode))
+                def ask(case: Case) -> None:
+                    nonlocal asked
+                    asked += 1
+                    answered = case.call(session=None)
+                    told = f"{case.as_curl_command()}\n{answered.status_code} {answered.content[:400]!r}"
+                    assert answered.status_code < 500, told
+                    if answered.status_code >= 400:
+                        body = answered.json()
+                        assert isinstance(body["error"], str), told
+                        assert body["error"], told
+
+                try:
+                    ask()
+                except (Unsatisfiable, schemathesis.errors.SchemathesisError):
+                    continue  # this call cannot be asked wrongly: it takes nothing
+        assert client.get(f"{address}/api/health").json() == {"status": "up"}
+    return asked
