@@ -9,7 +9,7 @@ import numpy as np
 
 from forkwright.bench.bands import Band, band_of
 from forkwright.bench.conditions import Conditions
-from forkwright.bench.sag import sag
+from forkwright.bench.sag import Load, sag
 from forkwright.bench.spring import spring_curve
 from forkwright.hardware import Setting, Unit, measures, quantities, replaced, with_setting
 from forkwright.physics.values import Array
@@ -71,7 +71,7 @@ class Uncertainty:
 
 def uncertainty(
     unit: Unit,
-    load: float,
+    load: Load,
     setting: Setting | None = None,
     conditions: Conditions | None = None,
     *,
@@ -127,7 +127,7 @@ def uncertainty(
 
 
 def spring_answers(
-    unit: Unit, load: float, side_load: float, conditions: Conditions | None
+    unit: Unit, load: Load, side_load: float, conditions: Conditions | None
 ) -> dict[str, Array]:
     """Return every answer of a unit (one number each) or of a drawn unit (one per draw), SI."""
     curve = spring_curve(unit, None, conditions, points=161, side_load=side_load)

@@ -58,8 +58,9 @@ function show(answer) {
   const { springs: curves, spring, damping: damped } = answer;
   const line = (name, place, curve) => ({ name, place, x: curve.travel_m, y: curve.force_N });
   springs.show([line(`A: ${answer.a}`, 0, curves.a), ...(curves.nearest ? [line(`B nearest: ${answer.b}`, 1, curves.nearest)] : []), line("B as it is", 2, curves.b)]);
-  for (const [id, there] of [["chart-left", spring], ["chart-damping", damped]]) byId(id).hidden = !there;
-  if (spring) left.show([{ name: "B at its nearest less A", place: 1, x: spring.travel_m, y: spring.remainder_N }]);
+  for (const [id, there] of [["chart-left", spring ?? answer.coil], ["chart-damping", damped]]) byId(id).hidden = !there;
+  const remains = spring ?? answer.coil;
+  if (remains) left.show([{ name: "B at its nearest less A", place: 1, x: remains.travel_m, y: remains.remainder_N }]);
   if (damped) damping.show([{ name: `A: ${answer.a}`, place: 0, x: damped.speed_m_s, y: damped.wanted_N }, { name: `B nearest: ${answer.b}`, place: 1, x: damped.speed_m_s, y: damped.reached_N }]);
   const most = Math.max(...answer.use.travel_weight);
   use.show([{ name: answer.use.words, place: 3, x: answer.use.travel_m, y: answer.use.travel_weight.map((weight) => weight / most) }]);
