@@ -1,4 +1,4 @@
-"""A busy and an ill-treated workbench: 50 people for a minute, thousands of requests right and wrong, uploads."""
+"""A busy and an ill-treated workbench: 50 people for a minute, requests right and wrong, uploads."""
 
 from __future__ import annotations
 
@@ -120,7 +120,7 @@ def test_fifty_people_for_a_minute(tmp_path: Path) -> None:
 
 
 def test_thousands_of_requests_right_and_wrong(tmp_path: Path) -> None:
-    """Requests made from the API's own description meet no fault of the server's, and the book stays sound."""
+    """Requests made from the description of the API meet no fault of the server; the book stays sound."""
     filled_store(tmp_path).close()
     book = tmp_path / "shop.sqlite3"
     with running_workbench(book) as address:
@@ -132,7 +132,7 @@ def test_thousands_of_requests_right_and_wrong(tmp_path: Path) -> None:
 
 
 def test_thousands_of_spoiled_uploads(tmp_path: Path) -> None:
-    """2000 spoiled pictures are refused in words or written anew; the server lives and the book stays sound."""
+    """2000 spoiled pictures are refused in words or written anew; the book stays sound."""
     filled_store(tmp_path).close()
     book = tmp_path / "shop.sqlite3"
     with running_workbench(book) as address, httpx.Client(base_url=address, timeout=60.0) as client:

@@ -237,6 +237,27 @@ def account(
     click.echo("done")
 
 
+@command.command("signins")
+@click.option("--most", type=click.IntRange(1, 10_000), default=50, show_default=True)
+@as_json
+@click.pass_obj
+def signins(at: tuple[str, str], /, *, most: int, json_wanted: bool) -> None:
+    """Latest tries to sign in to the shared workbench, good and bad, newest first."""
+    from forkwright.commands.job_told import print_table
+    from forkwright.shop.accounts_signin import attempts
+    from forkwright.shop.columns import moment_text
+
+    with opened(at[0]) as store, store.look() as session:
+        lines = [
+            {"at": moment_text(each.at), "name": each.name, "address": each.address, "outcome": each.outcome}
+            for each in attempts(session, most=most)
+        ]
+    if json_wanted:
+        print_json({"sign_ins": lines, "warnings": []})
+        return
+    print_table(lines, ("at", "name", "address", "outcome"))
+
+
 def default_or_hidden(where: str) -> str:
     """Return the store's address for a question, without a password."""
     from forkwright.shop.engine import is_server
