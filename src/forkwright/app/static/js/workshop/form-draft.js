@@ -33,7 +33,11 @@ export function keepDraft(form) {
     } else if (kept) localStorage.removeItem(keyOf(form));
   } catch { /* no storage, or not ours: nothing to bring back */ }
   form.addEventListener("input", () => {
-    keep(keyOf(form), { values: valuesOf(form), version: form.dataset.version ?? "" });
+    keepNow(form);
     mark(form);
   });
+}
+
+export function keepNow(form) {
+  if ("draft" in form.dataset) keep(keyOf(form), { values: valuesOf(form), version: form.dataset.version ?? "" });
 }

@@ -2,7 +2,7 @@
 import { byId } from "../dom.js";
 import { once, Refused } from "../link.js";
 import { clear, tell } from "../notices.js";
-import { forget } from "./form-draft.js";
+import { forget, keepNow } from "./form-draft.js";
 import { valuesOf } from "./form-values.js";
 import { merge } from "./merge.js";
 
@@ -35,6 +35,7 @@ export async function send(form) {
   form.dataset.busy = "yes";
   clear("send");
   fault(form, "");
+  keepNow(form); // until the server says that it has it
   try {
     const [method, path] = form.dataset.send.split(" ");
     for (;;) {

@@ -1,0 +1,105 @@
+"""A shared workbench in a real browser: the sign-in, the pages behind it, and what signing out clears."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+from tests.app_server import running_workbench
+from tests.shop_samples import filled_store
+
+from forkwright.shop.accounts import add_account
+
+pytestmark = pytest.mark.browser
+PASSWORD = "moorland rain 7"
+
+
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """Run a shared workbench over the sample shop, with a technician and a read-only account."""
+    folder: Path = tmp_path_factory.mktemp("shared")
+    with filled_store(folder) as store, store.change("test") as session:
+        add_account(session, name="gast", role="read-only", password=PASSWORD)
+    with running_workbench(folder / "shop.sqlite3", "--share", "--host", "127.0.0.1") as address:
+        yield address
+
+
+@pytest.fixture
+def page(browser: Browser, shared: str) -> Iterator[Page]:
+    """Give a page of a browser that has never been here; script errors fail the test."""
+    context = browser.new_context(base_url=shared, viewport={"width": 1024, "height": 768})
+    opened = context.new_page()
+    troubles: list[str] = []
+    opened.on("pageerror", lambda error: troubles.append(str(error)))
+    yield opened
+    context.close()
+    assert not troubles
+
+
+def sign_in(page: Page, name: str, password: str = PASSWORD) -> None:
+    """Fill the form and send it."""
+    page.get_by_label("Name").fill(name)
+    page.get_by_label("Password").fill(password)
+    page.get_by_role("button", name="Sign in").click()
+
+
+def test_a_technician_signs_in_works_and_leaves_nothing_behind(page: Page) -> None:
+    """The sign-in leads to the page that was asked for; sliders and forms work; signing out clears drafts."""
+    page.goto("/jobs/2")
+    expect(page.get_by_role("heading", name="Sign in to the workbench")).to_be_visible()
+    expect(page.locator(".notice.warn")).to_contain_text("not encrypted")
+    assert not Axe().run(page).response["violations"]
+    sign_in(page, "ines", "not the password")
+    expect(page.get_by_role("alert")).to_contain_text("do not match")
+    sign_in(page, "ines")
+    page.wait_for_url("**/jobs/2")
+    page.locator("#text").fill("rang the customer")
+    with page.expect_navigation():
+        page.locator("#note button.main-button").click()
+    expect(page.locator(".lines", has_text="rang the customer")).to_contain_text("ines")
+
+    page.goto("/fork")
+    end = page.locator("#readings div", has_text="Force at full travel").locator("dd")
+    before = end.inner_text()
+    page.get_by_role("slider", name="Air pressure").press("ArrowRight")
+    expect(end).not_to_have_text(before)
+
+    page.goto("/jobs/2")
+    page.locator("#complaint").fill("something private")
+    assert page.evaluate("Object.keys(localStorage).some((key) => key.startsWith('forkwright.desk.'))")
+    page.get_by_role("button", name="Sign out").click()
+    page.wait_for_url("**/sign-in")
+    assert not page.evaluate("Object.keys(localStorage).some((key) => key.startsWith('forkwright.desk.'))")
+    page.go_back()
+    page.reload()
+    expect(page.get_by_role("heading", name="Sign in to the workbench")).to_be_visible()
+
+
+def test_a_session_that_ended_leads_to_the_sign_in_and_back(page: Page) -> None:
+    """When the session ends in mid-work the page leads to the sign-in, and what was typed is still there."""
+    page.goto("/jobs/2")
+    sign_in(page, "ines")
+    page.locator("#complaint").fill("typed before it ended")
+    page.context.clear_cookies()
+    page.locator("#intake button.main-button").click()
+    page.wait_for_url("**/sign-in?next=*")
+    sign_in(page, "ines")
+    page.wait_for_url("**/jobs/2")
+    expect(page.locator("#complaint")).to_have_value("typed before it ended")
+
+
+def test_who_may_only_look_is_offered_nothing_to_change(page: Page) -> None:
+    """A read-only account sees jobs and papers; there is no form it could send, and sliders still compute."""
+    page.goto("/jobs/1/handover")
+    sign_in(page, "gast")
+    page.wait_for_url("**/jobs/1/handover")
+    expect(page.get_by_role("link", name="Set-up card, A5")).to_be_visible()
+    for sheet in ("", "/inspection", "/work", "/settings", "/handover"):
+        page.goto(f"/jobs/1{sheet}")
+        assert page.locator("main form button:visible:not(:disabled)").count() == 0, sheet
+    page.goto("/fork")
+    expect(page.locator("#readings dd").first).to_have_text(re.compile(r"\d"))
