@@ -318,3 +318,14 @@ def test_pages_behind_links_are_clean_in_the_dark_and_on_a_phone(
     wrong = visit(f"/blind/{who}#nobody.x")
     expect(wrong.locator("#seat-fault")).to_contain_text("belongs to nobody")
     assert json.loads(wrong.evaluate("JSON.stringify(Object.keys(localStorage))")) == []
+
+
+def test_a_page_that_cannot_be_filled_at_first_tries_again(visit: Visit, address: str, demo: Path) -> None:
+    """A phone that opens its link while the network comes and goes is filled at the first answer."""
+    token = planned(address, demo)["links"]["riders"]["Ash"]
+    page = visit("/blind/rider#", viewport=PHONE)
+    expect(page.locator("#seat-fault")).to_contain_text("own link")
+    page.route("**/api/blind/seat/**", lambda route: route.abort(), times=2)
+    page.goto("about:blank")
+    page.goto(f"{address}/blind/rider#{token}")
+    expect(page.get_by_role("button", name="I have done my warm-up run today")).to_be_visible(timeout=8_000)

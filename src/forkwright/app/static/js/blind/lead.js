@@ -6,7 +6,7 @@ import { linkCard, reachNote } from "./links.js";
 import { showOutcome } from "./outcome.js";
 import { Outbox } from "./outbox.js";
 import { remarkForms } from "./remark-forms.js";
-import { every, fault, keptView, lookUp, token } from "./seat.js";
+import { every, fault, firstLook, keptView, lookUp, token } from "./seat.js";
 
 let view = keptView();
 let outbox = null;
@@ -183,14 +183,15 @@ function offerReport(report) {
 // What sets it off ---------------------------------------------------------------------------------------------
 async function refresh(force = false) {
   const found = await lookUp();
-  if (!found) return;
+  if (!found) return false;
   view = found;
   outbox ??= new Outbox(token, view.person, (sent) => (sent ? refresh(true) : show()));
   show(force);
+  return true;
 }
 
 if (!token) fault("This page needs the leader's own link.");
 else {
-  refresh().then(() => outbox?.flush());
+  firstLook(refresh).then(() => outbox?.flush());
   every(10, () => refresh());
 }

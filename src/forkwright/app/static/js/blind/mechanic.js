@@ -3,7 +3,7 @@ import { byId, element } from "../dom.js";
 import { post } from "../link.js";
 import { Outbox } from "./outbox.js";
 import { remarkForms } from "./remark-forms.js";
-import { every, fault, keptView, lookUp, token } from "./seat.js";
+import { every, fault, firstLook, keptView, lookUp, token } from "./seat.js";
 
 let view = keptView();
 let outbox = null;
@@ -119,10 +119,11 @@ const notes = () => element("section", { class: "sheet" }, element("details", {}
 // What sets it off ---------------------------------------------------------------------------------------------
 async function refresh() {
   const found = await lookUp();
-  if (!found) return;
+  if (!found) return false;
   view = found;
   outbox ??= new Outbox(token, view.person, (sent) => (sent ? refresh() : show()));
   if (!card) show();
+  return true;
 }
 
 // A card never stays on a screen that somebody else may pick up.
@@ -130,6 +131,6 @@ document.addEventListener("visibilitychange", () => document.hidden && card && h
 
 if (!token) fault("This page needs the mechanic's own link.");
 else {
-  refresh().then(() => outbox?.flush());
+  firstLook(refresh).then(() => outbox?.flush());
   every(15, () => refresh());
 }

@@ -7,6 +7,9 @@ import { clear, tell } from "../notices.js";
 const FIRST_WAIT_MS = 1000;
 const LONGEST_WAIT_MS = 20_000;
 const AT_A_TIME = 100;
+// A request that hangs on a weak network is given up and sent again: records have ids, so twice is once.
+const PATIENCE_MS = 15_000;
+const givenUp = () => new Promise((_, give) => setTimeout(() => give(new TypeError("no answer")), PATIENCE_MS));
 
 // Not every phone offers a ready-made one without a secure address.
 export const newId = () => [...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, "0")).join("");
@@ -77,7 +80,7 @@ export class Outbox {
   }
 
   async #send(records) {
-    return (await once("POST", `/api/blind/seat/${this.token}/records`, { records })).receipts;
+    return (await Promise.race([once("POST", `/api/blind/seat/${this.token}/records`, { records }), givenUp()])).receipts;
   }
 
   #receive(going, receipts) {

@@ -4,7 +4,7 @@ import { clear, tell } from "../notices.js";
 import { codeChoice, codeOrder, scaleField, secondsText, timeField } from "./answer-forms.js";
 import { Outbox } from "./outbox.js";
 import { remarkForms } from "./remark-forms.js";
-import { every, fault, keptView, lookUp, token } from "./seat.js";
+import { every, fault, firstLook, keptView, lookUp, token } from "./seat.js";
 
 const ASKED = { triangle: "Two of these runs were the same. Which one was the odd one out?", "duo-trio": (codes) => `The first run, ${codes[0]}, was the reference. Which of the others was the same as it?` };
 let view = keptView();
@@ -178,10 +178,11 @@ const safety = () => element("section", { class: "sheet" }, element("details", {
 // What sets it off ---------------------------------------------------------------------------------------------
 async function refresh() {
   const found = await lookUp();
-  if (!found) return;
+  if (!found) return false;
   view = found;
   outbox ??= new Outbox(token, view.person, (sent) => (sent ? refresh() : show()));
   show();
+  return true;
 }
 
 if (!token) fault("This page needs the rider's own link.");
@@ -190,6 +191,6 @@ else {
     outbox = new Outbox(token, view.person, (sent) => (sent ? refresh() : show()));
     show();
   }
-  refresh().then(() => outbox?.flush());
+  firstLook(refresh).then(() => outbox?.flush());
   every(12, () => refresh());
 }

@@ -5,6 +5,8 @@ import { clear, tell } from "../notices.js";
 
 export const token = decodeURIComponent(location.hash.slice(1));
 addEventListener("hashchange", () => location.reload());
+const PATIENCE_MS = 10_000;
+const AGAIN_MS = 1500;
 const KEY = `forkwright.blind.${token}.view`;
 
 export function fault(words) {
@@ -26,7 +28,7 @@ export const keptView = () => recall(KEY);
 export async function lookUp() {
   let response;
   try {
-    response = await fetch(`/api/blind/seat/${token}`);
+    response = await fetch(`/api/blind/seat/${token}`, { signal: AbortSignal.timeout(PATIENCE_MS) });
   } catch {
     tell("link", "No connection: this is what was known before.", "warn", false);
     return keptView();
@@ -41,6 +43,14 @@ export async function lookUp() {
   keep(KEY, body);
   remember(body);
   return body;
+}
+
+// The first look of a page: tried again soon while nothing at all is known and nobody has refused.
+export async function firstLook(refresh) {
+  while (!(await refresh())) {
+    if (!byId("seat-fault").hidden) return;
+    await new Promise((done) => setTimeout(done, AGAIN_MS));
+  }
 }
 
 export function every(seconds, what) {
