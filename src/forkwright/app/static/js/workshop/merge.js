@@ -31,9 +31,9 @@ export function merge(form, conflict) {
     element("h2", { id: "merge-title" }, "Someone else was faster"),
     element("p", {}, conflict.error),
     ...fields.map((field) => row(form, field)),
-    others.length > 0 && element("p", { class: "quiet" }, `Also changed meanwhile, and kept: ${others.map((field) => field.name.replaceAll("_", " ")).join(", ")}.`),
+    others.length > 0 ? element("p", { class: "quiet" }, `Also changed meanwhile, and kept: ${others.map((field) => field.name.replaceAll("_", " ")).join(", ")}.`) : null,
     element("p", { class: "row" },
-      fields.length > 0 && element("button", { class: "main-button", value: "save" }, "Save the merge"),
+      fields.length > 0 ? element("button", { class: "main-button", value: "save" }, "Save the merge") : null,
       element("button", { class: "plain", value: "look" }, fields.length > 0 ? "Not now" : "Look again")));
   dialog.append(body);
   document.body.append(dialog);
