@@ -83,6 +83,7 @@ def test_a_session_that_ended_leads_to_the_sign_in_and_back(page: Page) -> None:
     """When the session ends in mid-work the page leads to the sign-in, and what was typed is still there."""
     page.goto("/jobs/2")
     sign_in(page, "ines")
+    page.wait_for_url("**/jobs/2")
     page.locator("#complaint").fill("typed before it ended")
     page.context.clear_cookies()
     page.locator("#intake button.main-button").click()

@@ -219,6 +219,19 @@ def test_what_is_typed_outlives_reload_and_lost_server(visit: Visit, address: st
     assert [each["text"] for each in job_now(address, number)["notes"]] == ["rang the customer"]
 
 
+def test_a_form_sent_before_the_page_is_ready_goes_nowhere(visit: Visit, address: str) -> None:
+    """Without the page's script a form does nothing: no text gets into an address or is lost."""
+    number = new_job(address, "W-7")["number"]
+    page = visit("/jobs")
+    page.route("**/workshop.js", lambda route: route.fulfill(body="", content_type="text/javascript"))
+    page.goto(f"{address}/jobs/{number}")
+    page.locator("#complaint").fill("something private")
+    page.locator("#intake button.main-button").click()
+    page.wait_for_timeout(300)
+    assert page.url == f"{address}/jobs/{number}"
+    expect(page.locator("#complaint")).to_have_value("something private")
+
+
 def test_a_draft_begun_on_an_older_version_ends_in_the_merge(visit: Visit, address: str) -> None:
     """A draft that outlived a reload still knows what it was begun on top of."""
     number = new_job(address, "W-4")["number"]
