@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
+from tests.fuzz.parsers import TARGETS, attempt, seeds
 from tests.fuzz.unit_files import judge
 
 from forkwright.bench.damping import damping_curve
 from forkwright.hardware.files import examine, load_unit
 from forkwright.physics import Unphysical
+from forkwright.units import InputError
 
 
 @pytest.mark.parametrize("kind", ["[]", "{}", "[[1]]", "1", "true", '{ value = "fork" }'])
@@ -53,3 +56,49 @@ def test_the_judge_finds_a_clipped_value(demo_dir: Path, monkeypatch: pytest.Mon
     )
     with pytest.raises(AssertionError, match=r"air_spring\.bore is not what its text says"):
         judge("")
+
+
+@pytest.mark.parametrize(
+    ("target", "data", "words"),
+    [
+        ("stack", b'format = 1\nname = "x"\nPoisson = "0.3"\n', "unknown key; did you mean 'poisson'?"),
+        ("unit", b'format = 1\nkind = "fork"\nName = "x"\n', "unknown key; did you mean 'name'?"),
+        ("ranges", b"spacers=0..99999999999", "far too many"),
+        ("ranges", b"spacers=0..4:0", "the step must be above zero"),
+        ("ranges", b"spacers=0..4:-1", "the step must be above zero"),
+        ("ranges", b"spacers=" + b"9" * 400, "far too many"),
+        ("list", b"spacers\n" + b"9" * 400 + b"\n", "far too many"),
+        ("list", b'spacers\n"' + b"1" * 140_000 + b'"\n', "not a table"),
+        ("request", b"a = " + b"[" * 5000, "nested too deeply"),
+        ("record", b"[" * 100_000, "not valid JSON"),
+        ("shop", b"[" * 100_000, "this is not JSON"),
+    ],
+    ids=lambda value: value[:12] if isinstance(value, str) else "",
+)
+def test_a_reader_refuses_in_words(target: str, data: bytes, words: str) -> None:
+    """Each of these ended in a traceback, filled the memory, or was taken for an empty list."""
+    with pytest.raises(InputError, match=re.escape(words)):
+        TARGETS[target](data)
+
+
+@pytest.mark.parametrize("units", ["s;mm;N;", "s;mm", "s;mm;N;;;"])
+def test_a_row_of_units_may_have_a_delimiter_too_many_or_too_few(units: str) -> None:
+    """A logger that ends its row of units with a delimiter ended in a traceback."""
+    rows = "\n".join(f"{i / 10:.1f};{i % 7};{10 + i}" for i in range(40))
+    assert attempt("csv", f"Zeit;Federweg;Kraft\n{units}\n{rows}\n".encode())
+
+
+def test_a_parquet_file_that_asks_for_all_memory_is_refused() -> None:
+    """One spoiled byte made the library end the whole process; the reading of a stranger's file must not."""
+    data = Path(__file__).parents[1] / "data" / "asks-for-all-memory.parquet"
+    with pytest.raises(InputError, match="damaged or cut short"):
+        TARGETS["parquet"](data.read_bytes())
+
+
+def test_a_damaged_spreadsheet_of_the_shop_is_refused() -> None:
+    """A spoiled part of a spreadsheet ended in the unpacker's own error."""
+    sound, name = seeds("shop-xlsx")[0], b"xl/worksheets/sheet1.xml"
+    place = sound.index(name) + len(name)
+    for cut in range(20, 200, 20):
+        spoiled = sound[: place + cut] + b"\xff" * 8 + sound[place + cut + 8 :]
+        assert not attempt("shop-xlsx", spoiled)

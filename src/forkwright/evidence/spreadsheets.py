@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 import zipfile
 from pathlib import Path
 from typing import Any
@@ -136,14 +138,35 @@ def _rows(page: Any, path: Path, limits: Limits) -> list[list[Any]]:
     return rows
 
 
+_TRIAL_READING = """
+import sys, polars
+scan = polars.scan_parquet(sys.argv[1], glob=False)
+rows = scan.select(polars.len()).collect().item()
+if rows * len(scan.collect_schema()) <= int(sys.argv[2]):
+    scan.collect()
+"""
+
+
 def read_parquet(path: Path, limits: Limits = DEFAULT_LIMITS) -> tuple[Columns, tuple[str, ...]]:
     """Read a Parquet file after checking how many values it declares.
+
+    A damaged page can make the library ask for more memory than there is, which ends its process at once; so
+    the file is read in a process of its own first.
 
     Raises
     ------
     InputError
         If the file is damaged or cut short, or declares more values than the limits allow.
     """
+    with path.open("rb") as file:
+        begins = file.read(4)
+        file.seek(max(0, path.stat().st_size - 4))
+        ends = file.read(4)
+    if (begins, ends) != (b"PAR1", b"PAR1"):
+        raise InputError("this is no Parquet file, or it is cut short", file=str(path))
+    command = [sys.executable, "-c", _TRIAL_READING, str(path), str(limits.values)]
+    if subprocess.run(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False).returncode:
+        raise InputError("this is no Parquet file, or it is damaged or cut short", file=str(path))
     try:
         scan = pl.scan_parquet(path, glob=False)
         columns = scan.collect_schema()

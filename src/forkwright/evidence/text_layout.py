@@ -162,6 +162,7 @@ def _names(
     cells = [c.strip() for c in rows[header]]
     cells = (cells + [f"column {i + 1}" for i in range(len(cells), width)])[:width]
     if units:
+        units = (units + [""] * width)[:width]  # a delimiter too many or too few at the row's end
         cells = [f"{c} [{u}]" if u and u != "-" else c for c, u in zip(cells, units, strict=True)]
     return _unique(cells, notes), header
 

@@ -51,6 +51,8 @@ def as_input_errors(
 
 def _translate(detail: ErrorDetails, model: type[BaseModel], file: str | None, text: str) -> InputError:
     location = tuple(part for part in detail["loc"] if not _is_union_mark(part))
+    if detail["type"] == "extra_forbidden":  # the last part is as the user wrote it, whatever it looks like
+        location = (*(part for part in detail["loc"][:-1] if not _is_union_mark(part)), detail["loc"][-1])
     context: dict[str, Any] = detail.get("ctx") or {}
     key = ".".join(str(part) for part in location)
     value: str | None = _as_text(detail.get("input"))

@@ -193,7 +193,11 @@ def read_list(path: str | os.PathLike[str]) -> SettingsTable:
         Naming file and line of the first cell that cannot be read.
     """
     file = os.fspath(path)
-    rows = csv.reader(read_file(path, largest=LARGEST_LIST).splitlines())
+    lines = read_file(path, largest=LARGEST_LIST).splitlines()
+    try:
+        rows = iter(list(csv.reader(lines)))
+    except csv.Error as fault:
+        raise InputError(f"not a table: {fault}", file=file) from None
     names = [name.strip().replace("-", "_") for name in next(rows, [])]
     _check_names(names)
     values = []
@@ -242,11 +246,9 @@ def _values(name: str, text: str) -> list[float]:
     low, high = _number(name, low_text), _number(name, high_text)
     if high < low:
         raise InputError("the range runs backwards")
-    if name in COUNTED:
-        return [float(value) for value in range(int(low), int(high) + 1, int(step_text or 1))]
-    if not step_text:
+    if not step_text and name not in COUNTED:
         return [low, high]
-    step = _number(name, step_text)
+    step = _number(name, step_text or "1")
     if not (step > 0.0 and (high - low) / step < 1e6):
         raise InputError("the step must be above zero and not far too small")
     return [low + step * place for place in range(int((high - low) / step + 1.0 + 1e-9))]
@@ -254,5 +256,7 @@ def _values(name: str, text: str) -> list[float]:
 
 def _number(name: str, text: str) -> float:
     if name in COUNTED:
+        if len(text.strip()) > 9:
+            raise InputError("far too many")
         return float(int(text.strip()))
     return float(parse(text.strip(), MEASURED[name]).si)

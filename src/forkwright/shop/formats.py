@@ -137,7 +137,7 @@ def _write_json(dump: Dump, target: Path) -> None:
 def _read_json(source: Path) -> Dump:
     try:
         content = json.loads(source.read_text(encoding="utf-8"))
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise InputError(f"this is not JSON: {error}", file=str(source)) from error
     revision = checked_head(content, source)
     return Dump(revision, _as_tables(content.get("tables"), source))

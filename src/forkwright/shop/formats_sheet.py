@@ -58,19 +58,22 @@ def read_xlsx(source: Path) -> Dump:
         Not a spreadsheet, not an export, or a cell that does not fit its column.
     """
     import openpyxl
-    from openpyxl.utils.exceptions import InvalidFileException
 
     try:
         with zipfile.ZipFile(source) as parts:
             if sum(part.file_size for part in parts.infolist()) > _LARGEST_UNPACKED:
                 raise InputError("the spreadsheet is too large", file=str(source))
         book = openpyxl.load_workbook(source, read_only=True, data_only=True)
-    except (zipfile.BadZipFile, InvalidFileException, KeyError, ValueError) as error:
+    except InputError:
+        raise
+    except Exception as error:  # the library raises whatever the damaged part makes it raise
         raise InputError("this spreadsheet cannot be read", file=str(source)) from error
     try:
         sheets = {
             sheet.title: [list(row) for row in sheet.iter_rows(values_only=True)] for sheet in book.worksheets
         }
+    except Exception as error:
+        raise InputError("this spreadsheet is damaged", file=str(source)) from error
     finally:
         book.close()
     head = {str(row[0]): str(row[1]) for row in sheets.pop(ABOUT, []) if len(row) > 1}

@@ -78,7 +78,7 @@ def read_record(content: Mapping[str, Any] | str, name: str = "", line: int | No
     if isinstance(content, str):
         try:
             content = json.loads(content)
-        except ValueError as fault:
+        except (ValueError, RecursionError) as fault:
             raise InputError("not valid JSON", file=name or None, line=line, value=str(content)) from fault
     try:
         return Record.model_validate(content)

@@ -23,6 +23,8 @@ def parsed_toml(text: str, name: str) -> dict[str, Any]:
         line = int(found.group(1)) if found else None
         reason = re.sub(r"\s*\(at .*\)$", "", str(fault))
         raise InputError(f"not valid TOML: {reason}", file=name or None, line=line) from fault
+    except RecursionError:
+        raise InputError("not valid TOML: nested too deeply", file=name or None) from None
 
 
 def as_input_error(fault: ValidationError, text: str = "", name: str = "") -> InputError:
