@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 from pathlib import Path
 
 import pytest
@@ -79,6 +80,13 @@ def test_a_reader_refuses_in_words(target: str, data: bytes, words: str) -> None
     """Each of these ended in a traceback, filled the memory, or was taken for an empty list."""
     with pytest.raises(InputError, match=re.escape(words)):
         TARGETS[target](data)
+
+
+def test_a_heading_of_brackets_is_refused_at_once() -> None:
+    """A hundred thousand brackets in a heading kept the reader busy for minutes."""
+    start = time.monotonic()
+    assert not attempt("leverage", b"wheel,stroke " + b"[" * 100_000 + b"x\n1,2\n")
+    assert time.monotonic() - start < 2.0
 
 
 @pytest.mark.parametrize("units", ["s;mm;N;", "s;mm", "s;mm;N;;;"])

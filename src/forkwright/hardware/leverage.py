@@ -147,9 +147,9 @@ def _is_number(cell: str) -> bool:
 
 def _unit_in(heading: str, file: str, line: int) -> str:
     """The unit in brackets, or the last word if it is one of ours; millimetres where nothing is said."""
-    bracketed = re.search(r"[\[(]\s*([^\])]*?)\s*[\])]\s*$", heading)
+    bracketed = re.search(r"[\[(]([^\[(\])]*)[\])]$", heading.strip())
     last = heading.split()[-1] if heading.split() else ""
-    unit = bracketed[1] if bracketed else (last if last in _UNITS else _UNITS[0])
+    unit = bracketed[1].strip() if bracketed else (last if last in _UNITS else _UNITS[0])
     if unit not in _UNITS:
         raise InputError("no unit of length", file=file, line=line, value=unit, allowed=", ".join(_UNITS))
     return unit
