@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 import forkwright as fw
 from forkwright.bench.coil import coil_reading
 from forkwright.bench.gas_push import gas_push
-from forkwright.bench.rear import wheel_curve, wheel_sag
+from forkwright.bench.rear_sag import wheel_sag
+from forkwright.bench.rear_spring import wheel_curve
 from forkwright.bench.spring import spring_curve
 from forkwright.hardware import replaced
 from forkwright.physics import Unphysical, helix

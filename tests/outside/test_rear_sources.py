@@ -16,7 +16,9 @@ from scipy.integrate import solve_ivp
 from scipy.interpolate import CubicSpline
 
 import forkwright as fw
-from forkwright.bench.rear import linkage_of, wheel_curve, wheel_sag
+from forkwright.bench.rear_linkage import linkage_of
+from forkwright.bench.rear_sag import wheel_sag
+from forkwright.bench.rear_spring import wheel_curve
 from forkwright.physics import helix
 from forkwright.physics.leverage import Linkage
 from forkwright.physics.pitch import PitchBody, Tyres, dynamic_index, modes, wheelbase_filter

@@ -166,7 +166,7 @@ def modules_with_examples() -> list[str]:
 LONG = (
     "forkwright.tune.compare",
     "forkwright.evidence.fitting",
-    "forkwright.bench.rear",
+    "forkwright.bench.rear_spring",
     "forkwright.ride.simulate",
 )
 

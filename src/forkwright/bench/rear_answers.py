@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from forkwright.bench.coil import CoilReading
-from forkwright.bench.rear import WheelCurve, WheelDamping, WheelSag
+from forkwright.bench.rear_damping import WheelDamping
+from forkwright.bench.rear_sag import WheelSag
+from forkwright.bench.rear_spring import WheelCurve
 from forkwright.physics.values import Array
 
 

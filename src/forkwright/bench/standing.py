@@ -9,7 +9,8 @@ import numpy as np
 from forkwright.bench.conditions import Conditions
 from forkwright.bench.gas_push import gas_push
 from forkwright.bench.loads import fork_load, rear_wheel_load
-from forkwright.bench.rear import linkage_of, shock_load
+from forkwright.bench.rear_linkage import linkage_of
+from forkwright.bench.rear_sag import shock_load
 from forkwright.bench.sag import Load
 from forkwright.hardware import Bike, Rider, Unit
 from forkwright.physics.values import Array

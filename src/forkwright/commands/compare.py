@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from forkwright.bench.bands import Band
     from forkwright.bench.conditions import Conditions
-    from forkwright.bench.rear import WheelSag
+    from forkwright.bench.rear_sag import WheelSag
     from forkwright.physics.values import Array
     from forkwright.tune.compare import Comparison
     from forkwright.tune.compare_damper import DamperHalf
@@ -134,7 +134,7 @@ def wheel_sags(
 ) -> tuple[WheelSag, ...]:
     """Return the sag of two shocks at the wheel; nothing for forks."""
     from forkwright.bench.loads import rear_wheel_load
-    from forkwright.bench.rear import wheel_sag
+    from forkwright.bench.rear_sag import wheel_sag
 
     if found.a.unit.kind != "shock":
         return ()

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
     from forkwright.bench.damping import DampingCurve
     from forkwright.bench.damping_variations import ClickEffect
-    from forkwright.bench.rear import WheelDamping
+    from forkwright.bench.rear_damping import WheelDamping
 
 
 @click.command()
@@ -54,8 +54,9 @@ def command(
     from forkwright.bench.conditions import Conditions
     from forkwright.bench.damping import WORKSHOP_OIL, damping_curve
     from forkwright.bench.damping_variations import click_effects
-    from forkwright.bench.rear import check_shock, wheel_damping
     from forkwright.bench.rear_answers import wheel_damping_answer
+    from forkwright.bench.rear_damping import wheel_damping
+    from forkwright.bench.rear_linkage import check_shock
     from forkwright.commands.damper_input import clicked, read_quantity, read_speeds
     from forkwright.commands.options import bike_from
     from forkwright.commands.output import print_json, print_warnings

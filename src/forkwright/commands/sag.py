@@ -21,7 +21,7 @@ from forkwright.units import InputError, Measure
 
 if TYPE_CHECKING:
     from forkwright.bench.conditions import Conditions
-    from forkwright.bench.rear import WheelSag
+    from forkwright.bench.rear_sag import WheelSag
     from forkwright.bench.sag import Sag
     from forkwright.hardware import Bike, Setting, Unit
 
@@ -81,7 +81,7 @@ def _wheel_sag(
 ) -> WheelSag:
     """A shock under a load at the wheel, its damper's gas and seal included."""
     from forkwright.bench.loads import rear_wheel_load
-    from forkwright.bench.rear import wheel_sag
+    from forkwright.bench.rear_sag import wheel_sag
 
     if bike is None:
         raise InputError("a load at the wheel needs the bike with its leverage", key="--bike")
@@ -100,7 +100,8 @@ def _axial_sag(
 ) -> tuple[Sag, WheelSag | None]:
     """A unit under a load along its axis; the spring alone."""
     from forkwright.bench.loads import fork_load
-    from forkwright.bench.rear import at_the_wheel, linkage_of
+    from forkwright.bench.rear_linkage import linkage_of
+    from forkwright.bench.rear_sag import at_the_wheel
     from forkwright.bench.sag import sag
 
     axial, across = (load.si if load is not None else 0.0), side_load.si

@@ -20,7 +20,7 @@ from forkwright.units import Measure
 
 if TYPE_CHECKING:
     from forkwright.bench.coil import CoilReading
-    from forkwright.bench.rear import WheelCurve
+    from forkwright.bench.rear_spring import WheelCurve
     from forkwright.bench.spring import SpringCurve
 
 
@@ -45,8 +45,8 @@ def command(
     """Compress the unit in FILE on the virtual bench and read its spring."""
     from forkwright.bench.answers import spring_answer
     from forkwright.bench.coil import coil_reading
-    from forkwright.bench.rear import at_wheel
     from forkwright.bench.rear_answers import coil_answer, wheel_spring_answer
+    from forkwright.bench.rear_spring import at_wheel
     from forkwright.bench.spring import spring_curve
     from forkwright.hardware import load_unit
 

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from forkwright.bench import Conditions
-from forkwright.bench.rear import full_wheel_travel, linkage_of
+from forkwright.bench.rear_linkage import full_wheel_travel, linkage_of
 from forkwright.bench.sag import breakaway_factor
 from forkwright.bench.spring import chambers_of, fill_of, running_friction
 from forkwright.hardware import Bike, Rider, Setting, Unit, check_setting

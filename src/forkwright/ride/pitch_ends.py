@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from forkwright.bench import Conditions
 from forkwright.bench.gas_push import gas_push, seal_of
 from forkwright.bench.lower_legs import reachable_travel
-from forkwright.bench.rear import fit_notes, full_wheel_travel, linkage_of
+from forkwright.bench.rear_linkage import fit_notes, full_wheel_travel, linkage_of
 from forkwright.bench.spring import spring_curve
 from forkwright.hardware import Bike, Setting, Unit
 from forkwright.physics.gas import ADIABATIC

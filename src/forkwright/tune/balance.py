@@ -10,7 +10,7 @@ import numpy as np
 from forkwright.bench.conditions import Conditions
 from forkwright.bench.damping import damping_curve
 from forkwright.bench.loads import fork_load, rear_wheel_load
-from forkwright.bench.rear import wheel_sag
+from forkwright.bench.rear_sag import wheel_sag
 from forkwright.bench.sag import sag
 from forkwright.hardware import Bike, Rider, Setting, Unit, with_setting
 from forkwright.physics.pitch import (
