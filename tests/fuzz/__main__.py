@@ -1,5 +1,7 @@
 """Hunt faults in one reader for a while: ``python -m tests.fuzz csv --seconds 60``.
 
+``python -m tests.fuzz units --count 100000`` takes that many spoiled unit files through readers and benches,
+``allowed-units`` files whose every value is within its range; both go on after a fault and count.
 With `atheris` installed the hunt is led by which branches the input reaches; without it, by chance alone.
 What fails is printed as bytes, to be kept in tests/unit/test_faults_found.py.
 """
@@ -12,17 +14,23 @@ import tempfile
 import time
 from pathlib import Path
 
+MANY = {"units": "spoiled", "allowed-units": "allowed"}
+
 
 def main() -> int:
     """Read the command line and hunt."""
+    from tests.fuzz.many_units import hunt
     from tests.fuzz.parsers import TARGETS
 
     reader = argparse.ArgumentParser(prog="python -m tests.fuzz", description=__doc__)
-    reader.add_argument("target", choices=sorted(TARGETS))
+    reader.add_argument("target", choices=[*sorted(TARGETS), *MANY])
     reader.add_argument("--seconds", type=float, default=60.0)
     reader.add_argument("--seed", type=int, default=0, help="where chance begins")
+    reader.add_argument("--count", type=int, default=1000, help="files, for units and allowed-units")
     reader.add_argument("--plain", action="store_true", help="by chance alone, even with atheris")
     asked = reader.parse_args()
+    if asked.target in MANY:
+        return 1 if hunt(MANY[asked.target], asked.seed, asked.count) else 0
     try:
         if asked.plain:
             raise ImportError

@@ -167,6 +167,27 @@ class Workshop(RuleBasedStateMachine):
             assert may, "an unsafe job was handed over"
             expected.stage = "handed over"
 
+    @rule(number=jobs)
+    def do_everything_right(self, number: int) -> None:
+        self.inspect_everything(number)
+        self.set_up(number)
+        self.go_all_the_way(number)
+        self.put_a_name_to_it(number, "technician")
+        assert self.expected[number].safe
+
+    @rule(number=jobs)
+    def from_intake_to_hand_over(self, number: int) -> None:
+        self.do_everything_right(number)
+        self.give_it_back(number)
+        assert self.expected[number].stage in ("handed over", "cancelled")
+
+    @rule(number=jobs, item=st.sampled_from(ITEMS), result=st.sampled_from(["stop", "worn", "not checked"]))
+    def almost_everything(self, number: int, item: object, result: str) -> None:
+        self.do_everything_right(number)
+        self.inspect(number, item, result)
+        self.put_a_name_to_it(number, "technician")
+        self.give_it_back(number)
+
     @rule(target=notes, number=jobs, text=WORDS)
     def write(self, number: int, text: str) -> tuple[int, str]:
         try:
