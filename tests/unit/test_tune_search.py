@@ -23,7 +23,8 @@ from forkwright.tune.adjusters import Adjuster
 from forkwright.tune.aims import weights_of
 from forkwright.tune.goal import Goal
 from forkwright.tune.nearest_spring import PUMP_STEP
-from forkwright.tune.recommend import Recommendation, recommend
+from forkwright.tune.recommend import recommend
+from forkwright.tune.recommendation import Recommendation
 from forkwright.tune.search import SearchPlan, SettingSearch, find_best
 from forkwright.tune.stage_days import Stage, Weather
 from forkwright.tune.stage_search import StageGoal, refine

@@ -14,7 +14,7 @@ from forkwright.commands.tune_options import search_options, share_from
 from forkwright.units import Measure
 
 if TYPE_CHECKING:
-    from forkwright.tune.recommend import Recommendation
+    from forkwright.tune.recommendation import Recommendation
 
 DAY = ("temp", "fill_temp", "altitude", "fill_altitude")
 

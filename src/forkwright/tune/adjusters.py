@@ -8,12 +8,14 @@ import numpy as np
 
 from forkwright.bench.conditions import Conditions
 from forkwright.bench.sag import Load, sag
-from forkwright.hardware import Setting, Unit
+from forkwright.bench.standing import standing_load
+from forkwright.hardware import Bike, Rider, Setting, Unit
 from forkwright.hardware.limits import faults_of_setting
 from forkwright.physics import Unphysical
 from forkwright.physics.values import Array
 from forkwright.tune.nearest_coil import MOST_PRELOAD, PRELOAD_STEP
-from forkwright.units import show
+from forkwright.tune.nearest_spring import PUMP_STEP
+from forkwright.units import InputError, show
 
 EXTERNAL = ("low_speed", "high_speed", "rebound")
 LEAST_SAG, MOST_SAG = 0.12, 0.38  # of the travel; own limits of what is searched
@@ -70,6 +72,34 @@ def adjusters_of(
             if most > 0
         ]
     return tuple(found)
+
+
+def adjusters_for(
+    unit: Unit,
+    rider: Rider,
+    bike: Bike,
+    conditions: Conditions | None,
+    pump_step: float | None,
+    secondary_step: float,
+) -> tuple[Adjuster, ...]:
+    """Return what can be set on a unit for a rider on a bike.
+
+    Raises
+    ------
+    Unphysical
+        If no pressure carries the rider.
+    InputError
+        If the unit has nothing to set.
+    """
+    load = standing_load(unit, rider, bike, conditions)
+    step = pump_step or (bike.pump_step.si if bike.pump_step is not None else PUMP_STEP)
+    found = adjusters_of(
+        unit, unit.setting, load.axial, side_load=load.side, conditions=conditions,
+        pump_step=step, secondary_step=secondary_step,
+    )  # fmt: skip
+    if not found:
+        raise InputError("there is nothing to set: no air spring and no clicks", key="unit", value=unit.name)
+    return found
 
 
 def _rideable(

@@ -12,8 +12,8 @@ from forkwright.tune.adjusters import Adjuster
 from forkwright.tune.aims import AIMS
 from forkwright.tune.compare_answer import setting_answer
 from forkwright.tune.naming import ADJUSTERS, PRESSURES, step_words, value_words
-from forkwright.tune.recommend import Effort, Option, Recommendation, StepChange
 from forkwright.tune.recommend_words import recommend_words, setting_value, step_result
+from forkwright.tune.recommendation import Effort, Option, Recommendation, StepChange
 from forkwright.units import UnitChoice
 
 KEYS = ("tyre_load_variation", "hand_acceleration_m_s2", "riding_travel_share", "deepest_travel_share")

@@ -10,7 +10,7 @@ from forkwright.tune.adjusters import Adjuster
 from forkwright.tune.aim_words import aims_words, change_words, what_a_step_does
 from forkwright.tune.aims import AIMS
 from forkwright.tune.naming import ADJUSTERS, CLICKS, listed, sentence, setting_words, step_words, value_words
-from forkwright.tune.recommend import Option, Recommendation, StepChange
+from forkwright.tune.recommendation import Option, Recommendation, StepChange
 from forkwright.units import UnitChoice, show
 
 CAUTION = (

@@ -15,23 +15,17 @@ from forkwright.ride.options import RideOptions
 from forkwright.ride.pool import RidePool, available_cores
 from forkwright.ride.portion import SweepTask
 from forkwright.ride.settings_table import SettingsTable
-from forkwright.tune.adjusters import EXTERNAL, Adjuster
+from forkwright.tune.adjusters import EXTERNAL, Adjuster, adjusters_for
 from forkwright.tune.aims import weights_of
 from forkwright.tune.goal import Goal, deepest_for
 from forkwright.tune.nearest_spring import SECONDARY_STEP
 from forkwright.tune.obstacles import what_stops_it
-from forkwright.tune.recommend import (
-    Effort,
-    StepChange,
-    adjusters_for,
-    as_steps,
-    check_courses,
-    quick_rebound,
-    steps_from,
-)
+from forkwright.tune.recommend import check_courses, quick_rebound
+from forkwright.tune.recommendation import Effort, StepChange
 from forkwright.tune.search import Progress, SearchPlan, SettingSearch, find_best
 from forkwright.tune.stage_days import Case, Stage, Weather, cases_of, laid_out
 from forkwright.tune.stage_search import StageGoal, refine
+from forkwright.tune.step_changes import as_steps, steps_from
 
 PRESSURES = ("pressure", "floating")
 USUAL_PLAN = SearchPlan(spread=96)
