@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
-from forkwright.app.navigation import discover
+from forkwright.app.navigation import discover, grouped
 
 pytestmark = pytest.mark.browser
 Visit = Callable[..., Page]
@@ -63,3 +63,40 @@ def test_pages_are_reached_by_keyboard(visit: Visit) -> None:
     assert page.locator("#help-dialog").is_visible()
     page.keyboard.press("Escape")
     assert not page.locator("#help-dialog").is_visible()
+
+
+@pytest.mark.parametrize("width", [1024, 390], ids=["tablet", "phone"])
+def test_every_page_is_reached_from_the_heading(visit: Visit, width: int) -> None:
+    """On a tablet and a phone each group opens in full view, with targets of 44 px, and axe finds nothing."""
+    page = visit("/show", viewport={"width": width, "height": 768})
+    reached = []
+    for group, members in grouped([entry.page for entry in discover()]):
+        if len(members) > 1:
+            page.locator(".group > summary", has_text=group).click()
+            assert page.locator("details.group[open]").count() == 1
+        for link in page.locator("nav.pages a:visible").all():
+            box = link.bounding_box()
+            assert box is not None
+            assert box["height"] >= 44
+            assert box["x"] >= 0
+            assert box["x"] + box["width"] <= width
+            reached.append(link.get_attribute("href"))
+    assert set(reached) == set(PATHS)
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert not Axe().run(page, context="header").response["violations"]
+
+
+def test_groups_of_pages_are_walked_by_keyboard(visit: Visit) -> None:
+    """Arrows open a group and walk through it, Escape closes it and comes back to its name."""
+    page = visit("/fork")
+    page.locator(".group > summary").first.focus()
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("ArrowDown")
+    expect(page.locator("nav.pages a[href='/damper']")).to_be_focused()
+    page.keyboard.press("Escape")
+    expect(page.locator("details.group[open]")).to_have_count(0)
+    expect(page.locator(".group > summary").first).to_be_focused()
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/fork")

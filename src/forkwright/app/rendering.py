@@ -14,7 +14,7 @@ from markupsafe import Markup
 
 from forkwright.app.assets import Assets
 from forkwright.app.demo_bench import demo_bench
-from forkwright.app.navigation import Page
+from forkwright.app.navigation import Page, grouped
 from forkwright.app.unit_table import unit_table
 from forkwright.sheets import palette
 
@@ -35,7 +35,7 @@ class Renderer:
         self._environment.filters["data_block"] = data_block
         self._shared: dict[str, Any] = {
             "version": version("forkwright"),
-            "pages": pages,
+            "page_groups": grouped(pages),
             "asset": assets.url,
             "bench_data": {
                 "units": unit_table(),
@@ -66,8 +66,14 @@ class Renderer:
         path = request.url.path
         person = getattr(request.state, "person", None)  # who is signed in, on a shared workbench
         return self._environment.get_template(template).render(
-            **self._shared, title=title, here=path, person=person, **values
+            **self._shared, title=title, within=_within(path), person=person, **values
         )
+
+
+def _within(path: str) -> tuple[str, ...]:
+    """Return an address and all that it lies under, so that a sheet of a job marks the page of the jobs."""
+    parts = path.rstrip("/").split("/")
+    return tuple("/".join(parts[: count + 1]) for count in range(1, len(parts)))
 
 
 def data_block(value: object) -> Markup:

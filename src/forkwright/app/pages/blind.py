@@ -13,7 +13,13 @@ from forkwright.app.api import blind_api
 from forkwright.app.navigation import Page
 from forkwright.app.state import Pages
 
-PAGE = Page("/blind", "Blind test", 80, "Plan a blind ride test, hand out its links, follow it to its result")
+PAGE = Page(
+    "/blind",
+    "Blind test",
+    80,
+    "Plan a blind ride test, hand out its links, follow it to its result",
+    group="Proof",
+)
 router = APIRouter()
 router.include_router(blind_api.router)
 

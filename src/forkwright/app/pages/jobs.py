@@ -21,6 +21,7 @@ PAGE = Page(
     90,
     "The shop's jobs by what needs doing next, from intake to hand-over",
     body_limits=((api.PICTURES, LARGEST_PICTURE + 1024),),
+    group="Shop",
 )
 router = APIRouter()
 pages_router = APIRouter(prefix="/jobs", include_in_schema=False, route_class=StoreRoute)

@@ -12,7 +12,9 @@ from forkwright.app.state import Drafts, Jobs, Pages
 from forkwright.app.tuning.questions import MatchQuestion
 from forkwright.app.visitors import Visitor
 
-PAGE = Page("/match", "Match", 50, "Carry the feel of fork A over to fork B, what remains and why")
+PAGE = Page(
+    "/match", "Match", 50, "Carry the feel of fork A over to fork B, what remains and why", group="Set-up"
+)
 router = APIRouter()
 router.include_router(courses_api.router)
 

@@ -11,7 +11,13 @@ from forkwright.app.state import Drafts, Jobs, Pages
 from forkwright.app.tuning.questions import RecommendQuestion, ride_options
 from forkwright.app.visitors import Visitor
 
-PAGE = Page("/recommend", "Recommend", 55, "Settings to start with for a rider, courses and wishes, and why")
+PAGE = Page(
+    "/recommend",
+    "Recommend",
+    55,
+    "Settings to start with for a rider, courses and wishes, and why",
+    group="Set-up",
+)
 router = APIRouter()
 
 

@@ -11,7 +11,13 @@ from forkwright.app.state import Drafts, Jobs, Pages
 from forkwright.app.tuning.questions import StagesQuestion, ride_options
 from forkwright.app.visitors import Visitor
 
-PAGE = Page("/stages", "Stages", 60, "One build for a race of several stages, and what to turn before each")
+PAGE = Page(
+    "/stages",
+    "Stages",
+    60,
+    "One build for a race of several stages, and what to turn before each",
+    group="Set-up",
+)
 router = APIRouter()
 
 

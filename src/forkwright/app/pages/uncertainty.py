@@ -11,7 +11,13 @@ from forkwright.app.state import Drafts, Jobs, Pages
 from forkwright.app.tuning.questions import UncertaintyQuestion
 from forkwright.app.visitors import Visitor
 
-PAGE = Page("/uncertainty", "Uncertainty", 65, "How sure the answers are, and which measurement to repeat")
+PAGE = Page(
+    "/uncertainty",
+    "Uncertainty",
+    65,
+    "How sure the answers are, and which measurement to repeat",
+    group="Proof",
+)
 router = APIRouter()
 
 

@@ -64,6 +64,24 @@ matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => refr
 addEventListener("storage", (event) => event.key === "forkwright.theme" && refreshTheme(recall(event.key, "auto")));
 refreshTheme(themeNow());
 
+// The groups of pages in the heading: one open at a time; Escape, a press elsewhere or leaving it closes it ------
+const groups = [...document.querySelectorAll("details.group")];
+const closeGroups = (except = null) => groups.forEach((group) => group !== except && group.removeAttribute("open"));
+document.addEventListener("pointerdown", (event) => closeGroups(event.target.closest("details.group")));
+for (const group of groups) {
+  group.addEventListener("focusout", (event) => event.relatedTarget && !group.contains(event.relatedTarget) && closeGroups());
+  group.addEventListener("keydown", (event) => {
+    const places = [group.querySelector("summary"), ...group.querySelectorAll("a")];
+    const moves = { ArrowDown: 1, ArrowUp: -1 };
+    if (event.key === "Escape" && group.open) places[0].focus();
+    else if (!(event.key in moves) || event.altKey) return;
+    event.preventDefault();
+    if (event.key === "Escape") return closeGroups();
+    group.open = true;
+    places[Math.max(0, Math.min(places.length - 1, places.indexOf(document.activeElement) + moves[event.key]))].focus();
+  });
+}
+
 // Keys ---------------------------------------------------------------------------------------------------------
 const typing = (target) => target.matches?.("input[type=text], textarea, [contenteditable]");
 const pagesInOrder = () => [...document.querySelectorAll(".pages a")];
