@@ -10,13 +10,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from fastapi import FastAPI
-from fastapi.routing import APIRoute
+from fastapi import APIRouter, FastAPI
 from tests.app_visitor import PLACE, Visitor, portal
 from tests.shop_samples import filled_store, picture_bytes
 
 from forkwright.app import Options, create_app
-from forkwright.app.sharing.gate import ONLY_LOOKING, OPEN_PATHS, OWN_TOKEN_PATHS, SAFE_METHODS
+from forkwright.app.acts import SAFE_METHODS, Act, act_of, changes_nothing, routes_of
+from forkwright.app.sharing.gate import OPEN_PATHS, OWN_TOKEN_PATHS
 from forkwright.app.sharing.rates import Rate, RateLimit
 from forkwright.app.sharing.sign_in import own_path
 from forkwright.app.sharing.upkeep import Upkeep
@@ -28,6 +28,7 @@ from forkwright.units import InputError
 PASSWORD = "moorland rain 7"
 ROLES = {"ines": "technician", "tove": "front desk", "gast": "read-only"}
 HTML = {"accept": "text/html"}
+BEHIND_LINKS = ("/blind/rider", "/blind/mechanic")  # pages that hold nothing of anybody
 
 
 @pytest.fixture(scope="module")
@@ -83,25 +84,20 @@ def form_token(page: str) -> str:
 
 def routes(app: FastAPI) -> list[tuple[str, str]]:
     """Return every route of the app as (method, path with its places filled)."""
+    return [(method, path) for method, path, _ in acts(app)]
+
+
+def acts(app: FastAPI) -> list[tuple[str, str, Act]]:
+    """Return method, path with its places filled, and what is said of it, for every route of the app."""
     filled = {"{number}": "1", "{moment}": "after", "{kind}": "notes", "{item}": "axle", "{ordinal}": "1"}
     found = []
-    for path, methods in _flat(app.routes):
+    for route in routes_of(app):
+        path = route.path
         for name, value in filled.items():
             path = path.replace(name, value)
         path = re.sub(r"\{[a-z_]+\}", "a" * 32, path)
-        found += [(method, path) for method in methods]
+        found += [(method, path, act_of(route)) for method in route.methods or ()]
     return found
-
-
-def _flat(entries: Any) -> Iterator[tuple[str, set[str]]]:
-    """Return path and methods of the routes, also of those that were included with a router."""
-    for entry in entries:
-        inner = getattr(entry, "effective_route_contexts", None)
-        if isinstance(entry, APIRoute) or (inner is None and hasattr(entry, "methods")):
-            yield entry.path, set(entry.methods or ())
-        elif inner is not None:
-            for context in inner():
-                yield context.path, set(context.methods or ())
 
 
 # --- without signing in ----------------------------------------------------------------------------------
@@ -113,8 +109,9 @@ def test_every_page_and_call_needs_a_sign_in(app: FastAPI) -> None:
     assert len(known) > 60
     assert ("POST", "/api/fork") in known
     assert ("POST", "/api/workshop/jobs") in known
-    for place, (method, path) in enumerate(known):
-        if path in OPEN_PATHS:
+    for place, (method, path, act) in enumerate(acts(app)):
+        if path in OPEN_PATHS or path in BEHIND_LINKS:
+            assert act.links or path in OPEN_PATHS
             continue
         client = browser(app, address=f"192.0.2.{place}")
         assert client.request(method, path).status_code == 401, (method, path)
@@ -290,9 +287,8 @@ def test_read_only_changes_nothing(app: FastAPI) -> None:
         "/api/workshop/figures": {"kind": "wear", "item": "a", "value": "1 mm"},
         f"/api/workshop/customers/{'a' * 32}": {"read_version": 1, "name": "a"},
     }  # fmt: skip
-    for method, path in routes(app):
-        looks = any(path == start or path.startswith(f"{start}/") for start in ONLY_LOOKING)
-        if method in SAFE_METHODS or looks or path in OWN_TOKEN_PATHS:
+    for method, path, act in acts(app):
+        if method in SAFE_METHODS or act.kind == "changes nothing" or path in OWN_TOKEN_PATHS:
             continue
         if path == "/api/workshop/pictures":
             answered = client.post(f"{path}?job=2", content=picture_bytes())
@@ -304,6 +300,37 @@ def test_read_only_changes_nothing(app: FastAPI) -> None:
     page = client.get("/jobs/1", headers=HTML).text
     assert "data-delete" not in page
     assert client.get("/jobs/new", headers=HTML).status_code == 403
+
+
+def test_every_changing_call_says_what_it_does(app: FastAPI) -> None:
+    """Each route that is no mere look carries its act, so that a new page cannot be forgotten."""
+    silent = [
+        (method, path) for method, path, act in acts(app) if method not in SAFE_METHODS and act.kind is None
+    ]
+    assert silent == [], "say it at the call, with a mark of forkwright.app.acts"
+    for path in ("/api/uncertainty", "/api/courses/check", "/api/blind/size", "/api/form"):
+        assert ("POST", path, "changes nothing") in [(one, where, act.kind) for one, where, act in acts(app)]
+
+
+def test_a_call_that_says_nothing_is_shut_to_read_only(app: FastAPI) -> None:
+    """A call without a mark is taken to change something; with it, a read-only account may ask it."""
+    plain, marked = APIRouter(), APIRouter()
+
+    @plain.post("/api/silent")
+    def silent() -> dict[str, str]:
+        return {}
+
+    @marked.post("/api/computing")
+    @changes_nothing
+    def computing() -> dict[str, str]:
+        return {}
+
+    for router in (plain, marked):
+        app.include_router(router)
+    client = signed_in(app, "gast")
+    assert client.post("/api/silent").status_code == 403
+    assert client.post("/api/computing").status_code == 200
+    assert signed_in(app).post("/api/silent").status_code == 200
 
 
 def test_front_desk_takes_in_and_notes_but_does_not_measure(app: FastAPI) -> None:

@@ -72,6 +72,31 @@ def sign_out(session: Session, account: Account, token: str, *, address: str, no
     _note(session, account.name, address, now, "out")
 
 
+def note_link(session: Session, *, person: str, what: str, address: str, now: datetime) -> bool:
+    """Write down the first use of a link that needs no account; False when that line is there already.
+
+    Parameters
+    ----------
+    person : str
+        Whose link it is.
+    what : str
+        What it opens; stands as the outcome.
+    address : str
+        Where the request came from.
+    now : datetime
+        The time in UTC, from the store's clock.
+    """
+    known = select(SignInAttempt.id).where(
+        SignInAttempt.name == person[:64],
+        SignInAttempt.outcome == what,
+        SignInAttempt.address == address[:64],
+    )
+    if session.scalar(known.limit(1)) is not None:
+        return False
+    _note(session, person[:64], address, now, what)
+    return True
+
+
 def attempts(session: Session, *, most: int = 200) -> list[SignInAttempt]:
     """Return the latest tries to sign in, newest first."""
     return list(session.scalars(select(SignInAttempt).order_by(SignInAttempt.at.desc()).limit(most)))

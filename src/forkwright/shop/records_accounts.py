@@ -38,7 +38,10 @@ class SignedIn(Base):
 
 
 class SignInAttempt(Base):
-    """One try to sign in, good or bad: the audit of sign-ins, and what the rate limit counts."""
+    """One try to sign in, good or bad: the audit of sign-ins, and what the rate limit counts.
+
+    The first use of a blind test's link stands here too.
+    """
 
     __tablename__ = "sign_in_attempt"
 
@@ -46,4 +49,6 @@ class SignInAttempt(Base):
     at: Mapped[datetime] = mapped_column(index=True)
     name: Mapped[str] = mapped_column(String(64), index=True)
     address: Mapped[str] = mapped_column(String(64), default="", index=True)
-    outcome: Mapped[str]  # "in", "wrong", "held back", "disabled", "out"
+    outcome: Mapped[
+        str
+    ]  # "in", "wrong", "held back", "disabled", "out", or "link: ..." for one without account

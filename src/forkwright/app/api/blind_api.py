@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request
 from pydantic import BaseModel, ConfigDict, Field
 
+from forkwright.app.acts import changes, changes_nothing, opened_by_link
 from forkwright.app.blind import seats
 from forkwright.app.blind.desk import Desk, Seated, judge_of
 from forkwright.app.blind.seen import handed_out, key_shown, seen_by
@@ -104,6 +105,7 @@ def listed(desk: Trials) -> dict[str, Any]:
 
 
 @router.post("/size")
+@changes_nothing
 def size(question: SizeQuestion, jobs: Jobs, visitor: Visitor) -> dict[str, Any]:
     """Tell how many answers are needed and what they can find; where it is simulated, as a job."""
     request = request_from_mapping(question.request)
@@ -114,6 +116,7 @@ def size(question: SizeQuestion, jobs: Jobs, visitor: Visitor) -> dict[str, Any]
 
 
 @router.post("/plan")
+@changes
 def plan(question: PlanQuestion, desk: Trials, drafts: Drafts) -> dict[str, Any]:
     """Draw a plan, seal its key, and hand out the links: the mechanic's is not shown again."""
     trial, links = desk.plan(question.request, question.forks, drafts, question.seed)
@@ -121,6 +124,7 @@ def plan(question: PlanQuestion, desk: Trials, drafts: Drafts) -> dict[str, Any]
 
 
 @router.post("/trials/{name}/lead")
+@changes
 def take_lead(name: str, desk: Trials) -> dict[str, Any]:
     """Hand out the links of a trial that was planned on the command line; works once."""
     trial, links = desk.take_lead(name)
@@ -128,18 +132,23 @@ def take_lead(name: str, desk: Trials) -> dict[str, Any]:
 
 
 @router.get("/seat/{token}")
+@opened_by_link("rider", "mechanic")
 def seat(seated: Anybody) -> Answer:
     """Return what the person with this link sees: codes, never what is behind them while it is sealed."""
     return Answer(seen_by(seated))
 
 
 @router.post("/seat/{token}/records")
+@changes
+@opened_by_link("rider", "mechanic")
 def records(question: RecordsQuestion, seated: Anybody) -> dict[str, Any]:
     """Keep records of this person; each gets a receipt, and sending again changes nothing."""
     return {"receipts": taken(seated, question.records)}
 
 
 @router.post("/seat/{token}/card")
+@changes
+@opened_by_link("mechanic")
 def card(question: CardQuestion, seated: Anybody) -> Answer:
     """Show the mechanic the setting of the next code; it is judged again and logged."""
     if seated.seat.role != "mechanic":
@@ -149,6 +158,7 @@ def card(question: CardQuestion, seated: Anybody) -> Answer:
 
 
 @router.post("/seat/{token}/mechanic-link")
+@changes
 def new_mechanic_link(seated: Leader, desk: Trials) -> dict[str, Any]:
     """Make a new link for the mechanic; the one before stops working, and everybody sees the count."""
     links = desk.new_mechanic_link(seated)
@@ -159,6 +169,7 @@ def new_mechanic_link(seated: Leader, desk: Trials) -> dict[str, Any]:
 
 
 @router.post("/seat/{token}/close")
+@changes
 def close(question: CloseQuestion, seated: Leader) -> dict[str, Any]:
     """Close the records for good."""
     missing = close_records(seated.trial, seated.seat.person, question.reason)
@@ -166,6 +177,7 @@ def close(question: CloseQuestion, seated: Leader) -> dict[str, Any]:
 
 
 @router.post("/seat/{token}/open")
+@changes
 def open_trial(question: OpenQuestion, seated: Leader) -> Answer:
     """Open the key, held against its commitment; logged and final."""
     opened = open_key(
@@ -188,6 +200,7 @@ def open_trial(question: OpenQuestion, seated: Leader) -> Answer:
 
 
 @router.post("/seat/{token}/outcome")
+@changes_nothing
 def outcome(question: OutcomeQuestion, seated: Leader, jobs: Jobs, visitor: Visitor) -> dict[str, str]:
     """Analyse an opened trial and set its report, as a job."""
     from forkwright.app.blind.outcome import outcome_of

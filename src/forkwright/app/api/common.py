@@ -7,10 +7,11 @@ import time
 from importlib import resources
 from typing import Annotated
 
-from fastapi import APIRouter, FastAPI
+from fastapi import APIRouter, FastAPI, Response
 from fastapi.responses import RedirectResponse
 from pydantic import BaseModel, ConfigDict, Field
 
+from forkwright.app.acts import changes_nothing
 from forkwright.app.drafts import Draft, edited_text
 from forkwright.app.failures import error_body
 from forkwright.app.form import form_of
@@ -44,9 +45,11 @@ class ImportQuestion(BaseModel):
 
 
 @router.get("/", include_in_schema=False)
-def start(visitor: Visitor) -> RedirectResponse:  # noqa: ARG001 - gives the browser its token
-    """Lead to the first page."""
-    return RedirectResponse("/fork", status_code=307)
+def start(visitor: Visitor, response: Response) -> RedirectResponse:  # noqa: ARG001 - makes the token
+    """Lead to the first page, and give the browser its token."""
+    leading = RedirectResponse("/fork", status_code=307)
+    leading.headers.update(response.headers)
+    return leading
 
 
 @router.get("/api/health", tags=["server"])
@@ -56,6 +59,7 @@ def health() -> dict[str, str]:
 
 
 @router.post("/api/form", tags=["files"])
+@changes_nothing
 def form(question: DraftQuestion) -> Answer:
     """Describe a file's entries as a form, and everything that is wrong with them."""
     text = edited_text(question.draft)
@@ -74,6 +78,7 @@ def form(question: DraftQuestion) -> Answer:
 
 
 @router.post("/api/export", tags=["files"])
+@changes_nothing
 def export(question: DraftQuestion) -> dict[str, str]:
     """Return a draft as the text of a file, comments kept; a draft that is not sound is refused."""
     text = edited_text(question.draft)
@@ -82,6 +87,7 @@ def export(question: DraftQuestion) -> dict[str, str]:
 
 
 @router.post("/api/import", tags=["files"])
+@changes_nothing
 def import_file(question: ImportQuestion) -> dict[str, str]:
     """Check a file that is to be laid on the bench; the answer names what it is."""
     found = read_text(question.text.removeprefix("\ufeff"), question.name)

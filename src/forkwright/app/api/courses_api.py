@@ -6,6 +6,7 @@ from typing import Any
 
 from fastapi import APIRouter
 
+from forkwright.app.acts import changes_nothing
 from forkwright.app.tuning.courses import CourseChoice, chosen, course_account, demo_texts
 
 router = APIRouter(prefix="/api/courses", tags=["courses"])
@@ -22,6 +23,7 @@ def demos() -> dict[str, Any]:
 
 
 @router.post("/check")
+@changes_nothing
 def check(choice: CourseChoice) -> dict[str, Any]:
     """Read a course file; the answer tells its length and how long it is ridden."""
     return course_account(chosen(choice))

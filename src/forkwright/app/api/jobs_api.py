@@ -6,6 +6,7 @@ from typing import Any
 
 from fastapi import APIRouter, Request
 
+from forkwright.app.acts import changes_nothing
 from forkwright.app.visitors import Visitor
 from forkwright.units import InputError
 
@@ -35,6 +36,7 @@ def result(key: str, request: Request, visitor: Visitor) -> Any:
 
 
 @router.delete("/{key}")
+@changes_nothing
 def cancel(key: str, request: Request, visitor: Visitor) -> dict[str, Any]:
     """Ask a job to stop."""
     account: dict[str, Any] = request.app.state.jobs.cancel(visitor, key).account()

@@ -8,6 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from pydantic import BaseModel, ConfigDict, Field
 
+from forkwright.app.acts import changes_nothing
 from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units
@@ -48,6 +49,7 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
 
 
 @router.post("/api/compare/side", tags=["compare"])
+@changes_nothing
 def side(question: SideQuestion, drafts: Drafts) -> Answer:
     """Read one fork on the benches without bands: what follows a moving slider."""
     from forkwright.app.compare_answer import side_answer
@@ -57,6 +59,7 @@ def side(question: SideQuestion, drafts: Drafts) -> Answer:
 
 
 @router.post("/api/compare", tags=["compare"])
+@changes_nothing
 def whole(question: PairQuestion, drafts: Drafts) -> Answer:
     """Compare with bands, sentences and the nearest setting, as `forkwright compare --json` does."""
     from forkwright.app.compare_answer import whole_answer

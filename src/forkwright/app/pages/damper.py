@@ -11,6 +11,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from pydantic import BaseModel, ConfigDict, Field
 
+from forkwright.app.acts import changes_nothing
 from forkwright.app.adjusters import adjusters_of
 from forkwright.app.drafts import Draft, edited_text
 from forkwright.app.navigation import Page
@@ -56,6 +57,7 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
 
 
 @router.post("/api/damper", tags=["damper"])
+@changes_nothing
 def read(question: DamperQuestion, drafts: Drafts) -> Answer:
     """Read force, pressures and cavitation margin over the speed; the paths are told at one speed only."""
     from forkwright.bench.damping import damping_curve
@@ -70,6 +72,7 @@ def read(question: DamperQuestion, drafts: Drafts) -> Answer:
 
 
 @router.post("/api/damper/stacks", tags=["damper"])
+@changes_nothing
 def stacks(question: DamperQuestion, drafts: Drafts) -> Answer:
     """List the shim stacks as the file writes them."""
     from forkwright.app.damper_answer import stack_lists
@@ -80,6 +83,7 @@ def stacks(question: DamperQuestion, drafts: Drafts) -> Answer:
 
 
 @router.post("/api/damper/speed", tags=["damper"])
+@changes_nothing
 def at_speed(question: SpeedQuestion, drafts: Drafts) -> Answer:
     """Tell what every path does at one speed, and draw the stacks bent by it."""
     from forkwright.app.damper_answer import answer_at_speed
@@ -90,6 +94,7 @@ def at_speed(question: SpeedQuestion, drafts: Drafts) -> Answer:
 
 
 @router.post("/api/damper/map", tags=["damper"])
+@changes_nothing
 def cavitation(question: MapQuestion, drafts: Drafts) -> Answer:
     """Return the cavitation margin over speed and the clicks of one adjuster."""
     from forkwright.bench.damping_variations import cavitation_map
@@ -107,6 +112,7 @@ def cavitation(question: MapQuestion, drafts: Drafts) -> Answer:
 
 
 @router.post("/api/damper/bands", tags=["damper"])
+@changes_nothing
 def bands(question: DamperQuestion, drafts: Drafts) -> Answer:
     """Carry the tolerances of the damper's measured parts through to a band of the force."""
     from forkwright.bench.damping import damping_curve

@@ -8,6 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from pydantic import BaseModel, ConfigDict, Field
 
+from forkwright.app.acts import changes_nothing
 from forkwright.app.drafts import Draft
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units
@@ -37,6 +38,7 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
 
 
 @router.post("/api/show", tags=["show"])
+@changes_nothing
 def stroke(question: ShowQuestion, drafts: Drafts) -> Answer:
     """Return drawings, positions, chamber pressures and the story of a stroke."""
     from forkwright.app.show_answer import show_answer

@@ -1,6 +1,7 @@
 """The gate of a shared workbench: every page and every call needs a session, every change its form token.
 
-What is let through without signing in: the sign-in itself, the static files, and the sign of life.
+What is let through without signing in: the sign-in itself, the static files, the sign of life, and what the
+link of a blind test opens (see `links`). What a call does to what is kept is said at the call (see `acts`).
 """
 
 from __future__ import annotations
@@ -15,34 +16,20 @@ from anyio import to_thread
 from starlette.requests import Request
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from forkwright.app.acts import SAFE_METHODS, Act, Acts
 from forkwright.app.sharing.cookies import read_cookie
 from forkwright.app.sharing.rates import Rate, RateLimit
 from forkwright.app.workshop.people import Person
 
 if TYPE_CHECKING:
+    from forkwright.app.sharing.links import LinkRight
     from forkwright.app.workshop.door import StoreDoor
 
 FORM_HEADER = "x-form-token"
-SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 OPEN_PATHS = frozenset({"/sign-in", "/api/health"})
 OWN_TOKEN_PATHS = frozenset(
     {"/sign-in", "/sign-out"}
 )  # forms without script: they carry the token as a field
-
-# Calls that compute from what is sent and keep nothing: looking, whatever their method.
-ONLY_LOOKING = (
-    "/api/form",
-    "/api/export",
-    "/api/import",
-    "/api/fork",
-    "/api/damper",
-    "/api/compare",
-    "/api/show",
-    "/api/jobs",
-    "/api/match",
-    "/api/recommend",
-    "/api/stages",
-)
 
 SIGNED_IN = Rate(per_second=120.0, at_once=600.0)  # a dragged slider asks up to 60 times a second
 STRANGER = Rate(per_second=2.0, at_once=40.0)
@@ -57,12 +44,18 @@ class Refusal:
     retry_after: float = 0.0
 
 
+TOO_MANY = "too many requests; wait a moment"
+_NO_LINK = Refusal(401, "sign in first")
+
+
 class Gate:
     """Let a request pass only with a session; put the person into the request's state."""
 
-    def __init__(self, app: ASGIApp, door: StoreDoor, static: str) -> None:
+    def __init__(self, app: ASGIApp, door: StoreDoor, links: LinkRight, acts: Acts, static: str) -> None:
         self.app = app
         self._door = door
+        self._links = links
+        self._acts = acts
         self._static = static
         self._people = RateLimit(SIGNED_IN)
         self._strangers = RateLimit(STRANGER)
@@ -79,15 +72,17 @@ class Gate:
         if path.startswith(f"{self._static}/"):
             await self.app(scope, receive, send)
             return
+        act, token = self._acts.of(scope)
         person: Person | None = None
         try:
-            person = await self._person(request)
+            refusal = await self._link_refusal(request, act, token)
+            if refusal is _NO_LINK:
+                person = await self._person(request)
+                refusal = self._refusal(request, person, act)
         except Exception as error:
             refusal = _trouble(error)
             if refusal is None:
                 raise
-        else:
-            refusal = self._refusal(request, person)
         if refusal is None:
             scope.setdefault("state", {})["person"] = person
             await self.app(scope, receive, send)
@@ -96,27 +91,38 @@ class Gate:
         else:
             await _answer(send, refusal)
 
+    async def _link_refusal(self, request: Request, act: Act, token: str) -> Refusal | None:
+        """Return None when a link opens this call by itself, and `_NO_LINK` when nothing like it is here."""
+        if not act.links or not token:
+            return _NO_LINK
+        address = _address(request)
+        wait = self._links.wait(token, address)
+        if wait > 0.0:
+            return Refusal(429, TOO_MANY, wait)
+        holder = await to_thread.run_sync(self._links.holder, token, act.links, address)
+        return _NO_LINK if holder is None else None
+
     async def _person(self, request: Request) -> Person | None:
         token = read_cookie(request, "session")
         if not token or len(token) > 100:
             return None
         return await to_thread.run_sync(person_of, self._door, token)
 
-    def _refusal(self, request: Request, person: Person | None) -> Refusal | None:
+    def _refusal(self, request: Request, person: Person | None, act: Act) -> Refusal | None:
         path, changes = request.url.path, request.method not in SAFE_METHODS
         if person is None:
-            wait = self._strangers.wait(request.client.host if request.client else "")
+            wait = self._strangers.wait(_address(request))
             if wait > 0.0:
-                return Refusal(429, "too many requests; wait a moment", wait)
-            return None if path in OPEN_PATHS else Refusal(401, "sign in first")
+                return Refusal(429, TOO_MANY, wait)
+            return None if path in OPEN_PATHS or _empty_page(request, act) else Refusal(401, "sign in first")
         wait = self._people.wait(person.form_token)
         if wait > 0.0:
-            return Refusal(429, "too many requests; wait a moment", wait)
+            return Refusal(429, TOO_MANY, wait)
         if not changes or path in OWN_TOKEN_PATHS:
             return None
         if not _token_fits(person, request.headers.get(FORM_HEADER, "")):
             return Refusal(403, "this request does not carry this session's form token; load the page again")
-        return _role_refusal(person, path)
+        return _role_refusal(person, act)
 
 
 def person_of(door: StoreDoor, token: str) -> Person | None:
@@ -145,12 +151,20 @@ def person_of(door: StoreDoor, token: str) -> Person | None:
     return Person(account.name, account.role, form_token(token))
 
 
-def _role_refusal(person: Person, path: str) -> Refusal | None:
-    """Refuse what a role may not change. The workshop's own calls ask for their act themselves."""
-    looking = any(path == start or path.startswith(f"{start}/") for start in ONLY_LOOKING)
-    if looking or path.startswith("/api/workshop/") or "note" in person.may:
+def _role_refusal(person: Person, act: Act) -> Refusal | None:
+    """Refuse what a role may not change; a call of which nothing is said is taken to change something."""
+    if act.kind in ("changes nothing", "asks itself") or "note" in person.may:
         return None
     return Refusal(403, f"{person.name} ({person.role}) may not change anything")
+
+
+def _empty_page(request: Request, act: Act) -> bool:
+    """Whether this is the page behind a link: it holds nothing of anybody, and the token never comes here."""
+    return bool(act.links) and request.method in SAFE_METHODS and request.url.path.startswith("/blind/")
+
+
+def _address(request: Request) -> str:
+    return request.client.host if request.client else ""
 
 
 def _token_fits(person: Person, given: str) -> bool:

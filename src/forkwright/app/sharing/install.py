@@ -5,8 +5,10 @@ from __future__ import annotations
 from fastapi import FastAPI
 from sqlalchemy import select
 
+from forkwright.app.acts import Acts
 from forkwright.app.sharing import sign_in
 from forkwright.app.sharing.gate import Gate
+from forkwright.app.sharing.links import LinkRight
 from forkwright.app.sharing.upkeep import Upkeep
 from forkwright.shop.records_accounts import Account
 from forkwright.shop.store import Store
@@ -31,7 +33,9 @@ def install(app: FastAPI) -> None:
         raise
     app.include_router(sign_in.router)
     app.state.upkeep = Upkeep(store)
-    app.add_middleware(Gate, door=app.state.store_door, static=app.state.assets.mount_path)
+    door = app.state.store_door
+    links = LinkRight(app.state.desk, door)
+    app.add_middleware(Gate, door=door, links=links, acts=Acts(app), static=app.state.assets.mount_path)
 
 
 def must_have_account(store: Store) -> None:

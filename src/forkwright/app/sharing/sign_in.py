@@ -10,6 +10,7 @@ from anyio import to_thread
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
+from forkwright.app.acts import asks_itself
 from forkwright.app.sharing.cookies import drop_cookie, read_cookie, set_cookie
 from forkwright.app.state import Pages
 from forkwright.app.workshop.routes import StoreRoute
@@ -29,6 +30,7 @@ def form(
 
 
 @router.post("/sign-in", response_class=HTMLResponse)
+@asks_itself
 async def sign_in(request: Request, pages: Pages) -> Response:
     """Try a name and password; a new session begins, whatever cookie the browser came with."""
     fields = await _fields(request)
@@ -46,6 +48,7 @@ async def sign_in(request: Request, pages: Pages) -> Response:
 
 
 @router.post("/sign-out")
+@asks_itself
 async def sign_out(request: Request) -> Response:
     """End the session here and in the store."""
     from forkwright.shop.accounts_sessions import form_token_fits

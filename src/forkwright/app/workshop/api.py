@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Body, Path, Query, Response
 
+from forkwright.app.acts import asks_itself
 from forkwright.app.question import chosen_units
 from forkwright.app.wire import Answer
 from forkwright.app.workshop import questions as ask
@@ -44,6 +45,7 @@ def board(desk: Desk, all_jobs: Annotated[bool, Query(alias="all")] = False) -> 
 
 
 @router.post("/jobs")
+@asks_itself
 def new_job(asked: ask.NewJob, desk: Desk) -> Answer:
     """Take in a unit."""
     return Answer(_write().new_job(desk, asked))
@@ -59,42 +61,49 @@ def job(number: Number, desk: Desk) -> Answer:
 
 
 @router.put("/jobs/{number}/intake")
+@asks_itself
 def intake(number: Number, asked: ask.IntakeChange, desk: Desk) -> Answer:
     """Change what was written down at the counter."""
     return Answer(_write().intake(desk, number, asked))
 
 
 @router.put("/jobs/{number}/stage")
+@asks_itself
 def stage(number: Number, asked: ask.StageChange, desk: Desk) -> Answer:
     """Bring a job to another stage."""
     return Answer(_write().stage(desk, number, asked))
 
 
 @router.post("/jobs/{number}/notes")
+@asks_itself
 def note(number: Number, asked: ask.NewNote, desk: Desk) -> Answer:
     """Write a line in the job's book."""
     return Answer(_write().note(desk, number, asked.text))
 
 
 @router.put("/jobs/{number}/findings/{item}")
+@asks_itself
 def finding(number: Number, item: RecordId, asked: ask.FindingChange, desk: Desk) -> Answer:
     """Write one line of the inspection; a measured wear is held against the shop's own limit."""
     return Answer(_write().finding(desk, number, item, asked))
 
 
 @router.post("/jobs/{number}/materials")
+@asks_itself
 def material(number: Number, asked: ask.NewMaterial, desk: Desk) -> Answer:
     """Write down a part, oil or grease used."""
     return Answer(_write().material(desk, number, asked))
 
 
 @router.post("/jobs/{number}/leak-downs")
+@asks_itself
 def leak_down(number: Number, asked: ask.NewLeakDown, desk: Desk) -> Answer:
     """Write down a leak-down test."""
     return Answer(_write().leak_down(desk, number, asked))
 
 
 @router.put("/jobs/{number}/settings/{moment}")
+@asks_itself
 def setting(
     number: Number, moment: Literal["before", "after"], asked: ask.SettingChange, desk: Desk
 ) -> Answer:
@@ -103,24 +112,28 @@ def setting(
 
 
 @router.put("/jobs/{number}/conclusion")
+@asks_itself
 def conclusion(number: Number, asked: ask.Conclusion, desk: Desk) -> Answer:
     """Write down what was done and when to come back."""
     return Answer(_write().conclusion(desk, number, asked))
 
 
 @router.post("/jobs/{number}/signatures")
+@asks_itself
 def signature(number: Number, asked: ask.NewSignature, desk: Desk) -> Answer:
     """Sign for the job as it was seen; refused when it was changed since."""
     return Answer(_write().signature(desk, number, asked))
 
 
 @router.post("/jobs/{number}/handover")
+@asks_itself
 def hand_over(number: Number, asked: ask.HandOver, desk: Desk) -> Answer:
     """Give the unit back, if nothing stands in the way."""
     return Answer(_write().give_back(desk, number, asked.read_version))
 
 
 @router.delete("/jobs/{number}/{kind}/{record_id}")
+@asks_itself
 def remove(
     number: Number,
     kind: Literal["notes", "photos", "materials", "leak-downs"],
@@ -132,6 +145,7 @@ def remove(
 
 
 @router.post("/pictures")
+@asks_itself
 def picture(
     desk: Desk,
     upload: Annotated[bytes, Body(media_type="application/octet-stream")],
@@ -208,6 +222,7 @@ def unit(unit_id: RecordId, desk: Desk) -> Answer:
 
 
 @router.post("/units/{unit_id}/files")
+@asks_itself
 def unit_file(unit_id: RecordId, asked: ask.NewUnitFile, desk: Desk) -> Answer:
     """Keep a new version of a unit's file."""
     return Answer(_write().unit_file(desk, unit_id, asked))
@@ -231,18 +246,21 @@ def search(desk: Desk, words: Annotated[str, Query(max_length=300)]) -> Answer:
 
 
 @router.post("/figures")
+@asks_itself
 def figure(asked: ask.NewFigure, desk: Desk) -> Answer:
     """Enter one of the shop's own figures from the maker's manual."""
     return Answer(_write().figure(desk, asked))
 
 
 @router.delete("/figures/{figure_id}")
+@asks_itself
 def remove_figure(figure_id: RecordId, desk: Desk) -> Answer:
     """Mark a figure as deleted."""
     return Answer(_write().remove_figure(desk, figure_id))
 
 
 @router.put("/customers/{customer_id}")
+@asks_itself
 def customer(customer_id: RecordId, asked: ask.CustomerChange, desk: Desk) -> Answer:
     """Change a customer."""
     return Answer(_write().customer(desk, customer_id, asked))

@@ -37,7 +37,7 @@ export async function lookUp() {
   const body = await response.json().catch(() => ({ error: "the server's answer cannot be read" }));
   if (!response.ok) {
     fault(body.error);
-    return response.status === 422 ? null : keptView();
+    return [401, 422].includes(response.status) ? null : keptView();
   }
   fault(null);
   keep(KEY, body);

@@ -1,0 +1,229 @@
+"""A blind test on a shared workbench: a link of its own is right enough, and opens nothing else."""
+
+from __future__ import annotations
+
+import logging
+import shutil
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from fastapi import FastAPI
+from tests.app.test_blind_secrecy import REQUEST, fork
+from tests.app_visitor import PLACE, Visitor, portal
+from tests.shop_samples import filled_store
+
+from forkwright.app import Options, create_app
+from forkwright.app.sharing.links import ONE_LINK, LinkRight
+from forkwright.shop.accounts_signin import attempts
+from forkwright.trial import MASK_CHECKS, SAFETY_CHECKS
+
+HTML = {"accept": "text/html"}
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, Any]]:
+    """Return the folder of a sample shop with a planned trial, and its links; copied, never changed."""
+    folder = tmp_path_factory.mktemp("shared-trial")
+    filled_store(folder).close()
+    planner = create_app(Options(warm_up=False, trials=folder / "trials"))
+    with portal() as started:
+        asked = {"request": REQUEST, "forks": [fork(), fork()]}
+        planned = Visitor(started, planner, PLACE, "127.0.0.1").post("/api/blind/plan", json=asked)
+    planner.state.jobs.close()
+    assert planned.status_code == 200, planned.text
+    return folder, planned.json()["links"]
+
+
+@pytest.fixture
+def app(book: tuple[Path, dict[str, Any]], tmp_path: Path) -> Iterator[FastAPI]:
+    """Give a shared workbench over a copy; `state.links` holds the trial's links."""
+    folder, links = book
+    shutil.copytree(folder, tmp_path, dirs_exist_ok=True)
+    store = str(tmp_path / "shop.sqlite3")
+    made = create_app(Options(warm_up=False, store=store, trials=tmp_path / "trials", shared=True))
+    made.state.links = links
+    with portal() as made.state.test_portal:
+        yield made
+    made.state.jobs.close()
+    made.state.store_door.close()
+
+
+def phone(app: FastAPI, address: str = "192.0.2.50") -> Visitor:
+    """Return a phone on the shop's network that has never signed in."""
+    return Visitor(app.state.test_portal, app, PLACE, address)
+
+
+def seat(token: str, what: str = "") -> str:
+    """Return the address of a call of one link."""
+    return f"/api/blind/seat/{token}{what}"
+
+
+def record(kind: str, by: str, **more: Any) -> dict[str, Any]:
+    """Return a record as a phone sends it."""
+    one = {"id": f"{kind}-{by}-{more.get('code', '')}", "kind": kind, "by": by}
+    return {"records": [{**one, "at": datetime.now(UTC).isoformat(), **more}]}
+
+
+def lines(app: FastAPI) -> list[tuple[str, str, str]]:
+    """Return the audit of sign-ins, the oldest line first."""
+    with app.state.store_door.open().look() as session:
+        return [(each.name, each.outcome, each.address) for each in attempts(session)][::-1]
+
+
+def test_a_riders_link_is_enough_for_all_that_a_rider_does(app: FastAPI) -> None:
+    """Without an account: the page, its files, the rider's view, and records that are kept."""
+    token, visitor = app.state.links["riders"]["Ash"], phone(app)
+    page = visitor.get("/blind/rider", headers=HTML)
+    assert page.status_code == 200
+    assert "Ash" not in page.text
+    for asset in ("js/blind/rider.js", "css/blind.css", "mark.svg"):
+        assert visitor.get(app.state.assets.url(asset)).status_code == 200
+    view = visitor.get(seat(token)).json()
+    assert (view["role"], view["person"]) == ("rider", "Ash")
+    sent = visitor.post(seat(token, "/records"), json=record("warm_up", "Ash", rider="Ash"))
+    assert sent.json()["receipts"][0]["status"] == "kept"
+
+
+def test_the_mechanics_link_is_enough_for_the_card(app: FastAPI) -> None:
+    """Without an account: the page, the next card, and the ready record."""
+    rider, mechanic = app.state.links["riders"]["Ash"], app.state.links["mechanic"]
+    phone(app).post(seat(rider, "/records"), json=record("warm_up", "Ash", rider="Ash"))
+    visitor = phone(app, "192.0.2.51")
+    assert visitor.get("/blind/mechanic", headers=HTML).status_code == 200
+    card = visitor.post(seat(mechanic, "/card"), json={"rider": "Ash"}).json()
+    assert "setting" in card
+    checks = [*SAFETY_CHECKS, *MASK_CHECKS]
+    ready = record("ready", "Maple", code=card["code"], checks=checks)
+    assert visitor.post(seat(mechanic, "/records"), json=ready).json()["receipts"][0]["status"] == "kept"
+
+
+@pytest.mark.parametrize(
+    "spoil", ["one letter more", "one letter less", "another trial", "upper case", "none"]
+)
+def test_a_wrong_link_opens_nothing(app: FastAPI, spoil: str) -> None:
+    """A link that is nobody's is told to sign in, on every call, whether there is such a trial or not."""
+    right = app.state.links["riders"]["Ash"]
+    trial, _, word = right.partition(".")
+    wrong = {
+        "one letter more": f"{right}x",
+        "one letter less": right[:-1],
+        "another trial": f"other-day.{word}",
+        "upper case": f"{trial}.{word.swapcase()}",
+        "none": f"{trial}.",
+    }[spoil]
+    visitor = phone(app)
+    for method, what in (("GET", ""), ("POST", "/records"), ("POST", "/card"), ("POST", "/close")):
+        answered = visitor.request(method, seat(wrong, what), json={} if method == "POST" else None)
+        assert answered.status_code == 401, what
+        assert answered.json() == {"error": "sign in first"}
+    assert not [line for line in lines(app) if line[1].startswith("link")]
+
+
+def test_the_leaders_pages_and_calls_stay_shut(app: FastAPI) -> None:
+    """The leader's link alone opens neither page nor call; nor do a rider's and the mechanic's open those."""
+    links, visitor = app.state.links, phone(app)
+    led = visitor.get("/blind/lead", headers=HTML)
+    assert led.status_code == 303
+    assert led.headers["location"].startswith("/sign-in")
+    for token in (links["leader"], links["mechanic"], links["riders"]["Ash"]):
+        for what in ("/close", "/open", "/outcome", "/mechanic-link"):
+            assert visitor.post(seat(token, what), json={}).status_code == 401, what
+    assert visitor.get(seat(links["leader"])).status_code == 401
+    assert (
+        visitor.post(seat(links["leader"], "/records"), json=record("remark", "Linden", text="x")).status_code
+        == 401
+    )
+    for path in ("/blind", "/api/blind", "/api/blind/square.svg?text=x", "/api/jobs", "/fork", "/jobs"):
+        assert visitor.get(path).status_code == 401, path
+    for path in ("/api/blind/plan", "/api/blind/size", "/api/blind/trials/spring-day/lead"):
+        assert visitor.post(path, json={}).status_code == 401, path
+
+
+def test_a_riders_link_cannot_read_the_card(app: FastAPI) -> None:
+    """No rider's link gets a card, nor another rider's codes, nor writes in the mechanic's name."""
+    token, visitor = app.state.links["riders"]["Ash"], phone(app)
+    visitor.post(seat(token, "/records"), json=record("warm_up", "Ash", rider="Ash"))
+    refused = visitor.post(seat(token, "/card"), json={"rider": "Ash"})
+    assert refused.status_code == 401
+    assert "psi" not in refused.text
+    sly = visitor.post(seat(token, "/records"), json=record("skip", "Maple", code="1", text="x")).json()
+    assert sly["receipts"][0]["status"] == "refused"
+
+
+def test_the_first_use_of_a_link_is_written_down_once(app: FastAPI) -> None:
+    """The audit of sign-ins names person, role, trial and address, once for each address; never the link."""
+    token = app.state.links["riders"]["Ash"]
+    for address in ("192.0.2.50", "192.0.2.50", "192.0.2.60"):
+        assert phone(app, address).get(seat(token)).status_code == 200
+    phone(app).get(seat(app.state.links["mechanic"]))
+    told = [
+        ("Ash", "link: rider of spring-day", "192.0.2.50"),
+        ("Ash", "link: rider of spring-day", "192.0.2.60"),
+        ("Maple", "link: mechanic of spring-day", "192.0.2.50"),
+    ]
+    assert lines(app) == told
+    again = LinkRight(app.state.desk, app.state.store_door)  # as after a new start of the server
+    assert again.holder(token, frozenset({"rider"}), "192.0.2.50") is not None
+    assert lines(app) == told
+
+
+def test_a_store_that_takes_no_line_keeps_no_rider_out(
+    app: FastAPI, caplog: pytest.LogCaptureFixture
+) -> None:
+    """Where the audit cannot be written the server's log says so, and the rider goes on."""
+    door = app.state.store_door
+    path = Path(str(door.open().engine.url.database))
+    door.close()
+    path.write_bytes(b"no store " * 1000)
+    for suffix in ("-wal", "-shm"):
+        path.with_name(path.name + suffix).unlink(missing_ok=True)
+    with caplog.at_level(logging.WARNING, "forkwright.app"):
+        assert phone(app).get(seat(app.state.links["riders"]["Ash"])).status_code == 200
+    assert "could not be written down" in caplog.text
+
+
+def test_links_are_held_to_a_rate_for_each_link_and_each_address(app: FastAPI) -> None:
+    """One link that asks without end is told to wait; others at the same address are not held up by it."""
+    ash, birch = app.state.links["riders"]["Ash"], app.state.links["riders"]["Birch"]
+    visitor = phone(app)
+    codes = [visitor.get(seat(ash)).status_code for _ in range(int(ONE_LINK.at_once) + 5)]
+    assert codes[0] == 200
+    held = visitor.get(seat(ash))
+    assert held.status_code == 429
+    assert int(held.headers["retry-after"]) >= 1
+    assert phone(app, "192.0.2.99").get(seat(ash)).status_code == 429
+    assert visitor.get(seat(birch)).status_code == 200
+
+
+def test_guessing_links_is_held_to_the_strangers_rate(app: FastAPI) -> None:
+    """Whoever tries one link after another from an address soon gets 429, whatever the links."""
+    visitor = phone(app)
+    codes = {visitor.get(seat(f"spring-day.{number:024d}")).status_code for number in range(60)}
+    assert codes == {401, 429}
+
+
+def test_a_link_needs_no_form_token_and_still_no_other_site_can_use_it(app: FastAPI) -> None:
+    """The right lies in the address: no cookie rides along. A foreign page is refused all the same."""
+    token = app.state.links["riders"]["Ash"]
+    sent = record("warm_up", "Ash", rider="Ash")
+    foreign = phone(app).post(
+        seat(token, "/records"), json=sent, headers={"origin": "http://elsewhere.example"}
+    )
+    assert foreign.status_code == 403
+    visitor = phone(app)
+    visitor.cookies.set("forkwright_session", "x" * 43)  # a dead session beside the link does no harm
+    assert visitor.post(seat(token, "/records"), json=sent).json()["receipts"][0]["status"] == "kept"
+
+
+def test_a_replaced_link_is_dead_here_too(app: FastAPI) -> None:
+    """After the mechanic got a new link, the one before opens nothing."""
+    from forkwright.app.blind.seats import token as written
+
+    desk, links = app.state.desk, app.state.links
+    old = links["mechanic"]
+    renewed = desk.new_mechanic_link(desk.seated(links["leader"]))
+    assert phone(app).get(seat(old)).status_code == 401
+    assert phone(app).get(seat(written("spring-day", renewed.mechanic))).status_code == 200
