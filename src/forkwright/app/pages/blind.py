@@ -9,6 +9,7 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
+from forkwright.app.acts import opened_by_link
 from forkwright.app.api import blind_api
 from forkwright.app.navigation import Page
 from forkwright.app.state import Pages
@@ -35,6 +36,7 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
 
 
 @router.get("/blind/rider", response_class=HTMLResponse, include_in_schema=False)
+@opened_by_link("rider")
 def rider(request: Request, pages: Pages) -> HTMLResponse:
     """Show the rider's page; whose it is stands behind the # of the link and never reaches this call."""
     answer = pages.page(request, "blind_rider.html", title="Blind test: rider")
@@ -49,6 +51,7 @@ def lead(request: Request, pages: Pages) -> HTMLResponse:
 
 
 @router.get("/blind/mechanic", response_class=HTMLResponse, include_in_schema=False)
+@opened_by_link("mechanic")
 def mechanic(request: Request, pages: Pages) -> HTMLResponse:
     """Show the mechanic's page."""
     return pages.page(request, "blind_mechanic.html", title="Blind test: mechanic")

@@ -8,6 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from pydantic import BaseModel, ConfigDict, Field
 
+from forkwright.app.acts import changes_nothing
 from forkwright.app.adjusters import adjusters_of
 from forkwright.app.answer_shapes import SagAnswer, SpringAnswer
 from forkwright.app.drafts import Draft, DraftReader
@@ -73,12 +74,14 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
 
 
 @router.post("/api/fork", tags=["fork"], response_model=ForkAnswer)
+@changes_nothing
 def read(question: ForkQuestion, drafts: Drafts) -> Answer:
     """Read the spring bench at one setting: curve, sag, adjusters, and the drawing's positions."""
     return Answer(read_bench(drafts, question))
 
 
 @router.post("/api/fork/bands", tags=["fork"], response_model=BandAnswer)
+@changes_nothing
 def bands(question: BandQuestion, drafts: Drafts) -> Answer:
     """Carry the tolerances of the measured parts through to a band of the force."""
     unit = drafts.unit(question.fork)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
+from forkwright.app.acts import changes_nothing
 from forkwright.app.api import courses_api
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units, oil_temperature
@@ -26,6 +27,7 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
 
 
 @router.post("/api/match", tags=["tuning"])
+@changes_nothing
 def ask(question: MatchQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor) -> dict[str, str]:
     """Match B to A, as `forkwright match --json` does; the answer is a job's result."""
     from forkwright.app.tuning.match_job import match_job

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
+from forkwright.app.acts import changes_nothing
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units
 from forkwright.app.state import Drafts, Jobs, Pages
@@ -28,6 +29,7 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
 
 
 @router.post("/api/stages", tags=["tuning"])
+@changes_nothing
 def ask(question: StagesQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor) -> dict[str, str]:
     """Plan a race, as `forkwright stages --json` does; a job's result, with the top-tube card."""
     from forkwright.app.tuning.courses import chosen
