@@ -12,7 +12,7 @@
 typedef struct { const double *data; long size; } Table;
 
 typedef struct {
-    double sprung_mass, unsprung_mass, rider_mass, rider_stiffness, rider_damping, axis_sine;
+    double sprung_mass, unsprung_mass, rider_mass, rider_stiffness, rider_damping, axis_sine, slope_shift;
     double tyre_stiffness, tyre_loss;
     double ambient, gas_ratio;
     double positive_volume, positive_area, positive_content, positive_heat_rate;

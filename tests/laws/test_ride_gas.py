@@ -177,11 +177,14 @@ def test_a_step_far_too_long_is_refused(demo_dir: Path) -> None:
 
 
 def test_scores_do_not_change_with_a_shorter_step(demo_dir: Path) -> None:
-    """At half the chosen step every score stays within half a per cent."""
+    """At half the chosen step every score stays within half a per cent, and counts within one touch in a
+    hundred."""
     long = ride(demo_dir, "dunlin-160", HeatPaths())
     short = ride(demo_dir, "dunlin-160", HeatPaths(), step=0.5 * long.step)
     for name, value in long.scores.numbers().items():
-        assert value == pytest.approx(short.scores.numbers()[name], rel=5e-3, abs=1e-3), name
+        counted = isinstance(value, int)
+        allowed = {"rel": 1e-2, "abs": 1.0} if counted else {"rel": 5e-3, "abs": 1e-3}
+        assert value == pytest.approx(short.scores.numbers()[name], **allowed), name
 
 
 def test_friction_holds_a_unit_until_it_breaks_away() -> None:

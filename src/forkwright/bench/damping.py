@@ -222,7 +222,8 @@ def _speed_of_loss(speed: Array, margin: Array, direction: float) -> float | Non
 
 def _margin_warnings(lost: tuple[float | None, float | None]) -> list[str]:
     return [
-        f"the damper cavitates in {way} from {speed:.2f} m/s: beyond it the real force is smaller than shown"
+        f"the damper cavitates in {way} from {speed:.2f} m/s: beyond it the force shown is that of oil that"
+        " can be pulled, and the real one differs"
         for way, speed in zip(("compression", "rebound"), lost, strict=True)
         if speed is not None
     ]

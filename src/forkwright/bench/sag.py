@@ -61,7 +61,7 @@ def sag(
         Also a drawn unit.
     load : float or callable
         Load along the unit's axis, N, pushing it into its travel; a callable gives it over the travel (m),
-        as a leverage does.
+        as a leverage does, and may be negative where something else lifts the unit more than it is loaded.
     setting : Setting, optional
         By default the one in the unit's file.
     conditions : Conditions, optional
@@ -95,7 +95,7 @@ def sag(
         unit, setting, conditions, travel=np.linspace(0.0, full, points), side_load=side_load
     )
     at = load(curve.travel) if callable(load) else np.full_like(curve.travel, load)
-    if not (np.all(np.isfinite(at)) and np.all(at >= 0.0)):
+    if not np.all(np.isfinite(at)) or (not callable(load) and np.any(at < 0.0)):
         raise Unphysical(f"a load of {np.min(at):g} N cannot be carried; it must be zero or more")
     force = curve.force if push is None else curve.force + push(curve.travel)
     held = breakaway_factor(unit) * (curve.friction + extra_friction)

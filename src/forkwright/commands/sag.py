@@ -98,17 +98,16 @@ def _axial_sag(
     setting: Setting,
     day: Conditions,
 ) -> tuple[Sag, WheelSag | None]:
-    """A unit under a load along its axis; the spring alone."""
-    from forkwright.bench.loads import fork_load
+    """A unit under a load along its axis, the spring alone; or a fork under a rider, its damper's gas
+    included."""
     from forkwright.bench.rear_linkage import linkage_of
     from forkwright.bench.rear_sag import at_the_wheel
     from forkwright.bench.sag import sag
+    from forkwright.bench.standing import standing_sag
 
-    axial, across = (load.si if load is not None else 0.0), side_load.si
     if rider is not None and bike is not None:
-        stands = fork_load(rider_from(rider), bike)
-        axial, across = float(stands.axial), float(stands.side)
-    found = sag(unit, axial, setting, day, side_load=across)
+        return standing_sag(unit, rider_from(rider), bike, setting, day), None
+    found = sag(unit, load.si if load is not None else 0.0, setting, day, side_load=side_load.si)
     if unit.kind == "shock" and bike is not None:
         return found, at_the_wheel(found, unit, linkage_of(bike))
     return found, None

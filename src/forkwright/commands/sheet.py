@@ -203,17 +203,15 @@ def _sag(
     unit: Unit, setting: Setting, rider: str | None, bike_file: str | None, day: CardDay
 ) -> tuple[Sag | None, list[str]]:
     from forkwright.bench import Conditions
-    from forkwright.bench.loads import fork_load
-    from forkwright.bench.sag import sag
+    from forkwright.bench.standing import standing_sag
 
     if rider is None:
         return None, []
     if unit.kind != "fork":
         raise InputError("sag from a rider's weight is known for forks alone", key="--rider", value=rider)
     bike, notes = bike_from(bike_file)
-    load = fork_load(rider_from(rider), bike)
     conditions = Conditions.at(day.altitude, day.temperature, day.altitude, day.temperature)
-    return sag(unit, float(load.axial), setting, conditions, side_load=float(load.side)), notes
+    return standing_sag(unit, rider_from(rider), bike, setting, conditions), notes
 
 
 def _cutaway_svg(

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from forkwright.physics.road import REFERENCE_FREQUENCY
+from forkwright.ride.audit import EnergyAudit
 from forkwright.ride.course import Course
 from forkwright.ride.scores import SPEED_EDGES, TRAVEL_EDGES
 from forkwright.ride.simulate import RideResult
@@ -52,7 +53,7 @@ def ride_answer(ride: RideResult, course: Course, history_rate: float = 0.0) -> 
         "travel_share": ride.scores.travel_share,
         "speed_edges_m_s": SPEED_EDGES,
         "speed_share": ride.scores.speed_share,
-        "energy_J": dataclasses.asdict(ride.audit) | {"residual": ride.audit.residual},
+        "energy_J": _account(ride.audit),
         "energy_imbalance": ride.audit.imbalance,
         "step_s": ride.step,
         "fingerprint": ride.unit_fingerprint,
@@ -62,6 +63,12 @@ def ride_answer(ride: RideResult, course: Course, history_rate: float = 0.0) -> 
     if history_rate > 0.0:
         answer["history"] = history(ride, history_rate)
     return answer
+
+
+def _account(audit: EnergyAudit) -> dict[str, float]:
+    works = dataclasses.asdict(audit)
+    del works["least"]
+    return works | {"residual": audit.residual}
 
 
 def history(ride: RideResult, rate: float) -> dict[str, Any]:

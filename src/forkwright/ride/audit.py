@@ -11,6 +11,10 @@ from forkwright.ride.parameters import RideParameters
 TOLERANCE = 5.0e-4
 """Largest imbalance that is accepted, as a share of the energy that passed through."""
 
+LEAST_SHARE = 1.0e-6
+"""What counts as passing through at least, as a share of the static load times the travel: on flat ground
+nothing moves, and rounding alone must not refuse the ride."""
+
 
 @dataclass(frozen=True)
 class EnergyAudit:
@@ -18,7 +22,7 @@ class EnergyAudit:
 
     `ground` and `weight` are works done on bike and rider; the others are taken away by what they name.
     `stored` is the change of kinetic and elastic energy and of the gases' internal energy. `residual` is what
-    does not add up, `imbalance` that residual over everything that passed through.
+    does not add up, `imbalance` that residual over everything that passed through, which is `least` or more.
     """
 
     ground: float
@@ -30,6 +34,7 @@ class EnergyAudit:
     gas: float
     floating: float
     rider: float
+    least: float = 1e-9
 
     @property
     def residual(self) -> float:
@@ -41,7 +46,7 @@ class EnergyAudit:
     def throughput(self) -> float:
         """Energy that passed through, J: the larger of what was lost and the works done."""
         lost = self.damper + self.friction + self.tyre + abs(self.gas) + self.floating + self.rider
-        return max(lost, abs(self.ground), abs(self.weight), abs(self.stored), 1e-9)
+        return max(lost, abs(self.ground), abs(self.weight), abs(self.stored), self.least)
 
     @property
     def imbalance(self) -> float:
@@ -87,7 +92,9 @@ def audit_energy(
         )
     stored = stored_energy(p, after, heights[1]) - stored_energy(p, before, heights[0])
     ground, weight, damper, friction, tyre, wall, floating, rider = works
-    account = EnergyAudit(ground, weight, stored, damper, friction, tyre, wall, floating, rider)
+    static = (p.sprung_mass + p.unsprung_mass + p.rider_mass) * 9.80665
+    least = LEAST_SHARE * static * p.travel
+    account = EnergyAudit(ground, weight, stored, damper, friction, tyre, wall, floating, rider, least)
     if account.imbalance > TOLERANCE:
         raise Unphysical(
             f"the ride's energy does not balance: {account.residual:.3g} J of {account.throughput:.3g} J are"

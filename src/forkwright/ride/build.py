@@ -17,6 +17,7 @@ from forkwright.physics.air_spring import charge
 from forkwright.ride.damping import damping_values
 from forkwright.ride.options import RideOptions
 from forkwright.ride.parameters import FULL_TRAVEL_STOP_RATE, RideParameters, defaults
+from forkwright.ride.pitch_layout import layout_of
 from forkwright.units import InputError
 
 LEVERAGE_POINTS = 401
@@ -95,7 +96,12 @@ def with_leverage(unit: Unit, bike: Bike, options: RideOptions) -> RideOptions:
 def _masses(
     unit: Unit, rider: Rider, bike: Bike, options: RideOptions
 ) -> tuple[dict[str, float], tuple[str, ...]]:
-    """Return the masses at one wheel; the front share of the sprung weight stands on the front wheel."""
+    """Return the masses at one wheel and what a slope moves between the wheels.
+
+    The front share of the sprung weight stands on the front wheel. On a slope at steady speed the moments of
+    the whole weight about a wheel's contact move ``m g sin(slope) h / b`` from one wheel to the other.
+    Source: statics (derived).
+    """
     front, rear = bike.unsprung_front.si, (bike.unsprung_rear or bike.unsprung_front).si
     is_fork = unit.kind == "fork"
     if is_fork == bool(options.leverage):
@@ -103,12 +109,13 @@ def _masses(
             "a fork has no leverage curve" if is_fork else "a shock needs a leverage curve",
             key="leverage",
         )
+    layout = layout_of(rider, bike)
     share = bike.front_share.si if is_fork else 1.0 - bike.front_share.si
     rider_mass = share * rider.mass.si
     frame_mass = share * (bike.mass.si - front - rear)
-    if frame_mass <= 0.0:
-        raise InputError("the wheels weigh more than the bike", key="mass", value=bike.mass.text)
+    uphill = layout.whole_mass * G0 * layout.centre_height / layout.wheelbase
     masses = {
+        "slope_shift": uphill if is_fork else -uphill,  # uphill lightens the front and loads the rear
         "sprung_mass": frame_mass if options.limbs else frame_mass + rider_mass,
         "rider_mass": rider_mass if options.limbs else 0.0,
         "rider_stiffness": options.limbs.stiffness if options.limbs else 0.0,
@@ -116,8 +123,7 @@ def _masses(
         "unsprung_mass": front if is_fork else rear,
         "axis_sine": float(np.sin(bike.head_angle.si)) if is_fork else 1.0,
     }
-    warnings = () if bike.unsprung_rear is not None else ("unsprung_rear is not given: taken as the front's",)
-    return masses, warnings
+    return masses, tuple(note for note in layout.warnings if not note.startswith("pitch_inertia"))
 
 
 def _air(unit: Unit, setting: Setting, conditions: Conditions, options: RideOptions) -> dict[str, float]:

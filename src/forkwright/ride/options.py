@@ -136,8 +136,7 @@ class RideOptions:
 
     `damping` replaces the unit's own damper; `oil_chambers` follows the pressures in the damper's chambers
     instead of a map of speed (slower); `oil_temperature` is in K. `leverage` gives wheel travel and unit
-    stroke (m) of a rear unit as points, the first at (0, 0); `centre_height` and `wheelbase` (m) move weight
-    between the wheels on a slope; `step` (s) overrides the chosen step.
+    stroke (m) of a rear unit as points, the first at (0, 0); `step` (s) overrides the chosen step.
     """
 
     tyre: Tyre = field(default_factory=Tyre)
@@ -147,6 +146,4 @@ class RideOptions:
     oil_chambers: bool = False
     oil_temperature: float | None = None
     leverage: tuple[tuple[float, float], ...] = ()
-    centre_height: float = 1.05
-    wheelbase: float = 1.24
     step: float | None = None

@@ -38,6 +38,7 @@ class RideParameters(NamedTuple):
     rider_stiffness: float
     rider_damping: float
     axis_sine: float  # sine of the angle between the wheel's path and the ground: the head angle, or 1
+    slope_shift: float  # N that leave this wheel for the other per unit of the slope's sine
     # tyre
     tyre_stiffness: float
     tyre_loss: float  # s/m, see physics.tyre.contact_force

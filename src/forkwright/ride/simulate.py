@@ -170,7 +170,7 @@ def road_for(course: Course, p: RideParameters, options: RideOptions) -> Road:
         )
     step = options.step or step_on_ladder(p)
     road = road_under_wheel(course, step, options.tyre.outer_radius, options.tyre.patch_length)
-    return with_weight_shift(road, p, options)
+    return with_weight_shift(road, p)
 
 
 def step_on_ladder(p: RideParameters) -> float:
@@ -179,13 +179,11 @@ def step_on_ladder(p: RideParameters) -> float:
     return float(LONGEST_STEP * STEP_LADDER**rung)
 
 
-def with_weight_shift(road: Road, p: RideParameters, options: RideOptions) -> Road:
+def with_weight_shift(road: Road, p: RideParameters) -> Road:
     """Return a road whose last column is the weight moved to the other wheel, N, instead of the slope's
     sine."""
     values = road.values.copy()
-    whole = (p.sprung_mass + p.rider_mass) * 9.80665
-    sign = 1.0 if p.leverage_stroke.size < 2 else -1.0  # uphill lightens the front and loads the rear
-    values[:, 3] *= sign * whole * options.centre_height / options.wheelbase
+    values[:, 3] *= p.slope_shift
     return replace(road, values=values)
 
 

@@ -189,8 +189,7 @@ def day_of(fields: Mapping[str, Any]) -> CardDay:
 def sag_of(papers: JobPapers, unit: Unit, setting: Setting, day: CardDay) -> Sag | None:
     """Return the computed sag of a fork, None where the rider's mass or the bike's file is missing."""
     from forkwright.bench import Conditions
-    from forkwright.bench.loads import fork_load
-    from forkwright.bench.sag import sag
+    from forkwright.bench.standing import standing_sag
     from forkwright.hardware import Bike, Rider, read_text
     from forkwright.units import parse
 
@@ -199,9 +198,9 @@ def sag_of(papers: JobPapers, unit: Unit, setting: Setting, day: CardDay) -> Sag
         return None
     bike = read_text(papers.bike_text, "bike file")
     assert isinstance(bike, Bike)
-    load = fork_load(Rider(name=rider["name"] or "rider", mass=parse(rider["mass"], "mass")), bike)
+    who = Rider(name=rider["name"] or "rider", mass=parse(rider["mass"], "mass"))
     conditions = Conditions.at(day.altitude, day.temperature, day.altitude, day.temperature)
-    return sag(unit, float(load.axial), setting, conditions, side_load=float(load.side))
+    return standing_sag(unit, who, bike, setting, conditions)
 
 
 def _written_card(papers: JobPapers, words: CardWords, after: Mapping[str, Any]) -> SetupCard:

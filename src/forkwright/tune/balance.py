@@ -9,9 +9,9 @@ import numpy as np
 
 from forkwright.bench.conditions import Conditions
 from forkwright.bench.damping import damping_curve
-from forkwright.bench.loads import fork_load, rear_wheel_load
+from forkwright.bench.loads import rear_wheel_load
 from forkwright.bench.rear_sag import wheel_sag
-from forkwright.bench.sag import sag
+from forkwright.bench.standing import standing_sag
 from forkwright.hardware import Bike, Rider, Setting, Unit, with_setting
 from forkwright.physics.pitch import (
     Mode,
@@ -176,8 +176,7 @@ def front_balance(
     fork: Unit, end: WheelEnd, rider: Rider, bike: Bike, layout: Layout, conditions: Conditions
 ) -> EndBalance:
     """Return the fork's end at its sag under the rider."""
-    load = fork_load(rider, bike)
-    found = sag(fork, float(load.axial), None, conditions, side_load=float(load.side))
+    found = standing_sag(fork, rider, bike, None, conditions)
     sine = 1.0 / float(end.lever[0])
     wheel, share = float(found.middle) * sine, float(found.middle) / float(fork.travel.si)
     bare = EndBalance(

@@ -19,9 +19,8 @@ from forkwright.app.state import Drafts, Pages
 from forkwright.app.wire import Answer
 from forkwright.bench.answers import sag_answer, spring_answer
 from forkwright.bench.bands import spring_bands
-from forkwright.bench.loads import fork_load
-from forkwright.bench.sag import sag
 from forkwright.bench.spring import spring_curve
+from forkwright.bench.standing import standing_sag
 
 PAGE = Page("/fork", "Fork", 10, "Measured parts, sliders, cut-away drawing and spring curves of one fork")
 router = APIRouter()
@@ -98,8 +97,7 @@ def read_bench(drafts: DraftReader, question: ForkQuestion) -> dict[str, Any]:
     curve = spring_curve(unit)
     rests = None
     if question.rider is not None and question.bike is not None and unit.kind == "fork":
-        load = fork_load(drafts.rider(question.rider), drafts.bike(question.bike))
-        rests = sag(unit, float(load.axial), side_load=float(load.side))
+        rests = standing_sag(unit, drafts.rider(question.rider), drafts.bike(question.bike))
     notes = [*curve.warnings, *(rests.warnings if rests is not None else ())]
     return {
         "name": unit.name,
