@@ -16,14 +16,14 @@ from forkwright.commands.options import (
     spring_setting_options,
 )
 from forkwright.commands.output import console, print_json, print_warnings
-from forkwright.units import InputError, Measure
+from forkwright.commands.progress import told_progress
+from forkwright.units import Measure
 
 if TYPE_CHECKING:
-    from forkwright.bench import Conditions
+    from collections.abc import Callable
+
     from forkwright.evidence.recording import Recording
-    from forkwright.evidence.traces import Trace
     from forkwright.evidence.unit_fit import UnitFit
-    from forkwright.hardware import Setting, Unit
 
 
 @click.command("fit")
@@ -64,7 +64,9 @@ def command(
     A trace is a slow pull both ways (travel and force), pressure over the travel, or force against speed.
     The measured values stay in the notes of the written file.
     """
-    from forkwright.evidence.answers import fit_answer
+    from forkwright.evidence.answers import fit_answer, loop_answer
+    from forkwright.evidence.friction_loop import loop_of
+    from forkwright.evidence.traces import trace_of
     from forkwright.evidence.unit_fit import fit_unit
     from forkwright.evidence.write_back import write_fitted
     from forkwright.hardware import load_unit
@@ -73,15 +75,16 @@ def command(
     day = {name: given.pop(name) for name in ("temp", "fill_temp", "altitude", "fill_altitude")}
     unit = load_unit(unit_file)
     setting = setting_from(unit, **given) if any(v is not None for v in given.values()) else None
-    recordings = [recording_from(file, importing) for file in files]
-    traces = [_trace(r, unit, conditions_from(**day), setting, oil_temp.si) for r in recordings]
-    result = fit_unit(
-        unit, traces, list(names) or None, force_zero=force_zero.si, travel_zero=travel_zero.si, loss=loss,
-        level=level, progress=None if as_json else lambda words: click.echo(words + " ...", err=True),
-    )  # fmt: skip
+    with told_progress("Fitting") as tell:
+        recordings = [_read(file, importing, tell) for file in files]
+        traces = [trace_of(r, unit, conditions_from(**day), setting, oil_temp.si) for r in recordings]
+        result = fit_unit(
+            unit, traces, list(names) or None, force_zero=force_zero.si, travel_zero=travel_zero.si,
+            loss=loss, level=level, progress=tell,
+        )  # fmt: skip
     answer = fit_answer(result)
     answer["warnings"] = [*(w for r in recordings for w in r.warnings), *answer["warnings"]]
-    answer["loop"] = _loop(recordings)
+    answer["loop"] = loop_answer(loop) if (loop := loop_of(recordings)) else None
     answer["written"] = str(write_fitted(result, unit_file, out)) if out else None
     if residuals:
         _write_residuals(result, residuals)
@@ -92,57 +95,16 @@ def command(
     print_warnings([*answer["warnings"], *result.advice.sentences])
 
 
-def _trace(
-    recording: Recording, unit: Unit, conditions: Conditions, setting: Setting | None, oil_temperature: float
-) -> Trace:
-    """Say from its channels what kind of trace a recording is."""
-    from forkwright.evidence.traces import damping_trace, pressure_trace, spring_trace
-
-    channels = recording.channels.keys()
-    if {"travel", "force"} <= channels:
-        return spring_trace(recording, unit, conditions, setting)
-    if {"speed", "force"} <= channels:
-        return damping_trace(recording, unit, oil_temperature, setting)
-    if "travel" in channels and any(name.endswith("pressure") for name in channels):
-        return pressure_trace(recording, unit, conditions, setting)
-    raise InputError(
-        "no trace to fit to: it needs travel and force, speed and force, or travel and pressure",
-        file=recording.source,
-        value=", ".join(channels) or "no channel",
-    )
-
-
-def _loop(recordings: list[Recording]) -> dict[str, Any] | None:
-    """Return what the first slow pull shows by itself, before any model."""
-    from forkwright.evidence.answers import loop_answer
-    from forkwright.evidence.friction_loop import friction_loop
-
-    for recording in recordings:
-        if {"travel", "force"} <= recording.channels.keys():
-            try:
-                return loop_answer(friction_loop(recording["travel"], recording["force"], recording.time))
-            except InputError:
-                return None  # a pull one way still has a spring to fit, but no loop
-    return None
+def _read(file: str, importing: dict[str, Any], tell: Callable[[float, str], None]) -> Recording:
+    tell(0.0, f"reading {file}")
+    return recording_from(file, importing)
 
 
 def _write_residuals(result: UnitFit, path: str) -> None:
+    from forkwright.evidence.answers import residual_columns
     from forkwright.evidence.export import write_table
 
-    columns: dict[str, list[str | float | int | None]] = {
-        key: [] for key in ("trace", "axis", "along", "measured", "predicted", "residual")
-    }
-    for trace, predicted in zip(result.traces, result.predicted(), strict=True):
-        axis, along = trace.along
-        n = along.size
-        for key, values in zip(
-            columns,
-            ([trace.name] * n, [axis] * n, along.tolist(), trace.measured.tolist(), predicted.tolist(),
-             (trace.measured - predicted).tolist()),
-            strict=True,
-        ):  # fmt: skip
-            columns[key] += values
-    write_table(path, columns)
+    write_table(path, residual_columns(result))
 
 
 def _print_table(name: str, result: UnitFit) -> None:

@@ -13,6 +13,7 @@ from forkwright.units import InputError, parse
 if TYPE_CHECKING:
     from forkwright.evidence.mapping import SourceMapping
     from forkwright.evidence.recording import Recording
+    from forkwright.evidence.tables import Table
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 NAMES = ("mapping", "save_mapping", "yes", "unit_of", "column_of", "reverse", "sheet", "rate")
@@ -45,17 +46,31 @@ def taken(given: dict[str, Any]) -> dict[str, Any]:
 
 def recording_from(path: str, options: dict[str, Any]) -> Recording:
     """Import a file as the options say, and keep the mapping where that was asked for."""
-    from forkwright.evidence.mapping import load_mapping, propose, save_mapping
     from forkwright.evidence.recording import assemble
+
+    table, mapping = table_from(path, options)
+    recording = assemble(table, mapping, accept_guesses=options["yes"])
+    keep_mapping(mapping, options)
+    return recording
+
+
+def table_from(path: str, options: dict[str, Any]) -> tuple[Table, SourceMapping]:
+    """Read a file's table, and say what its columns mean as the options do."""
+    from forkwright.evidence.mapping import propose
+    from forkwright.evidence.mapping_files import load_mapping
     from forkwright.evidence.tables import read_table
 
     table = read_table(path, options["sheet"])
     mapping = load_mapping(options["mapping"]) if options["mapping"] else propose(table, Path(path).stem)
-    mapping = _told(mapping, options)
-    recording = assemble(table, mapping, accept_guesses=options["yes"])
+    return table, _told(mapping, options)
+
+
+def keep_mapping(mapping: SourceMapping, options: dict[str, Any]) -> None:
+    """Keep the mapping where that was asked for."""
     if options["save_mapping"]:
+        from forkwright.evidence.mapping_files import save_mapping
+
         save_mapping(mapping.confirmed(), options["save_mapping"])
-    return recording
 
 
 def _told(mapping: SourceMapping, options: dict[str, Any]) -> SourceMapping:

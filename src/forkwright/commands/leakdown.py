@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from forkwright.commands.import_options import import_options, recording_from, taken
+from forkwright.commands.import_options import import_options, keep_mapping, table_from, taken
 from forkwright.commands.options import json_option, quantity_option
 from forkwright.commands.output import console, print_json, print_warnings
 from forkwright.units import Measure, parse
@@ -42,24 +42,32 @@ def command(
     before any seal is touched, and follow the maker's manual.
     """
     from forkwright.evidence.answers import ingress_answer, leak_down_answer
-    from forkwright.evidence.leak_files import chamber_volumes, read_ingress, read_leak_down
+    from forkwright.evidence.leak_files import RIDES, chamber_volumes, ingress_from, read_leak_down
+    from forkwright.evidence.recording import assemble
     from forkwright.hardware import load_unit
     from forkwright.physics.atmosphere import standard_pressure
 
     volumes = chamber_volumes(load_unit(unit_file)) if unit_file else {}
     ambient = standard_pressure(altitude.si)
-    drawn_in = read_ingress(file, volumes.get("lower_leg", 0.0), ambient=ambient, level=level)
-    if drawn_in is not None:
+    importing = taken(given)
+    table, mapping = table_from(file, importing)
+    if mapping.find(RIDES) is not None:
+        drawn_in = ingress_from(
+            table, mapping, volumes.get("lower_leg", 0.0), accept_guesses=importing["yes"], ambient=ambient,
+            level=level,
+        )  # fmt: skip
+        keep_mapping(mapping, importing)
         if as_json:
             print_json(ingress_answer(drawn_in))
         else:
             _print_ingress(drawn_in)
             print_warnings(drawn_in.warnings)
         return
+    recording = assemble(table, mapping, accept_guesses=importing["yes"])
+    keep_mapping(mapping, importing)
     found = read_leak_down(
-        recording_from(file, taken(given)), volumes, ambient=ambient, gauge_resolution=gauge_step.si,
-        hose_volume=hose.si, level=level,
-    )  # fmt: skip
+        recording, volumes, ambient=ambient, gauge_resolution=gauge_step.si, hose_volume=hose.si, level=level
+    )
     if as_json:
         print_json(leak_down_answer(found))
         return

@@ -10,6 +10,7 @@ import click
 from forkwright.commands.import_options import import_options, recording_from, taken
 from forkwright.commands.options import json_option, quantity_option
 from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.progress import told_progress
 from forkwright.units import InputError, Measure, parse
 
 if TYPE_CHECKING:
@@ -58,14 +59,19 @@ def command(
     full = _full_travel(travel, unit_file)
     sections = _sections(sections_file) if sections_file else []
     importing = taken(given)
-    logs = [
-        read_ride(
-            recording_from(file, importing), full, channel=channel, cutoff=cutoff.si if cutoff else None,
-            sections=sections,
-        )
-        for file in files
-    ]  # fmt: skip
-    compared = compare_runs(*logs) if len(logs) == 2 else None
+    with told_progress("Reading") as tell:
+        logs = []
+        for number, file in enumerate(files):
+            tell(number / (len(files) + 1), file)
+            logs.append(
+                read_ride(
+                    recording_from(file, importing), full, channel=channel,
+                    cutoff=cutoff.si if cutoff else None, sections=sections,
+                )
+            )  # fmt: skip
+        compared = None
+        if len(logs) == 2:
+            compared = compare_runs(*logs, progress=lambda done: tell((2 + done) / 3, "comparing the two"))
     laid = _laid_over(logs[0], unit_file, course, rider, bike) if course else None
     if export:
         _export(logs, export)

@@ -13,8 +13,10 @@ _HOMES = {
     "Recording": "recording",
     "read_table": "tables",
     "propose": "mapping",
-    "load_mapping": "mapping",
-    "save_mapping": "mapping",
+    "load_mapping": "mapping_files",
+    "save_mapping": "mapping_files",
+    "read_mapping": "mapping_files",
+    "mapping_text": "mapping_files",
     "friction_loop": "friction_loop",
     "spring_trace": "traces",
     "pressure_trace": "traces",
@@ -27,11 +29,14 @@ _HOMES = {
     "which_path": "leak_path",
     "ingress": "leak_path",
     "read_leak_down": "leak_files",
+    "ingress_from": "leak_files",
     "read_ride": "ride_log",
     "UsedRange": "ride_log",
     "compare_runs": "compare_runs",
     "overlay": "overlay",
     "spectrum": "spectra",
+    "window_of": "windows",
+    "course_shares": "course_shares",
 }
 
 

@@ -5,6 +5,9 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from forkwright.evidence.bootstrap import Interval
 from forkwright.evidence.compare_runs import RunComparison
 from forkwright.evidence.friction_loop import FrictionLoop
@@ -15,7 +18,9 @@ from forkwright.evidence.overlay import Overlay
 from forkwright.evidence.ride_log import RideLog, Use, UsedRange
 from forkwright.evidence.signals import level_of_detail
 from forkwright.evidence.spectra import Spectrum
+from forkwright.evidence.traces import Trace
 from forkwright.evidence.unit_fit import UnitFit
+from forkwright.evidence.windows import Window
 from forkwright.units import DIMENSIONS
 
 
@@ -36,21 +41,10 @@ def fit_answer(result: UnitFit) -> dict[str, Any]:
         }
         for i, p in enumerate(fit.parameters)
     ]
-    traces = []
-    for trace, predicted, noise in zip(result.traces, result.predicted(), result.noises, strict=True):
-        axis, along = trace.along
-        unit = trace.unit_of_measured
-        traces.append(
-            {
-                "name": trace.name,
-                "kind": trace.kind,
-                axis: along,
-                f"measured_{unit}": trace.measured,
-                f"predicted_{unit}": predicted,
-                f"residual_{unit}": trace.measured - predicted,
-                f"noise_{unit}": noise,
-            }
-        )
+    traces = [
+        trace_answer(trace, predicted) | {f"noise_{trace.unit_of_measured}": noise}
+        for trace, predicted, noise in zip(result.traces, result.predicted(), result.noises, strict=True)
+    ]
     return {
         "parameters": parameters,
         "correlation": fit.correlation,
@@ -65,6 +59,38 @@ def fit_answer(result: UnitFit) -> dict[str, Any]:
         "fingerprint": result.unit.fingerprint,
         "warnings": list(fit.warnings),
     }
+
+
+def trace_answer(trace: Trace, predicted: NDArray[np.float64]) -> dict[str, Any]:
+    """Return a bench trace beside what the virtual bench reads for it."""
+    axis, along = trace.along
+    unit = trace.unit_of_measured
+    return {
+        "name": trace.name,
+        "kind": trace.kind,
+        axis: along,
+        f"measured_{unit}": trace.measured,
+        f"predicted_{unit}": predicted,
+        f"residual_{unit}": trace.measured - predicted,
+    }
+
+
+def residual_columns(result: UnitFit) -> dict[str, list[str | float | int | None]]:
+    """Return measured, predicted and residual of every sample as columns of one table."""
+    columns: dict[str, list[str | float | int | None]] = {
+        key: [] for key in ("trace", "axis", "along", "measured", "predicted", "residual")
+    }
+    for trace, predicted in zip(result.traces, result.predicted(), strict=True):
+        axis, along = trace.along
+        n = along.size
+        for key, values in zip(
+            columns,
+            ([trace.name] * n, [axis] * n, along.tolist(), trace.measured.tolist(), predicted.tolist(),
+             (trace.measured - predicted).tolist()),
+            strict=True,
+        ):  # fmt: skip
+            columns[key] += values
+    return columns
 
 
 def loop_answer(loop: FrictionLoop) -> dict[str, Any]:
@@ -106,6 +132,12 @@ def log_answer(log: RideLog, spectrum: Spectrum | None = None, series: bool = Fa
         time, travel = level_of_detail(log.motion.time, log.motion.travel)
         answer["series"] = {"time_s": time, "travel_m": travel}
     return answer
+
+
+def window_answer(window: Window, unit: str) -> dict[str, Any]:
+    """Return a stretch of a channel for the screen; null stands where the log has a gap."""
+    values = [None if math.isnan(value) else value for value in window.values.tolist()]
+    return {"time_s": window.time, unit: values, "samples": window.samples, "whole": window.whole}
 
 
 def use_answer(use: Use) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -62,7 +63,14 @@ class RunComparison:
     warnings: tuple[str, ...]
 
 
-def compare_runs(first: RideLog, second: RideLog, *, level: float = 0.95, seed: int = 0) -> RunComparison:
+def compare_runs(
+    first: RideLog,
+    second: RideLog,
+    *,
+    level: float = 0.95,
+    seed: int = 0,
+    progress: Callable[[float], None] | None = None,
+) -> RunComparison:
     """Compare two runs over the same ground.
 
     Blocks are three times as long as the travel remembers itself (1 to 20 s), so that neighbouring samples,
@@ -76,6 +84,8 @@ def compare_runs(first: RideLog, second: RideLog, *, level: float = 0.95, seed: 
         Coverage of each interval.
     seed : int
         Of the draws.
+    progress : callable, optional
+        Told the share done, 0 to 1; may raise to stop.
 
     Raises
     ------
@@ -86,6 +96,8 @@ def compare_runs(first: RideLog, second: RideLog, *, level: float = 0.95, seed: 
     sums = [_sums(run, block) for run in (first, second)]
     differences = []
     for i, (name, unit) in enumerate(_FIGURES):
+        if progress is not None:
+            progress((i + 1) / (len(_FIGURES) + 1))
 
         def statistic(totals: Floats, column: int = i) -> Floats:
             return np.asarray(totals[:, column] / totals[:, len(_FIGURES)], dtype=np.float64)

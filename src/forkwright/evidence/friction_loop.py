@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from forkwright.evidence.recording import Recording
 from forkwright.units import InputError
 
 Floats = NDArray[np.float64]
@@ -116,6 +118,20 @@ def friction_loop(
         len(strokes),
         _warnings(travel, time, friction, error),
     )
+
+
+def loop_of(recordings: Sequence[Recording]) -> FrictionLoop | None:
+    """Return what the first slow pull among the recordings shows by itself, before any model.
+
+    None where there is no pull of travel and force, or it goes one way only: that still has a spring to fit.
+    """
+    for recording in recordings:
+        if {"travel", "force"} <= recording.channels.keys():
+            try:
+                return friction_loop(recording["travel"], recording["force"], recording.time)
+            except InputError:
+                return None
+    return None
 
 
 def directions(travel: Floats, share: float = 0.02) -> NDArray[np.int8]:

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from pathlib import Path
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from forkwright.evidence.leak_path import Ingress, LeakVerdict, ingress, which_path
 from forkwright.evidence.leakdown import LeakRate, leak_rate
-from forkwright.evidence.recording import Recording
-from forkwright.evidence.tables import read_table
+from forkwright.evidence.mapping import SourceMapping
+from forkwright.evidence.recording import Recording, in_si
+from forkwright.evidence.tables import Table
 from forkwright.hardware import Setting, Unit
 from forkwright.physics.constants import P0
 from forkwright.units import InputError
-from forkwright.units.registry import scale
+
+RIDES = "rides"
+"""Channel that counts the rides since the vent ports were last opened."""
 
 # Channel name to chamber.
 _CHAMBERS = {
@@ -127,44 +129,59 @@ def read_leak_down(
     return LeakDown(recording.source, tuple(leaks), verdict, (*recording.warnings, *words))
 
 
-def read_ingress(
-    path: str | Path, volume: float = 0.0, *, ambient: float = P0, level: float = 0.95
-) -> Ingress | None:
-    """Read lower-leg pressures over rides; None where the file has no column of rides.
+def ingress_from(
+    table: Table,
+    mapping: SourceMapping,
+    volume: float = 0.0,
+    *,
+    accept_guesses: bool = False,
+    ambient: float = P0,
+    level: float = 0.95,
+) -> Ingress:
+    """Read lower-leg pressures over rides.
 
     Parameters
     ----------
-    path : str or Path
-        A table with a column "rides" and a gauge pressure, and a temperature if it was read.
+    table : Table
+        As read.
+    mapping : SourceMapping
+        With "rides", a pressure ("lower_leg_pressure" or "pressure"), and a temperature if it was read.
     volume : float
         m3 of the leg's air.
+    accept_guesses : bool
+        Take guessed units as they are.
     ambient : float
         Pa, absolute.
     level : float
         Coverage of the interval.
+
+    Raises
+    ------
+    InputError
+        If the rides or the pressure are missing, or something is only guessed.
     """
-    table = read_table(path)
-    by_name = {h.name: h for h in reversed(table.headers)}
-    if "rides" not in by_name:
-        return None
-    pressure = by_name.get("lower_leg_pressure") or by_name.get("pressure")
-    if pressure is None or not pressure.unit:
-        raise InputError("a pressure with its unit in the header is needed", file=str(path))
-    columns = []
-    for header, dimension in (
-        (by_name["rides"], ""),
-        (pressure, "pressure"),
-        (by_name.get("temperature"), "temperature"),
-    ):
-        if header is None:
-            continue
-        factor, offset = (scale(header.unit, dimension) or (1.0, 0.0)) if dimension else (1.0, 0.0)
-        readings = table.columns[header.text]
-        if not isinstance(readings, np.ndarray):
-            raise InputError("the column holds text, not numbers", file=str(path), key=header.text)
-        columns.append(readings * factor + offset)
+    file = str(table.path)
+    guesses = mapping.guesses()
+    if guesses and not accept_guesses:
+        raise InputError("please confirm what is only guessed: " + "; ".join(guesses), file=file)
+    rides = mapping.find(RIDES)
+    pressure = mapping.find("lower_leg_pressure") or mapping.find("pressure")
+    if rides is None or pressure is None:
+        raise InputError(
+            "air drawn into the lower legs is read from a column of rides and a pressure",
+            file=file,
+            value=", ".join(use.name for use in mapping.uses),
+        )
+    uses = [rides, pressure]
+    temperature = mapping.find("temperature") or mapping.find("ambient_temperature")
+    uses += [temperature] if temperature is not None else []
+    columns = [in_si(table, use) for use in uses]
     whole = np.all(np.isfinite(columns), axis=0)
-    rides, gauge, *rest = (c[whole] for c in columns)
+    count, gauge, *rest = (c[whole] for c in columns)
     if pressure.absolute:
         gauge = gauge - ambient
-    return ingress(rides, gauge, rest[0] if rest else None, volume=volume, ambient=ambient, level=level)
+    found = ingress(count, gauge, rest[0] if rest else None, volume=volume, ambient=ambient, level=level)
+    notes = [*table.notes, *(f"taken as guessed: {guess}" for guess in guesses)]
+    if not whole.all():
+        notes.append(f"{int((~whole).sum())} rows without a reading were left out")
+    return replace(found, warnings=(*notes, *found.warnings))

@@ -1,19 +1,16 @@
-"""Which column means what, in which unit: proposed from headers, confirmed by the user, kept per source."""
+"""Which column means what, in which unit: proposed from headers and confirmed by the user."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 from typing import Any
 
 import numpy as np
-import tomlkit
-from tomlkit.exceptions import TOMLKitError
 
 from forkwright.evidence.guesses import guess_reversed, guess_unit
 from forkwright.evidence.headers import Header
 from forkwright.evidence.tables import Table
-from forkwright.units import InputError, parse, refuse_newer_format
+from forkwright.units import InputError
 from forkwright.units.dimensions import DIMENSIONS
 from forkwright.units.registry import scale
 
@@ -158,101 +155,3 @@ def _propose_one(table: Table, header: Header, name: str) -> ColumnUse | None:
         if why:
             guesses.append(f"column '{header.text}' seems to count the other way: {why}")
     return ColumnUse(name, header.text, header.dimension, unit, turned, zero, header.absolute, tuple(guesses))
-
-
-def load_mapping(path: str | Path) -> SourceMapping:
-    """Read a kept mapping.
-
-    Raises
-    ------
-    InputError
-        If a key is unknown or a unit does not fit; file and key are named.
-    """
-    path = Path(path)
-    try:
-        document = tomlkit.parse(path.read_text(encoding="utf-8")).unwrap()
-    except (OSError, UnicodeDecodeError, TOMLKitError) as fault:
-        raise InputError(f"the mapping cannot be read: {fault}", file=str(path)) from None
-    refuse_newer_format(document.get("format"), 1, file=str(path))
-    known = {"format", "source", "sample_rate", "columns"}
-    _refuse_unknown(document, known, str(path), "")
-    if document.get("format") != 1:
-        raise InputError("unknown format", file=str(path), key="format", allowed="1")
-    columns = document.get("columns", {})
-    if not isinstance(columns, dict) or not columns:
-        raise InputError("no columns are named", file=str(path), key="columns")
-    uses = tuple(_use_from(name, entry, str(path)) for name, entry in columns.items())
-    rate = parse(document["sample_rate"], "frequency").si if "sample_rate" in document else 0.0
-    return SourceMapping(str(document.get("source", path.stem)), uses, rate)
-
-
-_USE_KEYS = {"column", "quantity", "unit", "reversed", "zero", "absolute"}
-
-
-def _use_from(name: str, entry: object, file: str) -> ColumnUse:
-    key = f"columns.{name}"
-    if not isinstance(entry, dict):
-        raise InputError("expected a table", file=file, key=key)
-    _refuse_unknown(entry, _USE_KEYS, file, key + ".")
-    dimension = str(entry.get("quantity", ""))
-    if dimension != TEXT and dimension not in DIMENSIONS:
-        raise InputError("unknown kind of quantity", file=file, key=f"{key}.quantity", value=dimension)
-    if not isinstance(entry.get("column"), str):
-        raise InputError("the header of the column is missing", file=file, key=f"{key}.column")
-    zero, turned, absolute = (
-        entry.get("zero", 0.0),
-        entry.get("reversed", False),
-        entry.get("absolute", False),
-    )
-    if isinstance(zero, bool) or not isinstance(zero, int | float):
-        raise InputError("expected a number, in the column's unit", file=file, key=f"{key}.zero")
-    if not isinstance(turned, bool) or not isinstance(absolute, bool):
-        raise InputError("expected true or false", file=file, key=key)
-    use = ColumnUse(
-        name, entry["column"], dimension, str(entry.get("unit", "")), turned, float(zero), absolute
-    )
-    if dimension != TEXT:
-        try:
-            use.factor_and_offset()
-        except InputError as fault:
-            raise replace(fault, file=file, key=f"{key}.unit") from None
-    return use
-
-
-def _refuse_unknown(entries: dict[str, Any], known: set[str], file: str, prefix: str) -> None:
-    for key in entries:
-        if key not in known:
-            raise InputError("unknown key", file=file, key=prefix + key, allowed=", ".join(sorted(known)))
-
-
-def save_mapping(mapping: SourceMapping, path: str | Path) -> None:
-    """Write a mapping for the next file of the same source.
-
-    Raises
-    ------
-    InputError
-        If something in it is still a guess, or the file cannot be written.
-    """
-    if mapping.guesses():
-        raise InputError("the mapping still holds guesses: " + "; ".join(mapping.guesses()))
-    document: dict[str, Any] = {"format": 1, "source": mapping.source}
-    if mapping.sample_rate:
-        document["sample_rate"] = f"{mapping.sample_rate:g} Hz"
-    document["columns"] = {use.name: _use_entry(use) for use in mapping.uses}
-    try:
-        Path(path).write_text(tomlkit.dumps(document), encoding="utf-8")
-    except OSError as fault:
-        raise InputError(f"the mapping cannot be written: {fault.strerror}", file=str(path)) from None
-
-
-def _use_entry(use: ColumnUse) -> dict[str, Any]:
-    entry: dict[str, Any] = {"column": use.column, "quantity": use.dimension}
-    if use.unit:
-        entry["unit"] = use.unit
-    if use.reversed:
-        entry["reversed"] = True
-    if use.zero:
-        entry["zero"] = use.zero
-    if use.absolute:
-        entry["absolute"] = True
-    return entry

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -86,6 +87,8 @@ def import_recording(
     accept_guesses: bool = False,
     sheet: str | None = None,
     limits: Limits = DEFAULT_LIMITS,
+    progress: Callable[[float], None] | None = None,
+    called: str | None = None,
 ) -> Recording:
     """Read a file of measurements into SI channels on one time axis.
 
@@ -101,6 +104,10 @@ def import_recording(
         Sheet of a spreadsheet.
     limits : Limits
         Upper bounds on what is read.
+    progress : callable, optional
+        Told the share read, 0 to 1; may raise to stop.
+    called : str, optional
+        What the user calls the file, where it lies under another name.
 
     Returns
     -------
@@ -112,7 +119,9 @@ def import_recording(
     InputError
         If the file cannot be read, a mapped column is missing, or something is only guessed.
     """
-    table = read_table(path, sheet, limits)
+    table = read_table(path, sheet, limits, progress)
+    if called is not None:
+        table = replace(table, path=Path(called))
     mapping = propose(table) if mapping is None else mapping
     return _assemble(table, mapping, accept_guesses, in_place=True)
 
@@ -164,6 +173,25 @@ def _clock(table: Table, mapping: SourceMapping, file: str) -> Clock:
         rows = len(next(iter(table.columns.values())))
         return Clock(np.arange(rows) / mapping.sample_rate, None, ())
     return read_clock(table.columns[use.column], use, file)
+
+
+def in_si(table: Table, use: ColumnUse) -> Floats:
+    """Return one column of a table in SI, as an array of its own; missing values are NaN.
+
+    Raises
+    ------
+    InputError
+        If the table has no such column, or it holds text.
+    """
+    if use.column not in table.columns:
+        raise InputError(
+            "the column is not in the file",
+            file=str(table.path),
+            key=use.name,
+            value=use.column,
+            allowed=", ".join(list(table.columns)[:20]),
+        )
+    return _in_si(table.columns[use.column], use, in_place=False)
 
 
 def _in_si(column: Floats | pl.Series, use: ColumnUse, in_place: bool) -> Floats:

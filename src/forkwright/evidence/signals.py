@@ -165,15 +165,22 @@ def level_of_detail(time: Floats, values: Floats, columns: int = 2000) -> tuple[
     time, values : ndarray
         In order; the same arrays when they are short already.
     """
+    index = thinned_index(values, columns)
+    if index.size == time.size:
+        return time, values
+    return time[index], values[index]
+
+
+def thinned_index(values: Floats, columns: int) -> NDArray[np.intp]:
+    """Return which samples to draw: the lowest and the highest of every column, and both ends, in order."""
     if columns < 1:
         raise InputError("a drawing needs a column", key="columns", value=str(columns))
-    if time.size <= 2 * columns:
-        return time, values
-    edges = np.linspace(0, time.size, columns + 1).astype(np.intp)
+    if values.size <= 2 * columns:
+        return np.arange(values.size)
+    edges = np.linspace(0, values.size, columns + 1).astype(np.intp)
     width = int(np.diff(edges).max())
     index = np.minimum(edges[:-1, np.newaxis] + np.arange(width), edges[1:, np.newaxis] - 1)
     block = values[index]
     rows = np.arange(columns)
     chosen = np.concatenate([index[rows, block.argmin(axis=1)], index[rows, block.argmax(axis=1)]])
-    chosen = np.unique(np.concatenate([[0], chosen, [time.size - 1]]))
-    return time[chosen], values[chosen]
+    return np.unique(np.concatenate([[0], chosen, [values.size - 1]]))

@@ -6,6 +6,7 @@ import re
 import subprocess
 import sys
 import zipfile
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -17,11 +18,15 @@ from forkwright.evidence.textfiles import Columns, read_rows
 from forkwright.units import InputError
 
 _CHUNK = 1 << 20
+_TOLD_EVERY = 5000  # rows
 _ENTITY = re.compile(rb"<!(DOCTYPE|ENTITY)", re.I)
 
 
 def read_spreadsheet(
-    path: Path, sheet: str | None = None, limits: Limits = DEFAULT_LIMITS
+    path: Path,
+    sheet: str | None = None,
+    limits: Limits = DEFAULT_LIMITS,
+    progress: Callable[[float], None] | None = None,
 ) -> tuple[Columns, tuple[str, ...]]:
     """Read one sheet of an XLSX file; formulas count with the value last stored for them.
 
@@ -33,6 +38,8 @@ def read_spreadsheet(
         Name of the sheet; the first by default.
     limits : Limits
         Upper bounds; bytes once unpacked, and values.
+    progress : callable, optional
+        Told the share read, 0 to 1, as far as the sheet's length can be known; may raise to stop.
 
     Raises
     ------
@@ -53,7 +60,9 @@ def read_spreadsheet(
             )
         page = book[sheet] if sheet is not None else book.worksheets[0]
         page.reset_dimensions()
-        rows = _rows(page, path, limits)
+        rows = _rows(page, path, limits, progress)
+    except _Stopped as stop:
+        raise stop.reason from None
     except InputError:
         raise
     except Exception as fault:
@@ -122,10 +131,23 @@ def _check_part(package: zipfile.ZipFile, part: zipfile.ZipInfo, path: Path) -> 
         ) from None
 
 
-def _rows(page: Any, path: Path, limits: Limits) -> list[list[Any]]:
+class _Stopped(Exception):  # noqa: N818 - no fault: it carries the caller's own
+    """The one who is told the progress has raised: what it raised is passed on as it is."""
+
+    def __init__(self, reason: Exception) -> None:
+        super().__init__(str(reason))
+        self.reason = reason
+
+
+def _rows(page: Any, path: Path, limits: Limits, progress: Callable[[float], None] | None) -> list[list[Any]]:
     rows: list[list[Any]] = []
     values = blank = 0
     for row in page.iter_rows(values_only=True):
+        if progress is not None and len(rows) % _TOLD_EVERY == 0:
+            try:
+                progress(len(rows) / (len(rows) + 20 * _TOLD_EVERY))
+            except Exception as reason:
+                raise _Stopped(reason) from None
         values += max(len(row), 1)
         if len(row) > 16_384:
             raise InputError("too many columns in the sheet", file=str(path), line=len(rows) + 1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -33,7 +34,12 @@ class Table:
     notes: tuple[str, ...] = ()
 
 
-def read_table(path: str | Path, sheet: str | None = None, limits: Limits = DEFAULT_LIMITS) -> Table:
+def read_table(
+    path: str | Path,
+    sheet: str | None = None,
+    limits: Limits = DEFAULT_LIMITS,
+    progress: Callable[[float], None] | None = None,
+) -> Table:
     """Read a file of measurements.
 
     Parameters
@@ -44,6 +50,8 @@ def read_table(path: str | Path, sheet: str | None = None, limits: Limits = DEFA
         Sheet of a spreadsheet; the first by default.
     limits : Limits
         Upper bounds on what is read.
+    progress : callable, optional
+        Told the share read, 0 to 1; may raise to stop.
 
     Returns
     -------
@@ -66,11 +74,11 @@ def read_table(path: str | Path, sheet: str | None = None, limits: Limits = DEFA
     elif head.startswith(b"PK"):
         from forkwright.evidence.spreadsheets import read_spreadsheet
 
-        columns, notes = read_spreadsheet(path, sheet, limits)
+        columns, notes = read_spreadsheet(path, sheet, limits, progress)
     elif head.startswith(b"\xd0\xcf\x11\xe0"):
         raise InputError("this is an old binary spreadsheet: save it as XLSX or CSV", file=str(path))
     else:
-        columns, notes = read_text(path, limits)
+        columns, notes = read_text(path, limits, progress)
     if not columns or len(next(iter(columns.values()))) == 0:
         raise InputError("there is no row of numbers in the file", file=str(path))
     return Table(path, columns, tuple(read_header(name) for name in columns), notes)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -18,7 +19,9 @@ Columns = dict[str, "Floats | pl.Series"]
 """Columns by header: numbers with NaN where one is missing, or text as a polars Series."""
 
 
-def read_text(path: Path, limits: Limits = DEFAULT_LIMITS) -> tuple[Columns, tuple[str, ...]]:
+def read_text(
+    path: Path, limits: Limits = DEFAULT_LIMITS, progress: Callable[[float], None] | None = None
+) -> tuple[Columns, tuple[str, ...]]:
     """Read a CSV or TSV file of any common layout.
 
     Parameters
@@ -27,6 +30,8 @@ def read_text(path: Path, limits: Limits = DEFAULT_LIMITS) -> tuple[Columns, tup
         The file.
     limits : Limits
         Upper bounds; bytes and values.
+    progress : callable, optional
+        Told the share read, 0 to 1; may raise to stop.
 
     Returns
     -------
@@ -44,7 +49,7 @@ def read_text(path: Path, limits: Limits = DEFAULT_LIMITS) -> tuple[Columns, tup
     check_values(path, 0, len(layout.names), limits)
     bad: tuple[str, ...] = ()
     try:
-        columns = _read_in_batches(path, layout, limits)
+        columns = _read_in_batches(path, layout, limits, progress)
     except pl.exceptions.PolarsError:
         columns, bad = _read_leniently(path, layout, limits)
     columns, cut = _without_cut_row(path, layout, columns)
@@ -79,7 +84,9 @@ def _printable(cell: str) -> str:
     return " ".join(cell.split())
 
 
-def _read_in_batches(path: Path, layout: Layout, limits: Limits) -> Columns:
+def _read_in_batches(
+    path: Path, layout: Layout, limits: Limits, progress: Callable[[float], None] | None
+) -> Columns:
     """Read batch by batch straight into one array per column, so that no second copy is ever held."""
     scan = _scan(path, layout)
     room = _rows_expected(path, layout)
@@ -99,6 +106,8 @@ def _read_in_batches(path: Path, layout: Layout, limits: Limits) -> Columns:
         for name, parts in texts.items():
             parts.append(batch[name])
         rows += batch.height
+        if progress is not None:
+            progress(min(1.3 * rows / room, 1.0))
     return {
         name: numbers[name][:rows] if name in numbers else _joined(name, texts[name]) for name in layout.names
     }

@@ -152,6 +152,45 @@ class DampingTrace:
 Trace = SpringTrace | PressureTrace | DampingTrace
 
 
+def trace_of(
+    recording: Recording,
+    unit: Unit,
+    conditions: Conditions | None = None,
+    setting: Setting | None = None,
+    oil_temperature: float = 293.15,
+) -> Trace:
+    """Say from its channels what kind of trace a recording is, and take it out.
+
+    Parameters
+    ----------
+    recording : Recording
+        Travel and force, force and speed, or travel and a pressure.
+    unit : Unit
+        What was on the bench.
+    conditions, setting
+        Of the day; the unit's own setting by default.
+    oil_temperature : float
+        K, for a dynamometer trace.
+
+    Raises
+    ------
+    InputError
+        If the channels make no trace that a unit can be fitted to.
+    """
+    channels = recording.channels.keys()
+    if {"travel", "force"} <= channels:
+        return spring_trace(recording, unit, conditions, setting)
+    if {"speed", "force"} <= channels:
+        return damping_trace(recording, unit, oil_temperature, setting)
+    if "travel" in channels and any(name.endswith("pressure") for name in channels):
+        return pressure_trace(recording, unit, conditions, setting)
+    raise InputError(
+        "no trace to fit to: it needs travel and force, speed and force, or travel and pressure",
+        file=recording.source,
+        value=", ".join(channels) or "no channel",
+    )
+
+
 def spring_trace(
     recording: Recording, unit: Unit, conditions: Conditions | None = None, setting: Setting | None = None
 ) -> SpringTrace:

@@ -27,6 +27,7 @@ _PARTS = {
 }
 ZEROS = {"force_zero": "force", "travel_zero": "length"}
 _ROUNDS = 4
+_USUAL_TURNS = 8  # looks at every slope that a search usually takes
 
 
 @dataclass(frozen=True)
@@ -86,7 +87,7 @@ def fit_unit(
     loss: str = "plain",
     level: float = 0.95,
     units: UnitChoice | None = None,
-    progress: Callable[[str], None] | None = None,
+    progress: Callable[[float, str], None] | None = None,
 ) -> UnitFit:
     """Fit a unit's measures to bench traces.
 
@@ -108,7 +109,8 @@ def fit_unit(
     units : UnitChoice, optional
         For the numbers in the advice.
     progress : callable, optional
-        Told in words what is being done; may raise to stop.
+        Told the share done (0 to 1, a guess: nobody knows how long a search lasts) and what is being done;
+        may raise to stop.
 
     Returns
     -------
@@ -132,20 +134,50 @@ def fit_unit(
     measured = np.concatenate([t.measured for t in traces])
     lengths = [t.measured.size for t in traces]
 
+    looks = _Looks(progress, parameters, measured.size, _ROUNDS if len(traces) > 1 else 1)
+
     def predict(values: Floats) -> Floats:
+        looks.count()
         by_name = dict(zip((p.name for p in parameters), values.tolist(), strict=True))
         return np.concatenate([_predict(unit, trace, by_name) for trace in traces])
 
     if len(traces) > 1:
         noises = _first_noises(measured - predict(np.array([p.start for p in parameters])), lengths)
     for turn in range(_ROUNDS if len(traces) > 1 else 1):
-        if progress is not None:
-            progress(f"fitting {len(parameters)} values to {measured.size} samples, round {turn + 1}")
+        looks.begin(turn)
         fit = fit_curve(
             predict, measured, parameters, spread=np.repeat(noises, lengths), loss=loss, level=level
         )
         noises = _noises(fit, lengths) if len(traces) > 1 else np.array([fit.noise])
     return UnitFit(unit, tuple(traces), fit, tuple(noises.tolist()), advise(fit, units))
+
+
+class _Looks:
+    """Tells how far a fit is by counting how often it has looked at the model."""
+
+    def __init__(
+        self,
+        progress: Callable[[float, str], None] | None,
+        parameters: Sequence[Parameter],
+        samples: int,
+        rounds: int,
+    ) -> None:
+        self._progress = progress
+        self._what = f"fitting {len(parameters)} values to {samples} samples"
+        self._usual = _USUAL_TURNS * (2 * len(parameters) + 1)
+        self._rounds, self._turn, self._seen = rounds, 0, 0
+
+    def begin(self, turn: int) -> None:
+        """Begin a round."""
+        self._turn, self._seen = turn, 0
+
+    def count(self) -> None:
+        """Count one look; the share nears the end of the round and never reaches it."""
+        self._seen += 1
+        if self._progress is not None:
+            share = (self._turn + self._seen / (self._seen + self._usual)) / self._rounds
+            turn = f", round {self._turn + 1} of {self._rounds}" if self._rounds > 1 else ""
+            self._progress(share, f"{self._what}{turn}")
 
 
 def _predict(unit: Unit, trace: Trace, by_name: dict[str, float]) -> Floats:
