@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from forkwright.evidence.limits import Limits
-from forkwright.evidence.mapping import load_mapping
+from forkwright.evidence.mapping_files import load_mapping
 from forkwright.evidence.recording import import_recording
 from forkwright.hardware.drawer import load_drawer
 from forkwright.hardware.files import examine

@@ -8,7 +8,7 @@ from typing import Any, ClassVar, Literal, get_args
 
 import pytest
 
-from forkwright.evidence.mapping import load_mapping
+from forkwright.evidence.mapping_files import load_mapping
 from forkwright.hardware import load
 from forkwright.hardware.drawer import Drawer, load_drawer
 from forkwright.hardware.fields import Part, Upgrade
