@@ -66,7 +66,8 @@ class Reservoir(Part):
     "spring": `bore`, `rate`, `preload` (compression of the spring with no oil displaced), `stroke`.
     "gas": `pressure` and `volume` of the gas with no oil displaced; `bore` and `stroke` of its piston if
     it has one. "bladder": `pressure` with no oil displaced, `full_pressure` with `volume` displaced.
-    `friction` is that of the piston.
+    `friction` is that of the piston. `mount` says where a shock carries it: in line with the body, or beside
+    it as a piggyback; only the drawing uses it.
     """
 
     kind: Literal["spring", "gas", "bladder"]
@@ -78,6 +79,7 @@ class Reservoir(Part):
     full_pressure: Annotated[Measure, quantity("pressure", "0 bar", "70 bar")] | None = None
     volume: Annotated[Measure, quantity("volume", "0.1 ml", "1000 ml")] | None = None
     friction: Annotated[Measure, quantity("force", "0 N", "500 N")] | None = None
+    mount: Literal["inline", "piggyback"] | None = None
 
 
 class Heat(Part):

@@ -90,7 +90,8 @@ def draw_cutaway(
     if style.labels:
         body.append(_names(layout, pose, known, style))
     if style.scales:
-        body.append(_scales(scale, frame, style))
+        tinted = any(_reads(part, known) for part in layout.parts)
+        body.append(_scales(scale, frame, style, tinted=tinted))
     left, top, width, height = frame
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="cutaway" role="img" '
@@ -249,7 +250,7 @@ def _name(
     style: CutawayStyle,
 ) -> str:
     box = part.box()
-    share = 0.3 if side == "left" else 0.7
+    share = part.aim if part.aim is not None else 0.3 if side == "left" else 0.7
     target = box[0] + share * (box[2] - box[0])
     towards = 1.0 if side == "left" else -1.0
     anchor = _middle(part, pose)
@@ -284,26 +285,33 @@ def _reads(part: Part, pressures: dict[str, float]) -> bool:
 # --- scales ----------------------------------------------------------------------------------------------
 
 
-def _scales(scale: float, frame: tuple[float, float, float, float], style: CutawayStyle) -> str:
-    """Below the drawing: the tint of gauge pressure, and a bar of 50 mm."""
+def _scales(
+    scale: float, frame: tuple[float, float, float, float], style: CutawayStyle, *, tinted: bool
+) -> str:
+    """Below the drawing: the tint of gauge pressure where a chamber has one, and a bar of 50 mm."""
     left, top, width, height = frame
     middle, base = left + width / 2, top + height - FOOT + 10.0
+    return (
+        f'<g class="scales">{_ramp(scale, middle, base, width, style) if tinted else ""}'
+        f'<path d="M{_n(middle - 25)} {_n(base + 34)}v-6m0 3h50m0 -3v6" fill="none" stroke="currentColor" '
+        f'stroke-width="0.8"/><text x="{_n(middle)}" y="{_n(base + 45)}" text-anchor="middle" font-size="10" '
+        f'fill="currentColor">50 mm, both directions to scale</text></g>'
+    )
+
+
+def _ramp(scale: float, middle: float, base: float, width: float, style: CutawayStyle) -> str:
     bar = min(width - 24.0, 220.0)
     start = middle - bar / 2
-    label = unit_label("pressure", style.units)
     ticks = "".join(
         f'<text x="{_n(start + share * bar)}" y="{_n(base + 21)}" text-anchor="middle" font-size="10" '
         f'fill="currentColor">{to_unit(share * scale, "pressure", style.units):.4g}</text>'
         for share in (0.0, 0.5, 1.0)
     )
     return (
-        f'<g class="scales"><rect x="{_n(start)}" y="{_n(base)}" width="{_n(bar)}" height="10" '
+        f'<rect x="{_n(start)}" y="{_n(base)}" width="{_n(bar)}" height="10" '
         f'fill="url(#{style.identity}-ramp)" stroke="#5d7484" stroke-width="0.5"/>{ticks}'
         f'<text x="{_n(middle)}" y="{_n(base - 3)}" text-anchor="middle" font-size="10" fill="currentColor">'
-        f"gauge pressure, {escape(label)}</text>"
-        f'<path d="M{_n(middle - 25)} {_n(base + 34)}v-6m0 3h50m0 -3v6" fill="none" stroke="currentColor" '
-        f'stroke-width="0.8"/><text x="{_n(middle)}" y="{_n(base + 45)}" text-anchor="middle" font-size="10" '
-        f'fill="currentColor">50 mm, both directions to scale</text></g>'
+        f"gauge pressure, {escape(unit_label('pressure', style.units))}</text>"
     )
 
 

@@ -46,6 +46,8 @@ class Part:
         "lower_leg_damper", "compression", "shaft_side", "reservoir"); empty for solid parts.
     side : str
         Where the label stands: "left" for what stands still, "right" for what moves with the lower legs.
+    aim : float, optional
+        Where across the part the label points, as a share from its left; by default well inside.
     """
 
     key: str
@@ -57,6 +59,7 @@ class Part:
     bottom: Motion = "still"
     chamber: str = ""
     side: Side = "none"
+    aim: float | None = None
 
     def box(self) -> tuple[float, float, float, float]:
         """Return left, top, right, bottom at full extension (mm)."""

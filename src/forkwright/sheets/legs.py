@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from forkwright.sheets.geometry import Layout, Part, rect, shifted, wall_pair
+from forkwright.sheets.geometry import Layout, Part, rect, shifted
 from forkwright.sheets.leg_air import (
     SEAL_HEAD,
     AirColumn,
@@ -24,11 +24,11 @@ from forkwright.sheets.leg_shell import (
     leg_shell,
     shaft_parts,
 )
+from forkwright.sheets.shock import shock
 from forkwright.sheets.sizes import DamperSize, UnitSize, sizes_of
 
 HEAD_TO_END = 4.0
 STEERER = 28.6
-EYELET = 11.0
 
 
 def spring_leg(unit: Any, setting: Any = None) -> Layout:
@@ -43,16 +43,18 @@ def spring_leg(unit: Any, setting: Any = None) -> Layout:
     """
     size = sizes_of(unit, setting)
     if size.kind == "shock":
-        return _shock(size)
+        return shock(size)
     parts, notes, outer, axle = _spring_side(size)
     return Layout((*parts, *axle_stub(outer, axle)), size.travel, notes=(*size.notes, *notes))
 
 
 def damper_leg(unit: Any, setting: Any = None) -> Layout | None:
-    """Lay out the damper leg of a fork at full extension; None when the file has no damper sizes."""
+    """Lay out the damper leg of a fork (or the whole shock) at full extension; None without damper sizes."""
     size = sizes_of(unit, setting)
-    if size.damper is None or size.kind == "shock":
+    if size.damper is None:
         return None
+    if size.kind == "shock":
+        return shock(size)
     parts, notes, outer, axle = _damper_side(size, size.damper)
     ratio = reservoir_ratio(size.damper)
     said = (*size.notes, *size.damper_notes, *notes)
@@ -63,7 +65,7 @@ def chassis(unit: Any, setting: Any = None) -> Layout:
     """Lay out both legs of a fork with crown, steerer and axle (a shock is drawn alone)."""
     size = sizes_of(unit, setting)
     if size.kind == "shock":
-        return _shock(size)
+        return shock(size)
     half = size.chassis.leg_spacing / 2
     left, notes, outer, axle = _spring_side(size)
     more: tuple[str, ...]
@@ -187,25 +189,3 @@ def _crown_bridge(half: float, radius: float) -> list[Part]:
         rect("steerer", "Steerer", "steel", STEERER / 2, -70.0, CROWN_BOTTOM - 12.0, side="left"),
         Part("crown-bridge", "", "casting", "polygon", bridge),
     ]
-
-
-def _shock(size: UnitSize) -> Layout:
-    """A shock: a body closed at the upper eyelet, the piston on the shaft that ends at the lower eyelet."""
-    column = _column(size, 120.0 + 2.2 * size.travel)
-    radius = size.air.bore / 2 if size.air else size.chassis.stanchion_outer / 2 - 2.0
-    shaft = size.air.shaft if size.air else 10.0
-    end = column.seal_head_bottom
-    eye = end + size.travel + EYELET + 8.0
-    parts = (
-        Part("upper-eyelet", "Upper eyelet", "alloy", "circle",
-             ((0.0, -6.0 - EYELET), (EYELET, -6.0 - EYELET)), side="left"),
-        *(part for part in column.parts if part.key != "valve"),
-        *bottom_out_bumper(shaft, size.bottom_out, end, size.travel),
-        rect("shaft", "Shaft", "steel", shaft / 2, column.piston_bottom, eye, moves="lowers", side="right"),
-        *(air_piston(size.air, column.piston_bottom) if size.air else ()),
-        *seal_head(radius, end),
-        *wall_pair("body", "Body", "tube", radius, radius + 2.5, 0.0, end, side="left"),
-        Part("lower-eyelet", "Lower eyelet", "alloy", "circle", ((0.0, eye), (EYELET, eye)),
-             "lowers", "lowers", "", "right"),
-    )  # fmt: skip
-    return Layout(_transfer_last(parts), size.travel, notes=size.notes)

@@ -70,6 +70,7 @@ class DamperSize:
     shaft_volume: float = 0.0
     reservoir_oil: float = 0.0
     gas_volume: float = 0.0
+    mount: str = ""  # "inline", "piggyback", or not told
 
 
 @dataclass(frozen=True)
@@ -84,6 +85,8 @@ class UnitSize:
     coil_main: bool
     bottom_out: float
     damper: DamperSize | None
+    coil_length: float = 0.0  # at full extension, preload taken off; 0 where the file does not give it
+    coil_diameter: float = 0.0  # over the wire's middle; 0 where the file does not give it
     notes: tuple[str, ...] = ()
     damper_notes: tuple[str, ...] = ()
 
@@ -117,6 +120,8 @@ def sizes_of(unit: Any, setting: Any = None) -> UnitSize:
         coil_main=unit.coil_spring is not None,
         bottom_out=_mm(_dig(unit, "bumpers", "bottom_out", "length")),
         damper=damper,
+        coil_length=_coil_length(unit, setting or unit.setting),
+        coil_diameter=_mm(_dig(unit, "coil_spring", "mean_diameter")),
         notes=tuple(notes),
         damper_notes=tuple(damper_notes),
     )
@@ -186,8 +191,16 @@ def _damper(unit: Any, notes: list[str]) -> DamperSize | None:
         reservoir_bore=bore or tube,
         reservoir_backing=str(_dig(damper, "reservoir", "kind") or "gas"),
         gas_volume=_mm3(_dig(damper, "reservoir", "volume")),
+        mount=str(_dig(damper, "reservoir", "mount") or ""),
         **volumes,
     )
+
+
+def _coil_length(unit: Any, setting: Any) -> float:
+    """The main coil's length at full extension (mm): free length less preload; 0 where it is not given."""
+    length = _mm(_dig(unit, "coil_spring", "free_length"))
+    preload = _dig(setting, "preload") or _dig(unit, "coil_spring", "preload")
+    return max(length - _mm(preload), 0.0)
 
 
 def _dig(thing: Any, *names: str) -> Any:
