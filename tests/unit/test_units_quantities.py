@@ -7,6 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from forkwright.units import InputError, Measure, UnitChoice, parse, show, show_measure
+from forkwright.units.dimensions import DIMENSIONS
+from forkwright.units.known import KNOWN
+from forkwright.units.registry import looked_up
 from forkwright.units.write import write
 
 
@@ -128,3 +131,12 @@ def test_error_message_names_place_fault_value_and_range() -> None:
     """The one error puts file, line, key, fault, value and range on one line."""
     error = InputError("too large", file="a.toml", line=4, key="travel", value="9 m", allowed="up to 400 mm")
     assert str(error) == "a.toml, line 4: travel: too large; got '9 m'; allowed: up to 400 mm"
+
+
+@pytest.mark.parametrize("dimension", KNOWN)
+def test_the_kept_factors_are_those_of_the_units_library(dimension):
+    """Every factor and offset kept for speed equals the library's to the last digit, and every symbol of the
+    menus is kept."""
+    for symbol, kept in KNOWN[dimension].items():
+        assert kept == looked_up(symbol, dimension), symbol
+    assert set(DIMENSIONS[dimension].symbols) <= set(KNOWN[dimension])

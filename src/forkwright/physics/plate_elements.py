@@ -20,7 +20,6 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import cho_solve_banded, cholesky_banded
 
 __all__ = ["StretchingDisc"]
 
@@ -94,6 +93,8 @@ class StretchingDisc:
         numpy.linalg.LinAlgError
             If the disc is about to snap through.
         """
+        from scipy.linalg import cholesky_banded
+
         strain, _ = self._strains(state)
         rows = self._strain_rows(state)
         stiff = self._bending + np.matmul(
@@ -114,6 +115,8 @@ class StretchingDisc:
     @staticmethod
     def respond(factor: tuple[Array, bool], force: Array) -> Array:
         """Change of state under a change of force (N, N m), for a factor from :meth:`compliance`."""
+        from scipy.linalg import cho_solve_banded
+
         return np.asarray(cho_solve_banded(factor, force, check_finite=False))
 
     def pressure_force(self, inner_radius: float, outer_radius: float) -> Array:

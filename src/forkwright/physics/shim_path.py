@@ -18,7 +18,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg.blas import dger
 
 from forkwright.physics.errors import Unphysical
 
@@ -172,6 +171,9 @@ class _Pivots:
     """The contact equations, solved for whichever of gap or force may be positive at each point."""
 
     def __init__(self, matrix: Array, columns: Array) -> None:
+        from scipy.linalg.blas import dger  # here, for it takes longer to load than a spring curve to compute
+
+        self.add_product = dger
         self.size, self.matrix, self.columns = len(matrix), matrix, columns
         self.swaps = 0
         self.table = np.asfortranarray(np.hstack([matrix, columns]))
@@ -241,7 +243,7 @@ class _Pivots:
         column[k] = 0.0
         for first in range(0, table.shape[1], self.stride):
             part = slice(first, first + self.stride)
-            dger(-1.0, column, row[part], a=table[:, part], overwrite_a=True)
+            self.add_product(-1.0, column, row[part], a=table[:, part], overwrite_a=True)
         table[:, k] = column / pivot
         table[k] = -row
         table[k, k] = 1.0 / pivot

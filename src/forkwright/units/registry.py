@@ -10,6 +10,7 @@ import re
 from typing import TYPE_CHECKING
 
 from forkwright.units.dimensions import DIMENSIONS
+from forkwright.units.known import KNOWN
 
 if TYPE_CHECKING:
     import pint
@@ -69,6 +70,24 @@ def scale(symbol: str, dimension_name: str) -> tuple[float, float] | None:
         return {"": (1.0, 0.0), "%": (0.01, 0.0)}.get(symbol.strip())
     if dimension_name == "temperature_difference" and symbol.strip().lower() in ("°c", "c", "k"):
         return 1.0, 0.0
+    known = KNOWN.get(dimension_name, {}).get(symbol)
+    return known if known is not None else looked_up(symbol, dimension_name)
+
+
+def looked_up(symbol: str, dimension_name: str) -> tuple[float, float] | None:
+    """Return factor and offset as `scale` does, always from the units library.
+
+    Parameters
+    ----------
+    symbol : str
+        Of letters, powers and products only.
+    dimension_name : str
+        A key of `DIMENSIONS`.
+
+    Returns
+    -------
+    tuple of float, or None
+    """
     registry = _registry()
     try:
         unit = registry.parse_units(_in_pint_words(symbol))
