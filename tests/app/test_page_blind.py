@@ -304,6 +304,29 @@ def test_leader_closes_opens_and_reports(visit: Visit, address: str, demo: Path,
     expect(page.locator(".verdict")).to_have_text(verdict.inner_text(), timeout=20_000)
 
 
+def test_the_leader_types_in_what_a_rider_wrote_on_paper(visit: Visit, address: str, demo: Path) -> None:
+    """A choice typed by the leader is kept in the leader's name, can be corrected, and is marked as typed."""
+    links = planned(address, demo, name="Wet phone", scales=[], times=[])["links"]
+    page = visit(f"/blind/lead#{links['leader']}", viewport=PHONE)
+    page.get_by_text("Type in an answer from paper").click()
+    paper = page.get_by_role("region", name="Answers from paper")
+    paper.get_by_role("button", name="Ash has done it").click()
+    expect(paper.get_by_text("No warm-up run")).to_have_count(0)
+    session = seat(address, links["leader"])["sessions"][0]
+    for code in session["codes"]:
+        paper.get_by_role("radio", name=f"Code {code}").check(force=True)
+        paper.get_by_role("button", name="Keep the rider's answer").click()
+        page.locator("#paper-session").select_option("1")
+        expect(paper.get_by_text(f"Typed in: {code}.")).to_be_visible()
+    expect(page.get_by_role("row", name=re.compile("typed in by Linden"))).to_have_count(1)
+    assert violations(page) == []
+    view = seat(address, links["leader"])
+    assert view["typed"] == [1]
+    assert view["warmed_up_today"] == ["Ash"]
+    rider = seat(address, links["riders"]["Ash"])
+    assert [one["answered"] for one in rider["sessions"]] == [True, False]
+
+
 @pytest.mark.parametrize("who", ["rider", "mechanic", "lead"])
 def test_pages_behind_links_are_clean_in_the_dark_and_on_a_phone(
     visit: Visit, address: str, demo: Path, who: str

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -314,6 +315,77 @@ def test_the_learning_trend_sees_a_favoured_place(tmp_path: Path) -> None:
     assert analysis.trends[0].value == 1.0
     assert analysis.trends[0].sentence.startswith("The first run of a pair is favoured")
     assert analysis.finding != "difference"
+
+
+def test_a_tiny_p_value_is_never_printed_as_nought(tmp_path: Path) -> None:
+    """Every sentence of analysis and report says "p < 0.001" where p is smaller, in each design."""
+    for design, answer in (
+        ("paired", lambda session, _: {"kind": "choice", "choice": session.codes[0]}),
+        ("paired", choosing("two")),
+        ("triangle", lambda session, options: {"kind": "choice", "choice": odd_one(session, options)}),
+        ("ranked", ranking("two", "three", "one")),
+        (
+            "rated",
+            lambda _, options: {"kind": "rating", "values": [8 if one == "two" else 2 for one in options]},
+        ),
+    ):
+        more: dict[str, Any] = {"repeats": 12}
+        if design == "rated":
+            more |= {"scales": [{"name": "grip", "low": "none", "high": "all"}], "primary": "grip"}
+        if design == "ranked":
+            more |= {"expected_order": ["two", "three", "one"]}
+        labels = "two three one" if design == "ranked" else "two three"
+        trial = planned(tmp_path / f"{design}-{len(list(tmp_path.iterdir()))}", design, labels, **more)
+        recorded(trial, answer)
+        analysis = opened(trial, Options(believe=True))
+        told = " ".join([analysis.verdict, *analysis.explanation, *(one.sentence for one in analysis.trends)])
+        assert "p < 0.001" in told, design
+        assert not re.search(r"p = 0\.0*(?!\d)", told), told
+        page = report_page(report_content(trial))
+        assert "p &lt; 0.001" in page
+        assert not re.search(r"p = 0\.0*(?!\d)", page), page
+
+
+def odd_one(session: Session, options: list[str]) -> str:
+    """Return the code of the option that stands once in a triangle."""
+    return next(code for code, one in zip(session.codes, options, strict=True) if options.count(one) == 1)
+
+
+def ranking(*order: str) -> Answer:
+    """Rank the options in one order every time."""
+    return lambda session, options: {
+        "kind": "ranking",
+        "ranking": [session.codes[options.index(label)] for label in order],
+    }
+
+
+def test_what_the_leader_typed_from_paper_is_marked(tmp_path: Path) -> None:
+    """An answer in the leader's name counts as the rider's; warnings and report say who typed it."""
+    trial = planned(tmp_path, "paired", repeats=2)
+    recorded(trial, choosing("two"))
+    key, session = trial.sealed_key(), trial.plan.sessions[2]
+    other = next(code for code in session.codes if key.allocation[code] == "three")
+    typed = _record(
+        "t", "choice", "Linden", session=3, choice=other, text="typed in from paper", replaces="a-3"
+    )
+    assert trial.add([typed])[0].status == "kept"
+    analysis = opened(trial)
+    assert analysis.main[0].estimate == pytest.approx(5 / 6)
+    assert "typed in from paper by the leader, not by the rider: session 3" in analysis.warnings
+    content = report_content(trial)
+    assert [one["typed_by_leader"] for one in content["raw"]["sessions"]] == [n == 3 for n in range(1, 7)]
+    page = report_page(content)
+    assert f"<td>{session.rider} *</td>" in page
+    assert "* = typed in from paper by the leader, Linden" in page
+
+
+def test_a_leader_who_rides_types_nothing_from_paper(tmp_path: Path) -> None:
+    """Where the leader is one of the riders, own answers are a rider's."""
+    trial = planned(tmp_path, "paired", repeats=2, leader="Ash")
+    recorded(trial, choosing("two"))
+    close_records(trial, "Ash", "done")
+    open_key(trial, "Ash")
+    assert not [note for note in analyse_trial(trial).warnings if "paper" in note]
 
 
 def test_findings_are_plain_data(tmp_path: Path) -> None:

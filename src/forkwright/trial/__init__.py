@@ -7,7 +7,7 @@ from forkwright.trial.closing import Opened, close_records, open_key
 from forkwright.trial.findings import Analysis, Comparison
 from forkwright.trial.folder import Receipt, Trial
 from forkwright.trial.plan import Plan, Session, make_plan
-from forkwright.trial.progress import Card
+from forkwright.trial.progress import Card, typed_by_leader, warmed_up
 from forkwright.trial.records import Record, read_record
 from forkwright.trial.report import analysis_content, report_content, report_page
 from forkwright.trial.request import Option, Request, read_request, request_from_mapping, request_from_text
@@ -49,4 +49,6 @@ __all__ = [
     "request_from_text",
     "rider_view",
     "size_for",
+    "typed_by_leader",
+    "warmed_up",
 ]

@@ -294,6 +294,9 @@ def _warnings(
         notes.append(f"{got} of the {planned} planned answers count: the power is less than planned")
     if answers.left_out:
         notes.append(f"{len(answers.left_out)} answer(s) were left out by the rules of the plan")
+    if answers.typed_by_leader:
+        numbers = ", ".join(str(number) for number in sorted(answers.typed_by_leader))
+        notes.append(f"typed in from paper by the leader, not by the rider: session {numbers}")
     for one in measures:
         if one.model is None:
             notes.append(f"{one.name}: too few runs for the model with run order and rider")

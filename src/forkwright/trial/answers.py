@@ -8,7 +8,7 @@ from datetime import datetime
 
 from forkwright.trial.folder import Kept
 from forkwright.trial.plan import Plan, Session
-from forkwright.trial.progress import standing
+from forkwright.trial.progress import standing, typed_by_leader
 from forkwright.trial.records import Record, masked
 from forkwright.trial.seal import Key
 
@@ -65,6 +65,8 @@ class Answers:
     """(record id, reason)."""
     remarks: tuple[Record, ...] = field(default=())
     """Remarks and incidents, whole."""
+    typed_by_leader: frozenset[int] = frozenset()
+    """Numbers of the sessions with an answer that the leader typed in from paper."""
 
 
 def counted(plan: Plan, key: Key, kept: Sequence[Kept], broken_at: datetime | None = None) -> Answers:
@@ -90,6 +92,7 @@ def counted(plan: Plan, key: Key, kept: Sequence[Kept], broken_at: datetime | No
         (record.id, "came in after the blind was broken") for record in late if record.kind in _ANSWERS
     ]
     seen: set[tuple[str, str]] = set()
+    used: list[Record] = []
     for record in records:
         if record.kind not in _ANSWERS:
             continue
@@ -106,6 +109,7 @@ def counted(plan: Plan, key: Key, kept: Sequence[Kept], broken_at: datetime | No
             left_out.append((record.id, reason))
             continue
         seen |= names
+        used.append(record)
         if record.kind == "choice":
             choices.append(_choice(record, session, plan, key))
         elif record.kind == "ranking":
@@ -126,7 +130,8 @@ def counted(plan: Plan, key: Key, kept: Sequence[Kept], broken_at: datetime | No
                 for name, value in record.values.items()
             ]
     remarks = tuple(one.record for one in kept if one.record.kind in ("remark", "incident", "skip", "resume"))
-    return Answers(tuple(choices), tuple(rankings), tuple(measurements), tuple(left_out), remarks)
+    typed = typed_by_leader(plan, used)
+    return Answers(tuple(choices), tuple(rankings), tuple(measurements), tuple(left_out), remarks, typed)
 
 
 def _choice(record: Record, session: Session, plan: Plan, key: Key) -> Choice:

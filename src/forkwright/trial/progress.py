@@ -11,6 +11,8 @@ from forkwright.trial.records import Record
 from forkwright.trial.request import Setting
 from forkwright.units import InputError
 
+_OPINIONS = ("choice", "ranking", "rating")
+
 
 @dataclass(frozen=True)
 class Card:
@@ -80,6 +82,18 @@ def warmed_up(records: Sequence[Record], rider: str, today: datetime) -> bool:
         and record.at.astimezone(today.tzinfo).date() == today.date()
         for record in records
     )
+
+
+def typed_by_leader(plan: Plan, records: Sequence[Record]) -> frozenset[int]:
+    """Return the numbers of the sessions in which the leader typed in what the rider had given on paper."""
+    leader, found = plan.request.leader, set()
+    for record in records:
+        if record.kind not in _OPINIONS or record.by != leader:
+            continue
+        session = plan.sessions[record.session - 1] if record.session else plan.session_of(record.code)
+        if session is not None and session.rider != leader:
+            found.add(session.number)
+    return frozenset(found)
 
 
 def missing_answers(plan: Plan, records: Sequence[Record]) -> tuple[str, ...]:

@@ -17,6 +17,8 @@ from forkwright.trial.views import leader_view
 
 #: Letters in all the options' labels together, above which the table of raw data names them by a letter.
 _SHORT = 30
+#: Stands behind the rider of a session that the leader typed in.
+TYPED = " *"
 
 
 def analysis_content(analysis: Analysis) -> dict[str, Any]:
@@ -126,9 +128,12 @@ def short_labels(content: dict[str, Any]) -> dict[str, str]:
 
 
 def raw_note(content: dict[str, Any]) -> str:
-    """Return the key to the letters in the table of raw data, or nothing where labels stand in it."""
+    """Return what explains letters and marks in the table of raw data, or nothing where there are none."""
     named = short_labels(content)
-    return "; ".join(f"{short} = {label}" for label, short in named.items() if short != label)
+    notes = [f"{short} = {label}" for label, short in named.items() if short != label]
+    if any(one["typed_by_leader"] for one in content["raw"]["sessions"]):
+        notes.append(f"{TYPED.strip()} = typed in from paper by the leader, {content['plan']['leader']}")
+    return "; ".join(notes)
 
 
 def raw_heading(content: dict[str, Any]) -> list[str]:
@@ -155,7 +160,8 @@ def raw_rows(content: dict[str, Any]) -> list[list[str]]:
             for name in content["raw"]["names"]
         ]
         answer = [_told(one["answer"], named)] if _has_answer(content) else []
-        rows.append([str(one["session"]), one["rider"], str(one["day"]), ridden, *answer, *values])
+        rider = one["rider"] + (TYPED if one["typed_by_leader"] else "")
+        rows.append([str(one["session"]), rider, str(one["day"]), ridden, *answer, *values])
     return rows
 
 
@@ -185,6 +191,7 @@ def _raw(trial: Trial, key: Key, answers: Answers) -> dict[str, Any]:
                 "day": session.day,
                 "codes": list(session.codes),
                 "labels": [key.allocation[code] for code in session.codes],
+                "typed_by_leader": session.number in answers.typed_by_leader,
                 "answer": chosen.get(session.number, {"labels": [], "right": None}),
                 "values": {name: [values.get((code, name)) for code in session.codes] for name in names},
             }

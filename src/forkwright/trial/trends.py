@@ -8,6 +8,7 @@ import numpy as np
 
 from forkwright.trial.answers import Answers, Choice
 from forkwright.trial.findings import MeasureFindings, Trend
+from forkwright.trial.probability_words import p_words
 
 _CONFIDENCE = 0.95
 
@@ -64,7 +65,7 @@ def _early_and_late(known: Sequence[Choice]) -> Trend:
     words = "differ" if p_value <= 1 - _CONFIDENCE else "do not surely differ"
     sentence = (
         f"Right answers early ({sum(early)} of {len(early)}) and late ({sum(late)} of {len(late)}) {words} "
-        f"(p = {p_value:.3f})."
+        f"({p_words(p_value)})."
     )
     return Trend("right answers", sentence, value, None, None, p_value)
 
@@ -81,5 +82,5 @@ def _favoured_place(two: Sequence[Choice]) -> Trend:
         if test.pvalue <= 1 - _CONFIDENCE
         else "No place is surely favoured"
     )
-    sentence = f"{sure}: {first} of {len(two)} answers chose the first run (p = {test.pvalue:.3f})."
+    sentence = f"{sure}: {first} of {len(two)} answers chose the first run ({p_words(test.pvalue)})."
     return Trend("place", sentence, first / len(two), float(span.low), float(span.high), float(test.pvalue))

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from forkwright.trial.findings import Comparison, Finding, MeasureFindings
 from forkwright.trial.plan import Plan
+from forkwright.trial.probability_words import belief_words, p_words
 from forkwright.trial.ranks import RankTest
 
 
@@ -48,11 +49,11 @@ def explanation_of(
     if overall is not None:
         lines.insert(
             0,
-            f"All options together (Friedman, {overall.method}): p = {_p(overall.p_value)}, agreement "
+            f"All options together (Friedman, {overall.method}): {p_words(overall.p_value)}, agreement "
             f"between rankings {overall.agreement:.2f} of 1.",
         )
     if trend is not None:
-        lines.append(f"The expected order (Page, {trend.method}): p = {_p(trend.p_value)}.")
+        lines.append(f"The expected order (Page, {trend.method}): {p_words(trend.p_value)}.")
     lines += [line for measure in measures for line in _measure_lines(measure)]
     wanting = [one for one in main if one.finding == "cannot tell" and one.more]
     if wanting and overall_finding(plan, main, overall) == "cannot tell":
@@ -135,7 +136,7 @@ def _more(plan: Plan, open_ones: Sequence[Comparison]) -> str:
 
 
 def _line(one: Comparison, family: int) -> str:
-    p_value = f"p = {_p(one.p_value)}" + (f", corrected {_p(one.adjusted_p)}" if family > 1 else "")
+    p_value = p_words(one.p_value) + (f", corrected {p_words(one.adjusted_p)}" if family > 1 else "")
     if one.measure in ("triangle", "duo-trio"):
         told = (
             f" Really telling them apart: {one.effect or 0:.0%} of answers "
@@ -164,8 +165,8 @@ def _measure_lines(measure: MeasureFindings) -> list[str]:
     if not measure.primary:
         means = ", ".join(f"{label} {mean:.3g}" for label, mean, _ in measure.means)
         lines.append(
-            f"Beside the main question, {measure.name}: {means} {measure.unit}; p = {_p(measure.family_p)}, "
-            f"corrected over such measures {_p(measure.family_adjusted_p)}."
+            f"Beside the main question, {measure.name}: {means} {measure.unit}; {p_words(measure.family_p)}, "
+            f"corrected over such measures {p_words(measure.family_adjusted_p)}."
         )
     if measure.model is not None:
         first = measure.means[0][0]
@@ -180,11 +181,10 @@ def _measure_lines(measure: MeasureFindings) -> list[str]:
 def _belief(one: Comparison) -> str:
     if one.belief_worthwhile is None:
         return ""
-    text = (
-        f" Believed afterwards: {one.belief_worthwhile:.0%} that it is at least the difference worth finding"
-    )
+    wide = belief_words(one.belief_worthwhile)
+    text = f" Believed afterwards: {wide} that it is at least the difference worth finding"
     if one.belief_ahead is not None:
-        text += f", {one.belief_ahead:.0%} that {one.first} is above {one.second}"
+        text += f", {belief_words(one.belief_ahead)} that {one.first} is above {one.second}"
     return text + "."
 
 
@@ -202,7 +202,3 @@ def _interval(one: Comparison) -> str:
 def _size_interval(one: Comparison) -> str:
     low, high = (one.low, one.high) if one.estimate >= 0 else (-one.high, -one.low)
     return f"{100 * one.confidence:.3g} % interval {low:.3g} to {high:.3g} {one.unit}"
-
-
-def _p(value: float) -> str:
-    return "below 0.0001" if value < 0.0001 else f"{value:.4f}"

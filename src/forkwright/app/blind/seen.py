@@ -6,7 +6,8 @@ from typing import Any
 
 from forkwright.app.blind import seats
 from forkwright.app.blind.desk import Seated
-from forkwright.trial import leader_view, rider_view
+from forkwright.trial import leader_view, rider_view, typed_by_leader, warmed_up
+from forkwright.trial.folder import now
 
 
 def seen_by(seated: Seated) -> dict[str, Any]:
@@ -59,6 +60,11 @@ def _for_leader(seated: Seated) -> dict[str, Any]:
         "made_ready": [one.code for one in records if one.kind == "ready"],
         "skipped": [one.code for one in records if one.kind == "skip"],
         "warmed_up": sorted({one.rider for one in records if one.kind == "warm_up"}),
+        "warmed_up_today": [rider for rider in trial.plan.request.riders if warmed_up(records, rider, now())],
+        "rated": [one.code for one in records if one.kind in ("rating", "time")],
+        "typed": sorted(typed_by_leader(trial.plan, records)),
+        "scales": [scale.model_dump() for scale in trial.plan.request.scales],
+        "times": list(trial.plan.request.times),
         "set_aside": [str(entry["why"]) for entry in trial.set_aside()],
         "rider_links": {rider: seats.token(seated.seat.trial, word) for rider, word in links.riders.items()},
         "mechanic_links": links.mechanic_links,

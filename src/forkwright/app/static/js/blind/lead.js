@@ -5,11 +5,13 @@ import { post } from "../link.js";
 import { linkCard, reachNote } from "./links.js";
 import { showOutcome } from "./outcome.js";
 import { Outbox } from "./outbox.js";
+import { PaperForms } from "./paper-forms.js";
 import { remarkForms } from "./remark-forms.js";
 import { every, fault, firstLook, keptView, lookUp, token } from "./seat.js";
 
 let view = keptView();
 let outbox = null;
+let paper = null;
 let shown = "";
 let opened = null;
 let asked = null;
@@ -38,7 +40,7 @@ function show(force = false) {
   const typing = byId("seat").contains(document.activeElement) && document.activeElement.matches("input, textarea, select");
   if (!force && (state === shown || typing)) return;
   shown = state;
-  byId("seat").replaceChildren(...[head(), stopSheet(), progressSheet(), view.state === "running" ? linksSheet() : null, endSheet(), keySheet(), planSheet(),
+  byId("seat").replaceChildren(...[head(), stopSheet(), progressSheet(), paper.sheet(view), view.state === "running" ? linksSheet() : null, endSheet(), keySheet(), planSheet(),
     view.state === "running" ? remarkForms(view.sessions.flatMap((session) => session.codes), (record) => outbox.add(record)) : null].filter(Boolean));
   showOutcomeSheet();
 }
@@ -75,7 +77,7 @@ function progressSheet() {
   const mark = (code) => (skipped.has(code) ? "skipped" : ready.has(code) ? "ridden or ready" : "to come");
   const rows = view.sessions.map((session) => element("tr", {}, element("th", { scope: "row" }, String(session.number)), element("td", {}, session.rider), element("td", {}, String(session.day)),
     element("td", { class: "figures" }, session.codes.map((code) => element("span", { class: "code-chip", "data-state": mark(code).split(" ")[0], title: mark(code) }, code, element("span", { class: "word-hidden" }, ` (${mark(code)})`)))),
-    element("td", {}, missing.has(`session ${session.number} (${session.rider})`) ? "–" : "answered")));
+    element("td", {}, missing.has(`session ${session.number} (${session.rider})`) ? "–" : "answered", view.typed.includes(session.number) ? `, typed in by ${view.leader}` : "")));
   return element("section", { class: "sheet" }, element("h2", {}, "How far it is"),
     element("p", { class: "quiet" }, view.warmed_up.length ? `Warm-up recorded: ${view.warmed_up.join(", ")}.` : "Nobody has recorded a warm-up run yet: without one there is no card."),
     element("div", { class: "behind", tabindex: "0", role: "region", "aria-label": "Sessions" }, element("table", { class: "figures-table" }, element("thead", {}, element("tr", {}, ["Session", "Rider", "Day", "Codes in order", "Answer"].map((word) => element("th", { scope: "col" }, word)))), element("tbody", {}, rows))),
@@ -186,6 +188,7 @@ async function refresh(force = false) {
   if (!found) return false;
   view = found;
   outbox ??= new Outbox(token, view.person, (sent) => (sent ? refresh(true) : show()));
+  paper ??= new PaperForms(outbox);
   show(force);
   return true;
 }

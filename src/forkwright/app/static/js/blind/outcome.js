@@ -23,7 +23,7 @@ function comparisons(title, all, means = []) {
   const high = Math.max(...all.flatMap((one) => [one.high, one.null, one.unit === "share" ? 1 : one.high, one.unit === "share" ? one.worthwhile : one.worthwhile]));
   const scale = (value) => ((value - low) / (high - low || 1)) * WIDTH;
   const rows = all.map((one) => element("tr", {}, element("th", { scope: "row" }, `${one.first} / ${one.second}`), element("td", {}, bar(one, scale)),
-    element("td", { class: "figures" }, `${figure(one.estimate, one.unit)} (${figure(one.low, one.unit)} to ${figure(one.high, one.unit)})`), element("td", { class: "figures" }, one.adjusted_p < 0.001 ? "< 0.001" : one.adjusted_p.toFixed(3)),
+    element("td", { class: "figures" }, `${figure(one.estimate, one.unit)} (${figure(one.low, one.unit)} to ${figure(one.high, one.unit)})`), element("td", { class: "figures" }, one.adjusted_p < 0.001 ? "< 0.001" : one.adjusted_p.toFixed(4)),
     element("td", {}, one.finding, one.better ? `: ${one.better}` : "", one.more ? `; ${one.more} more would tell` : "")));
   return element("section", {}, element("h3", {}, title), means.length ? element("p", { class: "quiet" }, `Means: ${means.map(([label, mean, count]) => `${label} ${mean.toFixed(2)} (${count})`).join("; ")}`) : null,
     element("div", { class: "behind", tabindex: "0", role: "region", "aria-label": `Table: ${title}` }, element("table", { class: "figures-table" }, element("thead", {}, element("tr", {}, ["Pair", "Interval", `Seen (${Math.round(all[0].confidence * 100)} % interval)`, "p, corrected", "Finding"].map((word) => element("th", { scope: "col" }, word)))), element("tbody", {}, rows))));

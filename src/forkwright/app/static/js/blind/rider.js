@@ -1,12 +1,12 @@
 // The rider's page at the trailhead: own codes only. It works without a network from what this phone keeps.
 import { byId, element } from "../dom.js";
 import { clear, tell } from "../notices.js";
-import { codeChoice, codeOrder, scaleField, secondsText, timeField } from "./answer-forms.js";
+import { secondsText } from "./answer-forms.js";
 import { Outbox } from "./outbox.js";
 import { remarkForms } from "./remark-forms.js";
 import { every, fault, firstLook, keptView, lookUp, token } from "./seat.js";
+import { answerForm, ratingForm } from "./session-forms.js";
 
-const ASKED = { triangle: "Two of these runs were the same. Which one was the odd one out?", "duo-trio": (codes) => `The first run, ${codes[0]}, was the reference. Which of the others was the same as it?` };
 let view = keptView();
 let outbox = null;
 let shown = "";
@@ -81,7 +81,7 @@ function sessionSheet(session) {
   const again = changing.has(session.session);
   return element("section", { class: "sheet session", "aria-labelledby": "session-title" },
     element("h2", { id: "session-title" }, `${again ? "Change: session" : "Session"} ${place} of ${view.sessions.length}`), element("p", { class: "quiet" }, `Day ${session.day}. Ride the codes in this order.`),
-    element("ol", { class: "runs" }, parts), view.design === "rated" ? null : answerPart(session),
+    element("ol", { class: "runs" }, parts), view.design === "rated" ? null : answer(session),
     again ? element("button", { type: "button", class: "plain", onclick: () => { changing.delete(session.session); unsaved = false; shown = ""; show(); } }, "Leave it as it was") : null);
 }
 
@@ -94,61 +94,27 @@ function stateOf(code) {
 function runPart(session, code, run) {
   const words = measured(code) ? `kept: ${Object.entries(valuesOf(code)).map(([name, value]) => `${name} ${view.times.includes(name) ? secondsText(value) : value}`).join(", ") || "rated"}` : stateOf(code);
   const open = asksRatings() && (!measured(code) || changing.has(session.session)) && !view.skipped.includes(code);
-  return element("li", { class: "run" }, element("p", { class: "run-head" }, element("span", { class: "quiet" }, `Run ${run + 1}`), element("strong", { class: "code figures" }, code), element("span", { class: "quiet" }, words)), open ? ratingForm(session, code) : null);
+  return element("li", { class: "run" }, element("p", { class: "run-head" }, element("span", { class: "quiet" }, `Run ${run + 1}`), element("strong", { class: "code figures" }, code), element("span", { class: "quiet" }, words)), open ? rate(session, code) : null);
 }
 
-function ratingForm(session, code) {
-  const before = valuesOf(code);
-  const ratings = {};
-  const times = {};
-  const said = element("span", { class: "quiet", role: "status" });
-  const refresh = () => {
-    unsaved = true;
-    const scales = view.scales.every((scale) => ratings[scale.name] !== undefined);
-    const clocks = Object.values(times).every((seconds) => seconds !== null);
-    button.disabled = !(scales && clocks && (view.scales.length > 0 || Object.values(times).some((seconds) => seconds > 0)));
-  };
-  for (const scale of view.scales) if (before[scale.name] !== undefined) ratings[scale.name] = before[scale.name];
-  const button = element("button", { type: "button", class: "main-button", disabled: true, onclick: () => {
-    unsaved = false;
+function rate(session, code) {
+  return ratingForm(view, code, valuesOf(code), { typing: (on) => { unsaved = on; }, kept: (ratings, times) => {
     changing.delete(session.session);
     const earlier = (kind) => standing(kind).findLast((record) => record.code === code)?.id;
     const replaced = (kind) => (earlier(kind) ? { replaces: earlier(kind) } : {});
-    const clocked = Object.fromEntries(Object.entries(times).filter(([, seconds]) => seconds > 0));
     shown = "";
     if (Object.keys(ratings).length) outbox.add({ kind: "rating", code, values: ratings, ...replaced("rating") });
-    if (Object.keys(clocked).length) outbox.add({ kind: "time", code, values: clocked, ...replaced("time") });
-  } }, `Keep for ${code}`);
-  const scales = view.scales.map((scale) => scaleField(scale, (point) => { ratings[scale.name] = point; refresh(); }, before[scale.name] ?? null));
-  const clocks = view.times.map((name) => timeField(name, (seconds) => {
-    if (seconds === undefined) delete times[name];
-    else times[name] = seconds;
-    refresh();
-  }, before[name] ?? null));
-  return element("div", { class: "rating" }, scales, clocks, element("p", { class: "row" }, button, said));
+    if (Object.keys(times).length) outbox.add({ kind: "time", code, values: times, ...replaced("time") });
+  } });
 }
 
-function answerPart(session) {
-  const kind = view.design === "ranked" ? "ranking" : "choice";
+function answer(session) {
   const before = answerOf(session);
-  let answer = null;
-  const button = element("button", { type: "button", class: "main-button", disabled: true, onclick: () => {
-    unsaved = false;
+  return answerForm(view, session.codes, { typing: (on) => { unsaved = on; }, kept: (kind, given) => {
     changing.delete(session.session);
     shown = "";
-    outbox.add({ kind, session: session.session, [kind]: answer, ...(before ? { replaces: before.id } : {}) });
-  } }, "Keep my answer");
-  const take = (value) => {
-    unsaved = value !== null;
-    answer = value;
-    button.disabled = value === null;
-  };
-  const asked = ASKED[view.design];
-  const question = typeof asked === "function" ? asked(session.codes) : asked ?? view.question;
-  const codes = view.design === "duo-trio" ? session.codes.slice(1) : session.codes;
-  const field = kind === "ranking" ? codeOrder(question, codes, take) : codeChoice(question, codes, take);
-  unsaved = false;
-  return element("div", { class: "answer" }, element("h3", {}, "When all have been ridden"), field, element("p", { class: "row" }, button));
+    outbox.add({ kind, session: session.session, [kind]: given, ...(before ? { replaces: before.id } : {}) });
+  } });
 }
 
 function past() {
