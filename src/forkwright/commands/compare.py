@@ -18,7 +18,7 @@ from forkwright.commands.options import (
 )
 from forkwright.commands.output import console, print_json, print_warnings
 from forkwright.commands.progress import progress_bar
-from forkwright.units import InputError, Measure
+from forkwright.units import Measure
 
 if TYPE_CHECKING:
     from rich.table import Table
@@ -99,16 +99,13 @@ def comparison_of(
     """Read the files and compare, with a spinner on the terminal while it takes."""
     from forkwright.bench.standing import standing_load
     from forkwright.hardware import load_unit
+    from forkwright.tune.alike import check_alike
     from forkwright.tune.compare import compare
     from forkwright.tune.nearest_spring import PUMP_STEP
 
     unit_a, unit_b, who = load_unit(a), load_unit(b), rider_from(rider)
     what, notes = bike_from(bike)
-    if unit_a.kind != unit_b.kind:
-        raise InputError(
-            "a fork and a shock are not compared", key="kind", value=f"{unit_a.kind}, {unit_b.kind}",
-            allowed="two forks or two shocks",
-        )  # fmt: skip
+    check_alike(unit_a, unit_b, "compared")
     conditions = conditions_from(**day)
     load, load_b = (standing_load(unit, who, what, conditions) for unit in (unit_a, unit_b))
     step = pump_step or what.pump_step

@@ -15,6 +15,7 @@ from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit, drawn, with_setting
 from forkwright.physics.gas import ADIABATIC
 from forkwright.physics.values import Array
+from forkwright.tune.alike import check_alike
 from forkwright.tune.compare_damper import DRAWS as DAMPER_DRAWS
 from forkwright.tune.compare_damper import DamperHalf, compare_dampers
 from forkwright.tune.nearest_spring import (
@@ -117,7 +118,7 @@ def compare(
     Raises
     ------
     InputError
-        If a setting is over a unit's limits.
+        If a setting is over a unit's limits, or one is a fork and the other a shock.
 
     Examples
     --------
@@ -126,6 +127,7 @@ def compare(
     >>> both.nearest is not None
     True
     """
+    check_alike(a, b, "compared")
     tell = progress or (lambda _: None)
     left = _side(a, setting_a, load, side_load, conditions, pump_step, secondary_step, draws, seed)
     on_b = load if load_b is None else load_b

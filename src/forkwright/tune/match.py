@@ -12,6 +12,7 @@ from forkwright.bench.damping import WORKSHOP_OIL, damping_curve
 from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.hardware.limits import faults_of_setting
+from forkwright.tune.alike import check_alike
 from forkwright.tune.match_reasons import Reason, reasons
 from forkwright.tune.nearest_coil import NearestCoil, nearest_coil
 from forkwright.tune.nearest_spring import PUMP_STEP, SECONDARY_STEP, NearestSpring, nearest_spring
@@ -85,13 +86,14 @@ def match(
     Raises
     ------
     InputError
-        If a setting is over a unit's limits.
+        If a setting is over a unit's limits, or one is a fork and the other a shock.
 
     Notes
     -----
     Own definition: spring and damper are matched one after the other, each by the smallest weighted root
     mean square difference of force. Nothing inadmissible is ever tried.
     """
+    check_alike(a, b, "matched")
     use = use or even_use(min(a.travel.si, b.travel.si))
     wanted = setting_a or a.setting
     setting = setting_b or b.setting
