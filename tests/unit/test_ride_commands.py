@@ -55,6 +55,15 @@ def test_more_pressure_rides_higher(demo_dir: Path, capsys: pytest.CaptureFixtur
     assert soft["energy_J"]["rider"] > 0.0
 
 
+def test_shims_that_stretch_ride_firmer(demo_dir: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """`--stiffening` reaches the ride's damper: it uses less travel than linear discs, and the remark goes."""
+    start = ("ride", str(demo_dir / "dunlin-160.toml"), "--course", "heather-traverse", *RIDER, "--json")
+    bent, stretched = answer(capsys, *start), answer(capsys, *start, "--stiffening")
+    assert stretched["greatest_travel_m"] < bent["greatest_travel_m"]
+    assert any("ask for stiffening" in note for note in bent["warnings"])
+    assert not any("ask for stiffening" in note for note in stretched["warnings"])
+
+
 def test_course_tells_what_lies_on_it_and_imports(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """`course --json` holds to its schema, also for a course made from a measured profile."""
     found = answer(capsys, "course", "peat-hag-descent", "--json")

@@ -22,6 +22,7 @@ NAMES = (
     "damping",
     "oil_temp",
     "oil_chambers",
+    "stiffening",
     "leverage",
     "isothermal",
 )
@@ -38,6 +39,9 @@ def ride_options(command: Command) -> Command:
             quantity_option("--oil-temp", "temperature", "Oil temperature in the damper."),
             click.option(
                 "--oil-chambers", is_flag=True, help="Follow the damper's chamber pressures (slower)."
+            ),
+            click.option(
+                "--stiffening", is_flag=True, help="Let the shims stretch as well as bend (slower)."
             ),
             click.option("--leverage", type=click.Path(), help="CSV wheel_travel_m,stroke_m of a rear unit."),
             click.option("--isothermal", is_flag=True, help="Air keeps the temperature of its chamber."),
@@ -67,6 +71,7 @@ def ride_options_from(
     damping: str | None,
     oil_temp: Measure | None,
     oil_chambers: bool,
+    stiffening: bool,
     leverage: str | None,
     isothermal: bool,
 ) -> RideOptions:
@@ -84,6 +89,7 @@ def ride_options_from(
         limbs=Limbs() if limbs else None,
         damping=damping_from(damping) if damping else None,
         oil_chambers=oil_chambers,
+        stiffening=stiffening,
         oil_temperature=oil_temp.si if oil_temp else None,
         leverage=tuple(_pairs(leverage, ("wheel_travel_m", "stroke_m"))) if leverage else (),
     )

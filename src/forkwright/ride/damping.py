@@ -63,12 +63,16 @@ def damping_values(
         return {}, ("the unit has no damper and no damping table is given: only friction damps it",)
     if options.oil_chambers:
         return _chambers(unit, setting, conditions, options)
-    table, notes = bench_table(unit, setting, conditions, options.oil_temperature)
+    table, notes = bench_table(unit, setting, conditions, options.oil_temperature, options.stiffening)
     return _mapped(table), notes
 
 
 def bench_table(
-    unit: Unit, setting: Setting, conditions: Conditions, oil_temperature: float | None = None
+    unit: Unit,
+    setting: Setting,
+    conditions: Conditions,
+    oil_temperature: float | None = None,
+    stiffening: bool = False,
 ) -> tuple[DampingTable, tuple[str, ...]]:
     """Return the damping table that the virtual bench measures on a unit's own damper, seal friction taken
     off.
@@ -81,6 +85,8 @@ def bench_table(
     conditions : Conditions
     oil_temperature : float, optional
         K; the bench's usual temperature where it is not given.
+    stiffening : bool
+        Shims stretch as well as bend.
 
     Returns
     -------
@@ -97,6 +103,7 @@ def bench_table(
         np.concatenate((-_ONE_WAY[:0:-1], _ONE_WAY)),
         position=USUAL_POSITION * unit.travel.si,
         ambient_pressure=conditions.ambient_pressure,
+        stiffening=stiffening,
     )
     return DampingTable(curve.speed, curve.force - curve.by_path["friction"]), curve.warnings
 
@@ -131,7 +138,7 @@ def _chambers(
         )
     temperature = WORKSHOP_OIL if options.oil_temperature is None else options.oil_temperature
     ambient = conditions.ambient_pressure
-    model = model_of(damper, setting, temperature, ambient_pressure=ambient)
+    model = model_of(damper, setting, temperature, ambient_pressure=ambient, stiffening=options.stiffening)
     circuit, oil, law = model.circuit, oil_law(damper.oil), reservoir_law(damper.reservoir, ambient)
     gas_volume = law.volume if isinstance(law, GasReservoir) else 0.0
     values = {

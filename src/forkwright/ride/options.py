@@ -135,8 +135,9 @@ class RideOptions:
     """Everything about a ride that is not unit, setting, rider, bike, conditions or course.
 
     `damping` replaces the unit's own damper; `oil_chambers` follows the pressures in the damper's chambers
-    instead of a map of speed (slower); `oil_temperature` is in K. `leverage` gives wheel travel and unit
-    stroke (m) of a rear unit as points, the first at (0, 0); `step` (s) overrides the chosen step.
+    instead of a map of speed (slower); with `stiffening` the shims stretch as well as bend;
+    `oil_temperature` is in K. `leverage` gives wheel travel and unit stroke (m) of a rear unit as points, the
+    first at (0, 0); `step` (s) overrides the chosen step.
     """
 
     tyre: Tyre = field(default_factory=Tyre)
@@ -144,6 +145,7 @@ class RideOptions:
     limbs: Limbs | None = None
     damping: DampingTable | None = None
     oil_chambers: bool = False
+    stiffening: bool = False
     oil_temperature: float | None = None
     leverage: tuple[tuple[float, float], ...] = ()
     step: float | None = None

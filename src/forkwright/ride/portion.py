@@ -33,6 +33,9 @@ MOST_DAMPERS = 4000
 
 Day = tuple[Conditions, RideOptions]
 
+Other = tuple[Unit, Rider, Bike, NDArray[np.float64]]
+"""Who is ridden instead, and settings of it, SI, shape (k, names)."""
+
 
 @dataclass(frozen=True)
 class SweepTask:
@@ -105,12 +108,20 @@ class Roads:
         self._kept.move_to_end(key)
         return self._kept[key]
 
+    def beside(self) -> Roads:
+        """Return the same roads for a unit whose damper is another one."""
+        other = Roads()
+        other._kept = self._kept
+        return other
+
     def damping(self, task: SweepTask, setting: Setting, day: int) -> tuple[DampingTable, tuple[str, ...]]:
         """Return the bench's damping table at a setting's clicks, which no other entry touches."""
         conditions, options = task.day(day)
         key = setting.low_speed, setting.high_speed, setting.rebound, day
         if key not in self._dampers:
-            self._dampers[key] = bench_table(task.unit, setting, conditions, options.oil_temperature)
+            self._dampers[key] = bench_table(
+                task.unit, setting, conditions, options.oil_temperature, options.stiffening
+            )
             if len(self._dampers) > MOST_DAMPERS:
                 self._dampers.popitem(last=False)
         self._dampers.move_to_end(key)
@@ -148,6 +159,13 @@ def score_portion(task: SweepTask, values: NDArray[np.float64], roads: Roads | N
     names = list(dict.fromkeys(name for record in records for name in record))
     columns = {name: [record.get(name) for record in records] for name in names}
     return Rows(np.array(which, dtype=np.int64), course_names, columns)
+
+
+def score_other(task: SweepTask, other: Other, roads: Roads) -> Rows:
+    """Ride some settings of another unit, rider and bike over a sweep's courses; as `score_portion`."""
+    unit, rider, bike, values = other
+    changed = dataclasses.replace(task, unit=unit, rider=rider, bike=bike)
+    return score_portion(changed, values, roads.beside())
 
 
 def _first_of_its_day(task: SweepTask, course: int) -> int:
