@@ -56,7 +56,7 @@ def test_more_pressure_rides_higher(demo_dir: Path, capsys: pytest.CaptureFixtur
 
 
 def test_shims_that_stretch_ride_firmer(demo_dir: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """`--stiffening` reaches the ride's damper: it uses less travel than linear discs, and the remark goes."""
+    """`--stiffening` reaches the ride's damper: less travel is used, and the remark goes."""
     start = ("ride", str(demo_dir / "dunlin-160.toml"), "--course", "heather-traverse", *RIDER, "--json")
     bent, stretched = answer(capsys, *start), answer(capsys, *start, "--stiffening")
     assert stretched["greatest_travel_m"] < bent["greatest_travel_m"]
