@@ -8,7 +8,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.app_visitor import PLACE, Visitor, portal
 
+from forkwright.app import Options, create_app
 from forkwright.app.blind.seats import FILE
 from forkwright.trial import MASK_CHECKS, SAFETY_CHECKS, Trial
 
@@ -152,7 +154,8 @@ def test_leader_sees_every_rider_the_same_whatever_hides(client: Any) -> None:
     """With one seed and different salts, the leader's and the riders' views are the same."""
     views, keys = [], []
     for _ in range(2):
-        body = {"request": REQUEST, "forks": [fork(), fork()], "seed": 5}
+        # 40 sessions: that two draws agree by chance is out of the question
+        body = {"request": {**REQUEST, "repeats": 20}, "forks": [fork(), fork()], "seed": 5}
         links = client.post("/api/blind/plan", json=body).json()["links"]
         name = links["leader"].split(".")[0]
         keys.append(Trial(client.app.state.options.trials / name).sealed_key().allocation)
@@ -275,3 +278,25 @@ def test_links_of_a_trial_planned_elsewhere_are_given_out_once(client: Any, link
     again = client.post(lead, json={}).json()["links"]
     assert client.get(f"/api/blind/seat/{again['leader']}").json()["role"] == "leader"
     assert client.post(lead, json={}).status_code == 422
+
+
+def test_the_size_of_a_ranking_is_a_job_that_tells_and_stops(tmp_path: Path) -> None:
+    """The search tells what it has tried while it runs; cancelled, it ends at the next word."""
+    app = create_app(Options(warm_up=False, trials=tmp_path / "trials"))
+    options = [{"label": f"o{number}", "setting": {}} for number in range(6)]
+    aim = {"preferred_share": 0.55}
+    asked = {"request": {**REQUEST, "design": "ranked", "aim": aim, "options": options, "repeats": None}}
+    with portal() as started:
+        visitor = Visitor(started, app, PLACE, "127.0.0.1")
+        key = visitor.post("/api/blind/size", json=asked).json()["job"]
+        words: set[str] = set()
+        while len(words) < 3:
+            account = visitor.get(f"/api/jobs/{key}").json()
+            assert account["state"] in ("waiting", "running"), account
+            words |= {account["words"]} - {""}
+        assert all("power 0." in one for one in words)
+        visitor.delete(f"/api/jobs/{key}")
+        while account["state"] in ("waiting", "running"):
+            account = visitor.get(f"/api/jobs/{key}").json()
+        assert account["state"] == "cancelled"
+    app.state.jobs.close()

@@ -11,6 +11,7 @@ import click
 
 from forkwright.commands.options import json_option
 from forkwright.commands.output import print_json, print_warnings
+from forkwright.commands.progress import told_progress
 from forkwright.units import InputError
 
 if TYPE_CHECKING:
@@ -40,7 +41,8 @@ def plan_command(request_file: str, out: str, seed: int | None, as_json: bool) -
     from forkwright.tune.blind_limits import judge
 
     request = _with_units_from(read_request(request_file), Path(request_file).parent, Path(out))
-    trial = Trial.planned(request, out, admissible=judge(request.limits, Path(out)), seed=seed)
+    with told_progress("Looking for the size") as tell:
+        trial = Trial.planned(request, out, admissible=judge(request.limits, Path(out)), seed=seed, tell=tell)
     content = leader_view(trial)
     content["other_sizes"] = [_size(size) for size in choices(request)]
     if as_json:

@@ -25,6 +25,7 @@ from forkwright.trial.records import Record, checked
 from forkwright.trial.request import Request
 from forkwright.trial.request_errors import as_input_error
 from forkwright.trial.seal import Key, sealed, unsealed
+from forkwright.trial.sizing import Tell
 from forkwright.units import InputError
 
 State = Literal["running", "closed", "open"]
@@ -84,12 +85,15 @@ class Trial:
         seed: int | None = None,
         salt: bytes | None = None,
         clock: Clock = now,
+        tell: Tell | None = None,
     ) -> Trial:
         """Draw a plan and lay it into a new folder. Raises InputError; see `make_plan`."""
         place = Path(folder)
         if (place / "plan.json").exists():
             raise InputError("there is a trial already; a plan is never drawn twice", file=str(place))
-        plan, key = make_plan(request, admissible=admissible, planned_at=clock(), seed=seed, salt=salt)
+        plan, key = make_plan(
+            request, admissible=admissible, planned_at=clock(), seed=seed, salt=salt, tell=tell
+        )
         place.mkdir(parents=True, exist_ok=True)
         with journal.held(place):
             journal.write_whole(place / "key.sealed", sealed(key))

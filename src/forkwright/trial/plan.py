@@ -15,7 +15,7 @@ from forkwright.trial.orders import DUO_TRIO_ORDERS, TRIANGLE_ORDERS, dealt_even
 from forkwright.trial.request import Option, Request
 from forkwright.trial.schedule import days_for
 from forkwright.trial.seal import Key, commitment
-from forkwright.trial.sizing import Size, alternative_of, riders_are_units, size_for
+from forkwright.trial.sizing import Size, Tell, alternative_of, riders_are_units, size_for
 from forkwright.units import InputError
 
 _LARGEST_SEED = 2**53 - 1  # what every JSON reader keeps exactly
@@ -68,6 +68,7 @@ def make_plan(
     planned_at: datetime,
     seed: int | None = None,
     salt: bytes | None = None,
+    tell: Tell | None = None,
 ) -> tuple[Plan, Key]:
     """Draw a plan and its sealed key.
 
@@ -83,6 +84,8 @@ def make_plan(
         The printed seed, dimensionless, from 0 to 2**53 - 1; drawn if not given.
     salt : bytes, optional
         The sealed salt, 32 bytes; drawn if not given, and given only to repeat a draw.
+    tell : callable, optional
+        Told how far the search for the size is; may raise to stop. See `size_for`.
 
     Raises
     ------
@@ -95,7 +98,7 @@ def make_plan(
     if not 0 <= seed <= _LARGEST_SEED:
         raise InputError("out of range", key="seed", value=str(seed), allowed=f"0 to {_LARGEST_SEED}")
     salt = salt or secrets.token_bytes(32)
-    size = size_for(request)
+    size = size_for(request, tell=tell)
     sessions = _sessions(request, size.repeats, seed)
     key = Key(
         name=request.name,

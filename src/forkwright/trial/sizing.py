@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from forkwright.trial.forced_choice import GUESSING, Alternative, answers_needed, choice_power
 from forkwright.trial.request import Request
@@ -12,6 +14,9 @@ from forkwright.trial.request import Request
 FEWEST_RIDERS_AS_UNITS = 6
 _MOST_REPEATS = 60
 _RANK_DRAWS = 1000
+
+#: Told the share of the work done (0 to 1) and what is being done; may raise to stop it.
+Tell = Callable[[float, str], None]
 
 
 @dataclass(frozen=True)
@@ -31,7 +36,7 @@ class Size:
     """How the power was found."""
 
 
-def size_for(request: Request, riders: int | None = None) -> Size:
+def size_for(request: Request, riders: int | None = None, tell: Tell | None = None) -> Size:
     """Return the size the request asks for, or, if it fixes the repeats, what those can find.
 
     Parameters
@@ -40,6 +45,9 @@ def size_for(request: Request, riders: int | None = None) -> Size:
         What is asked; `request.aim` holds the difference and the risks.
     riders : int, optional
         Another number of riders than the request names, to see the choice; dimensionless.
+    tell : callable, optional
+        Told the share done and what has been tried; may raise to stop. Rankings are simulated, which takes
+        seconds.
 
     Returns
     -------
@@ -57,6 +65,9 @@ def size_for(request: Request, riders: int | None = None) -> Size:
     low, high = _start(request, count), _MOST_REPEATS
     for repeats in range(low, high + 1):
         size = _sized(request, count, repeats)
+        if tell is not None:
+            done = max(size.power / request.aim.power, repeats / high)
+            tell(min(1.0, done), f"{count} riders, {repeats} sessions each: power {size.power:.2f}")
         if size.power >= request.aim.power or repeats == high:
             return size
     return _sized(request, count, high)
@@ -207,13 +218,19 @@ def alternative_of(request: Request) -> Alternative:
     return "greater" if request.design in ("triangle", "duo-trio") else request.alternative
 
 
+@lru_cache(maxsize=1000)
+def _kept_rank_power(preferred_share: float, options: int, answers: int, alpha: float) -> float:
+    """Simulate a size once: the plan that is drawn after its size was looked at does not wait again."""
+    return rank_power(preferred_share, options, answers, alpha)
+
+
 def _sized(request: Request, riders: int, repeats: int) -> Size:
     aim, options, answers = request.aim, len(request.options), riders * repeats
     pairs = options * (options - 1) // 2
     each = aim.alpha / pairs if request.design in ("paired", "rated") else aim.alpha
     if request.design == "ranked":
         how = f"simulation of {_RANK_DRAWS} trials; Friedman test"
-        power = rank_power(aim.preferred_share or 0.5, options, answers, each)
+        power = _kept_rank_power(aim.preferred_share or 0.5, options, answers, each)
     elif request.design == "rated":
         how = "exact, paired t test" + (f" of each of {pairs} pairs" if pairs > 1 else "")
         power = rated_power(

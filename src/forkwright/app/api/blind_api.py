@@ -218,9 +218,7 @@ def _planned(name: str, desk: Desk, links: seats.Links) -> dict[str, Any]:
 
 
 def _sized(request: TrialRequest, tell: Progress | None) -> dict[str, Any]:
-    if tell is not None:
-        tell(0.1, "riding thousands of made-up trials")
-    found = size_for(request)
+    found = size_for(request, tell=tell)
     return {
         "size": asdict(found),
         "runs": _runs(request, found.repeats),

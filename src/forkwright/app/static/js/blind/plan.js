@@ -13,6 +13,7 @@ const sizes = new Latest("/api/blind/size", (answer, question) => (answer.job ? 
 let resting = null;
 // What drawing the plan was refused for stays until something is changed; sizes come and go beside it.
 let refusedPlan = false;
+let sized = false;
 
 // The form -------------------------------------------------------------------------------------------------------
 function changed(rebuild = false) {
@@ -49,6 +50,7 @@ function askSize() {
 }
 
 function showSize({ size, runs, others, names_told: told }) {
+  sized = true;
   if (!refusedPlan) fault(null);
   found.classList.remove("stale");
   const wanted = Number(plan.draft.aim.power);
@@ -87,6 +89,8 @@ byId("plan-form").addEventListener("submit", async (event) => {
   event.preventDefault();
   const seed = byId("seed").value.trim();
   const body = { request: plan.request(cards.settings()), forks: plan.forks() };
+  // A ranking's size is simulated: first as a job that can be watched and cancelled, then the plan has it at hand.
+  if (body.request.design === "ranked" && !(await sizeIsKnown(body.request))) return;
   if (seed) body.seed = /^\d+$/.test(seed) ? Number(seed) : seed;
   try {
     const made = await post("/api/blind/plan", body);
@@ -98,6 +102,13 @@ byId("plan-form").addEventListener("submit", async (event) => {
     byId("plan-fault").scrollIntoView({ block: "center" });
   }
 });
+
+async function sizeIsKnown(request) {
+  clearTimeout(resting);
+  refusedPlan = sized = false;
+  await ranked({ request });
+  return sized;
+}
 
 // Each link is shown; the mechanic's only this once.
 function handOut({ links, plan: view }) {
