@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from forkwright.app.adjusters import adjusters_of
-from forkwright.bench.answers import sag_answer
+from forkwright.app.rear.wheel import stands, wheel_answer
 from forkwright.bench.damping import damping_curve
-from forkwright.bench.loads import fork_load
-from forkwright.bench.sag import sag
 from forkwright.bench.spring import spring_curve
+from forkwright.bench.standing import standing_load
 from forkwright.hardware import Bike, Rider, Setting, Unit
 from forkwright.sheets.compare_words import nearest_sentences, setting_words, summary_sentences
+from forkwright.tune.alike import check_alike
 from forkwright.tune.compare import compare
 from forkwright.tune.compare_answer import compare_answer
 from forkwright.tune.nearest_spring import PUMP_STEP
@@ -21,16 +21,21 @@ from forkwright.units import Measure, UnitChoice, show
 DRAWS = 1000
 
 
+_WHEEL_CURVES = ("wheel_travel_m", "wheel_force_N", "wheel_rate_N_m")
+
+
 def side_answer(unit: Unit, rider: Rider, bike: Bike) -> dict[str, Any]:
     """Return one unit on the benches, without bands and with the curves alone that the page draws."""
-    load = fork_load(rider, bike)
-    rests = sag(unit, float(load.axial), side_load=float(load.side))
-    spring = spring_curve(unit)
+    rests, spring = stands(unit, rider, bike), spring_curve(unit)
+    wheel = wheel_answer(spring, bike)
     damping = damping_curve(unit) if unit.damper is not None else None
     return {
         "name": unit.name,
+        "kind": unit.kind,
         "spring": {"travel_m": spring.travel, "force_N": spring.force, "rate_N_m": spring.rate},
-        "sag": sag_answer(rests),
+        "sag": rests.sag,
+        "wheel_sag": rests.wheel_sag,
+        "wheel": {key: wheel[key] for key in _WHEEL_CURVES} if wheel is not None else None,
         "damping": {"speed_m_s": damping.speed, "force_N": damping.force} if damping is not None else None,
         "adjusters": adjusters_of(unit),
     }
@@ -38,12 +43,14 @@ def side_answer(unit: Unit, rider: Rider, bike: Bike) -> dict[str, Any]:
 
 def whole_answer(a: Unit, b: Unit, rider: Rider, bike: Bike, units: UnitChoice) -> dict[str, Any]:
     """Return the comparison with bands, sentences, and what to change on B to bring it nearest to A."""
-    load = fork_load(rider, bike)
+    check_alike(a, b, "compared")
+    load = standing_load(a, rider, bike)
     found = compare(
         a,
         b,
-        float(load.axial),
-        side_load=float(load.side),
+        load.axial,
+        load_b=standing_load(b, rider, bike).axial,
+        side_load=load.side,
         pump_step=bike.pump_step.si if bike.pump_step is not None else PUMP_STEP,
         draws=DRAWS,
     )

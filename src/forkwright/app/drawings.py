@@ -62,7 +62,7 @@ def drawing_answer(
     ambient = Conditions().ambient_pressure
     samples = chamber_samples(curve, ambient)
     scale = full_scale or tint_scale([curve], units)
-    key = _key(draft, unit.setting.spacers, drawn_view, units, scale, identity)
+    key = drawing_key(draft, unit.setting.spacers, unit.setting.preload, drawn_view, units, scale, identity)
     svg = None
     if key != known:
         style = CutawayStyle(identity=identity, units=units)
@@ -88,6 +88,8 @@ def tint_scale(curves: Sequence[SpringCurve], units: UnitChoice) -> float:
 
 
 def _layout(unit: Unit, view: View) -> tuple[Layout, View]:
+    if unit.kind == "shock":  # all of it stands in one drawing
+        return spring_leg(unit), "damper" if view == "damper" else "spring"
     if view == "chassis":
         return chassis(unit), "chassis"
     if view == "damper":
@@ -97,7 +99,8 @@ def _layout(unit: Unit, view: View) -> tuple[Layout, View]:
     return spring_leg(unit), "spring"
 
 
-def _key(draft: Draft, *rest: object) -> str:
+def drawing_key(draft: Draft, *rest: object) -> str:
+    """Return a name for what is drawn of a draft's parts; the setting counts only as far as it is in `rest`."""
     parts = {path: value for path, value in draft.edits.items() if not path.startswith("setting.")}
     content = json.dumps([draft.toml, parts, [str(item) for item in rest]], sort_keys=True)
     return hashlib.sha256(content.encode()).hexdigest()[:16]

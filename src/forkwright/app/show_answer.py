@@ -12,12 +12,14 @@ from forkwright.app.drafts import Draft
 from forkwright.app.drawings import View, drawing_answer, tint_scale
 from forkwright.app.story import Stroke, told
 from forkwright.bench.damping import DampingCurve, damping_curve
-from forkwright.bench.loads import ForkLoad, fork_load
-from forkwright.bench.sag import sag
+from forkwright.bench.loads import rear_wheel_load
+from forkwright.bench.rear_sag import wheel_sag
 from forkwright.bench.spring import spring_curve
+from forkwright.bench.standing import standing_sag
 from forkwright.bench.valve_state import ValvesAt, valves_at
 from forkwright.hardware import Bike, Rider, Unit
 from forkwright.physics import P0
+from forkwright.sheets.cutaway import round_scale
 from forkwright.units import UnitChoice
 
 
@@ -37,9 +39,8 @@ def show_answer(
     shown : UnitChoice
         Units that numbers are written in.
     """
-    load = fork_load(rider, bike)
-    read = [_stroke(unit, load, speed) for unit in units]
-    scale = tint_scale([one.spring for one in read], shown)
+    read = [_stroke(unit, rider, bike, speed) for unit in units]
+    scale = _scale(read, shown)
     sides = [
         _side(one, draft, place, shown, scale)
         for place, (one, draft) in enumerate(zip(read, drafts, strict=True))
@@ -47,12 +48,27 @@ def show_answer(
     return {"sides": sides, "speed_m_s": speed}
 
 
-def _stroke(unit: Unit, load: ForkLoad, speed: float) -> Stroke:
+def _scale(strokes: Sequence[Stroke], shown: UnitChoice) -> float:
+    """Return one full scale of the tint: that of the gas, or of the oil where there is no gas to tint."""
+    if any(one.unit.air_spring is not None for one in strokes):
+        return tint_scale([one.spring for one in strokes], shown)
+    oil = [
+        float(max(chamber.max() for chamber in (one.damping.compression_chamber, one.damping.shaft_chamber)))
+        for one in strokes
+        if one.damping is not None
+    ]
+    return round_scale(max(oil, default=P0) - P0, shown)
+
+
+def _stroke(unit: Unit, rider: Rider, bike: Bike, speed: float) -> Stroke:
     damped = unit.damper is not None
+    reached = unit.kind == "fork" or bike.leverage is not None
+    shock = unit.kind == "shock" and reached
     return Stroke(
         unit=unit,
         spring=spring_curve(unit),
-        sag=sag(unit, float(load.axial), side_load=float(load.side)) if unit.kind == "fork" else None,
+        sag=standing_sag(unit, rider, bike) if reached else None,
+        wheel=wheel_sag(unit, bike, float(rear_wheel_load(rider, bike))) if shock else None,
         speed=speed,
         damping=damping_curve(unit, speeds=np.array([-speed, 0.0, speed])) if damped else None,
         inwards=valves_at(unit, speed) if damped else None,
@@ -62,6 +78,8 @@ def _stroke(unit: Unit, load: ForkLoad, speed: float) -> Stroke:
 
 def _side(stroke: Stroke, draft: Draft, place: int, units: UnitChoice, scale: float) -> dict[str, Any]:
     views: tuple[View, ...] = ("spring", "damper") if stroke.damping is not None else ("spring",)
+    if stroke.unit.kind == "shock":
+        views = views[-1:]  # all of it stands in one drawing
     phases = _phases(stroke.damping, stroke.inwards, stroke.outwards)
     return {
         "name": stroke.unit.name,

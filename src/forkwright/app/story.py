@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from forkwright.bench.damping import DampingCurve
+from forkwright.bench.rear_sag import WheelSag
 from forkwright.bench.sag import Sag
 from forkwright.bench.spring import SpringCurve
 from forkwright.bench.valve_state import FlowAt, ValvesAt
@@ -52,6 +53,7 @@ class Stroke:
     unit: Unit
     spring: SpringCurve
     sag: Sag | None
+    wheel: WheelSag | None  # of a shock
     speed: float  # m/s of the shaft
     damping: DampingCurve | None  # at -speed, 0, +speed
     inwards: ValvesAt | None
@@ -124,12 +126,24 @@ def _sag(stroke: Stroke, units: UnitChoice) -> list[Step]:
         return []
     middle, low, high = (float(value) for value in (stroke.sag.middle, stroke.sag.low, stroke.sag.high))
     share = 100.0 * middle / float(stroke.spring.travel[-1])
+    if stroke.wheel is not None:
+        return [Step("Sag", _wheel_sag(stroke.wheel, units), middle, "in", ("positive", "shaft"))]
     sentence = (
         f"The rider's {show(float(stroke.sag.load), 'force', units)} settle it at "
         f"{show(middle, 'length', units)}, {share:.0f} % of the travel. Friction lets it rest anywhere from "
         f"{show(low, 'length', units)} to {show(high, 'length', units)}."
     )
     return [Step("Sag", sentence, middle, "in", ("positive", "upper-bushing-l", "lower-bushing-l"))]
+
+
+def _wheel_sag(found: WheelSag, units: UnitChoice) -> str:
+    middle, low, high = (show(value, "length", units) for value in (found.middle, found.low, found.high))
+    return (
+        f"The rider's {show(found.wheel_load, 'force', units)} on the rear wheel settle it at {middle}, "
+        f"{100.0 * found.middle / found.full:.0f} % of its travel. The shock has gone in "
+        f"{show(float(found.shock.middle), 'length', units)}: the leverage ratio there is {found.ratio:.2f}. "
+        f"Friction lets the wheel rest anywhere from {low} to {high}."
+    )
 
 
 def _floating(stroke: Stroke, units: UnitChoice) -> list[Step]:
@@ -207,8 +221,9 @@ def _full(stroke: Stroke, units: UnitChoice) -> Step:
 
 def _back(stroke: Stroke, units: UnitChoice) -> list[Step]:
     full = float(stroke.spring.travel[-1])
+    pushes = "air" if stroke.unit.air_spring is not None else "coil"
     if stroke.damping is None or stroke.outwards is None:
-        return [Step("Back out", "The air pushes it back out.", full, "out", ("positive",))]
+        return [Step("Back out", f"The {pushes} pushes it back out.", full, "out", ("positive",))]
     piston, back = _total(stroke.outwards.piston), _total(stroke.outwards.base)
     margin = float(stroke.damping.cavitation_margin[0])
     held = (

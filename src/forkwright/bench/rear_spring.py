@@ -139,6 +139,6 @@ def _gas_notes(gas: Array) -> tuple[str, ...]:
     if float(gas[-1]) < _TELLING_PUSH:
         return ()
     return (
-        f"the damper's gas pushes with {gas[0]:.0f} to {gas[-1]:.0f} N on the shaft: in the values at "
-        "the wheel, not in force_N of the spring alone",
+        f"the damper's gas pushes with {gas[0]:.0f} to {gas[-1]:.0f} N on the shaft: counted "
+        "at the wheel, not in the force of the spring alone",
     )

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from forkwright.bench.bands import DRAWS, Band, band_of, sag_bands, spring_bands
 from forkwright.bench.conditions import Conditions
+from forkwright.bench.gas_push import seal_of
 from forkwright.bench.sag import Load, Sag, sag
 from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit, drawn, with_setting
@@ -183,7 +184,7 @@ def _side(
     setting = setting or unit.setting
     spring = spring_curve(unit, setting, conditions, side_load=side_load)
     fast = spring_curve(unit, setting, conditions, exponent=ADIABATIC, side_load=side_load)
-    rests = sag(unit, load, setting, conditions, side_load=side_load)
+    rests = sag(unit, load, setting, conditions, side_load=side_load, extra_friction=seal_of(unit))
     return Side(
         unit=unit,
         setting=setting,

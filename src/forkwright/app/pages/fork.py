@@ -1,4 +1,7 @@
-"""The Fork page: measured parts, sliders, the cut-away that moves, and the spring's curves."""
+"""The Fork page: measured parts, sliders, the cut-away that moves, and the spring's curves.
+
+It serves shocks as well, with the curves at the rear wheel and the leverage they come through.
+"""
 
 from __future__ import annotations
 
@@ -11,19 +14,21 @@ from pydantic import BaseModel, ConfigDict, Field
 from forkwright.app.acts import changes_nothing
 from forkwright.app.adjusters import adjusters_of
 from forkwright.app.answer_shapes import SagAnswer, SpringAnswer
+from forkwright.app.api import leverage_api
 from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.drawings import View, drawing_answer
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units
+from forkwright.app.rear.wheel import coil_told, stands, wheel_answer
 from forkwright.app.state import Drafts, Pages
 from forkwright.app.wire import Answer
-from forkwright.bench.answers import sag_answer, spring_answer
+from forkwright.bench.answers import spring_answer
 from forkwright.bench.bands import spring_bands
 from forkwright.bench.spring import spring_curve
-from forkwright.bench.standing import standing_sag
 
-PAGE = Page("/fork", "Fork", 10, "Measured parts, sliders, cut-away drawing and spring curves of one fork")
+PAGE = Page("/fork", "Fork", 10, "Parts, sliders, cut-away drawing and spring curves of a fork or a shock")
 router = APIRouter()
+router.include_router(leverage_api.router)
 
 
 class ForkQuestion(BaseModel):
@@ -43,8 +48,12 @@ class ForkAnswer(BaseModel):
     """What the spring bench says about the fork."""
 
     name: str
+    kind: str
     spring: SpringAnswer
     sag: SagAnswer | None
+    wheel: dict[str, Any] | None
+    wheel_sag: dict[str, Any] | None
+    coil: dict[str, Any] | None
     adjusters: list[dict[str, Any]]
     drawing: dict[str, Any]
     warnings: list[str]
@@ -95,14 +104,18 @@ def read_bench(drafts: DraftReader, question: ForkQuestion) -> dict[str, Any]:
     unit = drafts.unit(question.fork)
     units = chosen_units(question.units)
     curve = spring_curve(unit)
-    rests = None
-    if question.rider is not None and question.bike is not None and unit.kind == "fork":
-        rests = standing_sag(unit, drafts.rider(question.rider), drafts.bike(question.bike))
-    notes = [*curve.warnings, *(rests.warnings if rests is not None else ())]
+    rider = drafts.rider(question.rider) if question.rider is not None else None
+    bike = drafts.bike(question.bike) if question.bike is not None else None
+    rests, wheel = stands(unit, rider, bike), wheel_answer(curve, bike)
+    notes = [*curve.warnings, *rests.warnings, *(wheel["warnings"] if wheel is not None else ())]
     return {
         "name": unit.name,
+        "kind": unit.kind,
         "spring": spring_answer(curve),
-        "sag": sag_answer(rests) if rests is not None else None,
+        "sag": rests.sag,
+        "wheel": wheel,
+        "wheel_sag": rests.wheel_sag,
+        "coil": coil_told(unit),
         "adjusters": adjusters_of(unit),
         "drawing": drawing_answer(unit, question.fork, curve, question.view, units, question.drawn),
         "warnings": list(dict.fromkeys(notes)),

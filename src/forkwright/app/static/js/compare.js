@@ -15,17 +15,18 @@ const owners = { a: () => store.forkAt("fork"), b: () => store.forkAt("other") }
 const sides = { a: null, b: null };
 let whole = null;
 
-new Rack(byId("rack-a"), "fork", "Fork A", { files: false });
-new Rack(byId("rack-b"), "other", "Fork B", { files: false });
+new Rack(byId("rack-a"), "fork", "Fork or shock A", { files: false });
+new Rack(byId("rack-b"), "other", "Fork or shock B", { files: false });
 const adjusters = { a: new Adjusters(byId("adjusters-a"), "a", owners.a), b: new Adjusters(byId("adjusters-b"), "b", owners.b) };
 const force = new Chart(byId("chart-force"), { title: "Force", x: TRAVEL, y: FORCE, file: "compare-force" });
 const difference = new Chart(byId("chart-difference"), { title: "Difference, B less A", x: TRAVEL, y: { kind: "force", label: "Force of B less A" }, file: "compare-difference" });
 const rate = new Chart(byId("chart-rate"), { title: "Rate", x: TRAVEL, y: { kind: "stiffness", label: "Spring rate" }, file: "compare-rate" });
+const wheel = new Chart(byId("chart-wheel"), { title: "Force at the wheel", x: { kind: "length", label: "Wheel travel" }, y: { kind: "force", label: "Vertical force" }, file: "compare-wheel" });
 const damping = new Chart(byId("chart-damping"), { title: "Damping force", x: { kind: "speed", label: "Shaft speed" }, y: FORCE, file: "compare-damping" });
 
 // Asking -------------------------------------------------------------------------------------------------------
 const question = () => ({ a: store.asked(owners.a()), b: store.asked(owners.b()), rider: store.asked("rider"), bike: store.asked("bike"), units: units.chosenUnits() });
-const benches = { a: new Latest("/api/compare/side", (found) => showSide("a", found), refused), b: new Latest("/api/compare/side", (found) => showSide("b", found), refused) };
+const benches = Object.fromEntries(["a", "b"].map((side) => [side, new Latest("/api/compare/side", (found, of) => showSide(side, found, of), refused, { ahead: 2 })]));
 const asked = { a: "", b: "" };
 const words = new Latest("/api/compare", showWhole, refused);
 let resting = null;
@@ -49,14 +50,15 @@ function ask() {
 const current = () => whole !== null && whole.of === JSON.stringify(question());
 
 // Showing ------------------------------------------------------------------------------------------------------
-function showSide(side, found) {
+function showSide(side, found, of) {
   sides[side] = found;
   byId("compare-fault").hidden = true;
   if (!benches[side].overtaken) adjusters[side].show(found.adjusters);
+  byId(`title-${side}`).textContent = `${found.kind === "shock" ? "Shock" : "Fork"} ${side.toUpperCase()}`;
   store.renameFork(owners[side](), found.name);
   if (!sides.a || !sides.b) return;
   drawCurves();
-  document.dispatchEvent(new CustomEvent("bench:redrawn"));
+  document.dispatchEvent(new CustomEvent("bench:redrawn", { detail: of }));
 }
 
 function showWhole(found, of) {
@@ -91,7 +93,7 @@ const banded = (side, low, high) => (whole && whole[side].spring.travel_m.at(-1)
 
 function drawCurves() {
   const both = ["a", "b"].map((side, place) => ({ ...sides[side], side, place, name: name(side) }));
-  const marks = both.map(({ sag, place }) => ({ x: sag.sag_m, y: sag.load_N, name: "Sag", place }));
+  const marks = both.filter(({ sag }) => sag).map(({ sag, place }) => ({ x: sag.sag_m, y: sag.load_N, name: "Sag", place }));
   force.show(both.map(({ side, place, name: called, spring }) => ({ name: called, place, x: spring.travel_m, y: spring.force_N, band: banded(side, "force_low_N", "force_high_N") })), marks);
   rate.show(both.map(({ side, place, name: called, spring }) => ({ name: called, place, x: spring.travel_m, y: spring.rate_N_m, band: banded(side, "rate_low_N_m", "rate_high_N_m") })));
   if (current()) {
@@ -100,9 +102,19 @@ function drawCurves() {
     if (whole.nearest) series.push({ name: "With B at its nearest setting", place: 1, x: whole.nearest.travel_m, y: whole.nearest.remainder_N });
     difference.show(series);
   }
+  drawWheel(both.filter((one) => one.wheel));
   const damped = both.filter(({ damping: d }) => d);
   byId("chart-damping").hidden = damped.length === 0;
   if (damped.length) damping.show(damped.map(({ place, name: called, damping: d }) => ({ name: called, place, x: d.speed_m_s, y: d.force_N })));
+}
+
+// Beyond the linkage's end there is nothing at the wheel.
+function drawWheel(both) {
+  byId("chart-wheel").hidden = both.length === 0;
+  if (both.length === 0) return;
+  const known = (list) => list.filter((value) => value !== null);
+  wheel.show(both.map(({ place, name: called, wheel: { wheel_travel_m: x, wheel_force_N: y } }) => ({ name: called, place, x: known(x), y: known(y) })),
+    both.map(({ place, wheel_sag: sag }) => ({ x: sag.wheel_sag_m, y: sag.wheel_load_N, name: "Sag", place })));
 }
 
 const name = (side) => `${side.toUpperCase()}: ${sides[side].name}`;
@@ -120,6 +132,11 @@ function showFigures(found) {
     ["Energy to bottom out, fast", (side) => units.text("energy", side.energy_fast_J)],
     ["Midstroke support", (side) => side.midstroke_support.toFixed(3)],
   ];
+  const atWheel = (letter) => sides[letter]?.wheel_sag;
+  if (atWheel("a") && atWheel("b")) {
+    rows.splice(2, 0, ["Sag at the wheel", (side, letter) => `${units.text("length", atWheel(letter).wheel_sag_m)} (${((100 * atWheel(letter).wheel_sag_m) / atWheel(letter).wheel_travel_full_m).toFixed(0)} %)`],
+      ["Leverage ratio there", (side, letter) => atWheel(letter).leverage_ratio.toFixed(2)]);
+  }
   const steps = [...new Set(columns.flatMap(([, side]) => side.steps.map((step) => step.what)))];
   for (const what of steps) {
     rows.push([`One step of ${what}: sag`, (side) => stepText(side, what)]);

@@ -3,27 +3,32 @@ import { Adjusters } from "./adjusters.js";
 import { Chart } from "./chart.js";
 import { byId, element } from "./dom.js";
 import { Drawing } from "./drawing.js";
+import { LeverageEditor } from "./leverage-editor.js";
 import { Latest } from "./link.js";
 import { PartsForm } from "./parts-form.js";
 import { Rack } from "./rack.js";
 import * as store from "./store.js";
 import * as units from "./units.js";
+import { WheelCharts, wheelReadings } from "./wheel-charts.js";
 
 const TRAVEL = { kind: "length", label: "Travel" };
 const owner = () => store.forkAt("fork");
 let answer = null;
 let bands = null;
 
-new Rack(byId("rack"), "fork", "Fork on the bench");
+new Rack(byId("rack"), "fork", "Fork or shock on the bench");
 const adjusters = new Adjusters(byId("adjusters"), "set", owner);
 const force = new Chart(byId("chart-force"), { title: "Force", x: TRAVEL, y: { kind: "force", label: "Force" }, file: "force" });
 const pressure = new Chart(byId("chart-pressure"), { title: "Chamber pressures", x: TRAVEL, y: { kind: "pressure", label: "Gauge pressure" }, file: "pressures" });
 const rate = new Chart(byId("chart-rate"), { title: "Rate", x: TRAVEL, y: { kind: "stiffness", label: "Spring rate" }, file: "rate" });
 const drawing = new Drawing(byId("drawing"), () => answer && showReadings());
-const forms = [new PartsForm(byId("parts"), "part", owner), new PartsForm(byId("rider-form"), "rider", () => "rider"), new PartsForm(byId("bike-form"), "bike", () => "bike")];
+const forms = [new PartsForm(byId("parts"), "part", owner), new PartsForm(byId("rider-form"), "rider", () => "rider"), new PartsForm(byId("bike-form"), "bike", () => "bike", ["leverage"])];
+const wheel = new WheelCharts(byId("wheel-charts"));
+const leverage = new LeverageEditor(byId("leverage-form"));
+forms.push(leverage);
 
 // Asking -------------------------------------------------------------------------------------------------------
-const bench = new Latest("/api/fork", show, refused);
+const bench = new Latest("/api/fork", show, refused, { ahead: 2 });
 const tolerance = new Latest("/api/fork/bands", (found, asked) => {
   bands = { ...found, of: JSON.stringify(asked.fork) };
   if (answer) showForce();
@@ -42,19 +47,28 @@ function askBandsAtRest() {
 }
 
 // Showing ------------------------------------------------------------------------------------------------------
-function show(found) {
+function show(found, asked) {
   answer = found;
   byId("fork-fault").hidden = true;
   document.querySelector(".curves").classList.remove("stale");
   // Clicks belong to the damper: they do not move the spring, and stand on its own page.
   if (!bench.overtaken) adjusters.show(found.adjusters.filter((adjuster) => adjuster.kind !== "clicks"));
+  showKind(found.kind);
   drawing.show(found.drawing);
   byId("drawing-notes").replaceChildren(...found.drawing.notes.map((note) => element("li", {}, note)));
   showWarnings(found.warnings);
   showForce();
   showOthers();
+  wheel.show(found.wheel, found.wheel_sag);
   store.renameFork(owner(), found.name);
-  document.dispatchEvent(new CustomEvent("bench:redrawn"));
+  document.dispatchEvent(new CustomEvent("bench:redrawn", { detail: asked }));
+}
+
+// A shock is drawn whole: there are no legs to choose from.
+function showKind(kind) {
+  const shock = kind === "shock";
+  byId("fork-title").textContent = shock ? "Shock" : "Fork";
+  byId("views").hidden = shock;
 }
 
 function refused(error) {
@@ -105,10 +119,11 @@ function showReadings() {
   const share = (value) => `${((100 * value) / full).toFixed(0)} %`;
   const rows = [];
   if (sag) {
-    rows.push(["Sag", `${units.text("length", sag.sag_m)} (${share(sag.sag_m)})`]);
+    rows.push([answer.kind === "shock" ? "Sag of the shock" : "Sag", `${units.text("length", sag.sag_m)} (${share(sag.sag_m)})`]);
     rows.push(["Sag band from friction", `${units.figure("length", sag.sag_low_m)} to ${units.text("length", sag.sag_high_m)}`]);
     if (sag.rest_m > 0) rows.push(["Travel lost unloaded", units.text("length", sag.rest_m)]);
   }
+  rows.push(...wheelReadings(answer));
   rows.push(["Force at the travel shown", units.text("force", at(spring.force_N, spring.travel_m, drawing.travel))]);
   rows.push(["Force at full travel", units.text("force", spring.force_N.at(-1))]);
   byId("readings").replaceChildren(...rows.map(([name, value]) => element("div", {}, element("dt", {}, name), element("dd", { class: "figures" }, value))));

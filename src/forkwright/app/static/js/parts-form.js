@@ -11,8 +11,9 @@ export class PartsForm {
   #inputs = new Map();
   #open = new Set(["", "air_spring", "coil_spring"]);
 
-  constructor(holder, placed, owner) {
-    Object.assign(this, { holder, placed, owner });
+  // Sections named in `elsewhere` have a place of their own on the page.
+  constructor(holder, placed, owner, elsewhere = []) {
+    Object.assign(this, { holder, placed, owner, elsewhere });
     this.check = new Latest("/api/form", (answer) => this.#show(answer), (error) => this.#refused(error));
   }
 
@@ -28,7 +29,8 @@ export class PartsForm {
     this.check.ask({ draft: { ...draft, edits } });
   }
 
-  #show({ sections, problems }) {
+  #show({ sections: all, problems }) {
+    const sections = all.filter((section) => !this.elsewhere.includes(section.path));
     const shape = JSON.stringify([this.owner(), sections.map((section) => [section.path, section.present, section.fields.map((field) => field.path)])]);
     if (shape !== this.#shape) this.#build(sections);
     this.#shape = shape;

@@ -15,7 +15,7 @@ let answer = null;
 let figures = [];
 const now = { share: 0, phase: "rest", playing: false, dwell: 0, last: 0, way: 1 };
 
-new Rack(byId("rack-a"), "fork", "Fork shown", { files: false });
+new Rack(byId("rack-a"), "fork", "Fork or shock shown", { files: false });
 const bench = new Latest("/api/show", show, refused);
 const second = () => (store.rack().some((fork) => fork.id === store.view("beside")) ? store.view("beside") : "");
 const legs = () => store.view("legs", "both");
