@@ -23,9 +23,9 @@ export class Adjusters {
   #rows = new Map();
   #shape = "";
 
-  // `placed` names where it stands, for ids; `owner` returns the fork whose draft is changed.
-  constructor(holder, placed, owner) {
-    Object.assign(this, { holder, placed, owner });
+  // `placed` names where it stands, for ids; `owner` returns the fork whose draft is changed, `change` changes it.
+  constructor(holder, placed, owner, change = store.change) {
+    Object.assign(this, { holder, placed, owner, change });
     this.adjusters = [];
     units.onUnits(() => this.show(this.adjusters));
   }
@@ -89,7 +89,7 @@ export class Adjusters {
     adjuster.value = whole(adjuster) ? value : units.fromUnit(adjuster.kind, value);
     this.#refresh(adjuster);
     const entry = whole(adjuster) ? value : `${value} ${units.symbol(adjuster.kind)}`;
-    store.change(this.owner(), { [path]: entry }, gesture);
+    this.change(this.owner(), { [path]: entry }, gesture);
   }
 
   #nudge(path, steps) {

@@ -13,11 +13,12 @@ function leftText(seconds) {
 }
 
 // `name` keeps the job's key for a reload; `found(result, question)` and `failed(error, question)` are told the end.
+// `kept(question)` is what is kept of a question that is too large for the browser's storage.
 export class JobBar {
   #watched = null;
 
-  constructor(holder, name, { found, failed, changed = () => {} }) {
-    Object.assign(this, { name: `forkwright.job.${name}`, found, failed, changed });
+  constructor(holder, name, { found, failed, changed = () => {}, kept = (question) => question }) {
+    Object.assign(this, { name: `forkwright.job.${name}`, found, failed, changed, kept });
     this.bar = element("progress", { max: "1", value: "0", "aria-label": "How far it is" });
     this.words = element("span", { class: "quiet", role: "status" });
     this.stop = element("button", { type: "button", class: "plain", onclick: () => this.cancel() }, "Cancel");
@@ -42,7 +43,7 @@ export class JobBar {
         this.found(answer, question);
         return;
       }
-      keep(this.name, { key: answer.job, question });
+      keep(this.name, { key: answer.job, question: this.kept(question) });
       await this.#watch(answer.job, question);
     } catch (error) {
       this.#show(false);
@@ -74,7 +75,7 @@ export class JobBar {
   }
 
   async #watch(key, question) {
-    this.#watched = key;
+    this.#watched = this.last = key;
     this.#show(true, "waiting for its turn");
     for (;;) {
       const account = await get(`/api/jobs/${key}`);

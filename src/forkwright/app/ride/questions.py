@@ -1,0 +1,105 @@
+"""What the Ride page asks, and turning it into the options of a ride."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+from pydantic import Field
+
+from forkwright.app.drafts import Draft
+from forkwright.app.ride.ground import Ground
+from forkwright.app.tuning.questions import LEAST_TYRE, MOST_TYRE, RiddenQuestion, Text, read_quantity
+from forkwright.units import InputError
+
+if TYPE_CHECKING:
+    from forkwright.bench import Conditions
+    from forkwright.ride.options import RideOptions
+
+COLDEST, HOTTEST = 173.15, 423.15  # K, as on the command line
+
+MOST_SETTINGS = 400
+"""Settings in one sweep of the page; the command line takes five million."""
+
+
+class CourseQuestion(RiddenQuestion):
+    """Who rides what, over which course, and on what day; the fields are the options of `forkwright ride`."""
+
+    course: Ground
+    tyre_pressure: Text = "24 psi"
+    tyre_stiffness: Text = ""
+    limbs: bool = False
+    isothermal: bool = False
+    oil_chambers: bool = False
+    stiffening: bool = False
+    oil_temperature: Text = ""
+    temperature: Text = "20 °C"
+    fill_temperature: Text = "20 °C"
+    altitude: Text = "0 m"
+    fill_altitude: Text = "0 m"
+
+
+class RideQuestion(CourseQuestion):
+    """One ride, or two over the same ground: `against` is the other unit with its setting.
+
+    `from_s` says where the stretch of the ride begins whose history comes back.
+    """
+
+    against: Draft | None = None
+    from_s: Annotated[float, Field(ge=0.0, le=3600.0, allow_inf_nan=False)] = 0.0
+
+
+class SweepQuestion(CourseQuestion):
+    """A table of settings: `vary` as the command line's option, such as "pressure=70 psi..100 psi:5 psi"."""
+
+    vary: Annotated[list[Annotated[str, Field(max_length=200)]], Field(min_length=1, max_length=4)]
+
+
+def options_of(asked: CourseQuestion) -> RideOptions:
+    """Return the options of a ride.
+
+    Raises
+    ------
+    InputError
+        Naming the field that cannot be read or is out of range.
+    """
+    from forkwright.ride.options import HeatPaths, Limbs, RideOptions, Tyre
+
+    pressure = read_quantity(asked.tyre_pressure, "pressure", "tyre pressure")
+    if not LEAST_TYRE <= pressure <= MOST_TYRE:
+        raise InputError(
+            "out of range", key="tyre pressure", value=asked.tyre_pressure, allowed="3 to 145 psi"
+        )
+    stiffness = read_quantity(asked.tyre_stiffness, "stiffness", "tyre stiffness", 0.0)
+    oil = read_quantity(asked.oil_temperature, "temperature", "oil temperature", 0.0)
+    return RideOptions(
+        tyre=Tyre(pressure=pressure, stiffness_points=((pressure, stiffness),) if stiffness else ()),
+        heat=HeatPaths(0.0, 0.0, 0.0, 0.0) if asked.isothermal else HeatPaths(),
+        limbs=Limbs() if asked.limbs else None,
+        oil_chambers=asked.oil_chambers,
+        stiffening=asked.stiffening,
+        oil_temperature=oil or None,
+    )
+
+
+def conditions_of(asked: CourseQuestion) -> Conditions:
+    """Return the day of a ride.
+
+    Raises
+    ------
+    InputError
+        Naming the field that cannot be read or is out of range.
+    """
+    from forkwright.bench import Conditions
+
+    now = _warmth(asked.temperature, "temperature")
+    filled = _warmth(asked.fill_temperature, "fill temperature")
+    altitude = read_quantity(asked.altitude, "length", "altitude", 0.0)
+    fill_altitude = read_quantity(asked.fill_altitude, "length", "fill altitude", 0.0)
+    return Conditions.at(altitude, now, fill_altitude, filled)
+
+
+def _warmth(text: str, key: str) -> float:
+    kelvin = read_quantity(text, "temperature", key, 293.15)
+    if not COLDEST <= kelvin <= HOTTEST:
+        raise InputError("out of range", key=key, value=text, allowed="-100 °C to 150 °C")
+    return kelvin

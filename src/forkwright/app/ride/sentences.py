@@ -1,0 +1,139 @@
+"""Plain sentences about one ride or two over the same course. Every one is computed from the scores."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from forkwright.units import UnitChoice, show
+
+LENGTH_SHARE = 0.01  # of the full travel: less is called alike
+RELATIVE = 0.03  # of A's number: less is called alike
+POINT = 0.01  # a hundredth of the time
+
+CAUTION = (
+    "A simulated ride replaces no test: after a change ride the first metres gently, and follow the maker's "
+    "manual."
+)
+
+Numbers = Mapping[str, Any]
+
+
+def ride_sentences(
+    name: str, course: str, a: Numbers, hits: list[dict[str, Any]], travel: float, units: UnitChoice
+) -> list[str]:
+    """Return what one ride was like; `a` as `forkwright ride --json` gives it, `travel` (m) the full one."""
+
+    def length(key: str) -> str:
+        return f"{show(a[key], 'length', units)} ({a[key] / travel:.0%} of its travel)"
+
+    said = [f"Over {course} {name} rides at {length('riding_sag_m')} and goes down to "
+            f"{length('greatest_travel_m')}."]  # fmt: skip
+    if hits:
+        said.append(
+            f"Its biggest hit, {show(hits[0]['travel_m'], 'length', units)}, comes {_where(hits[0])}."
+        )
+    said.append(_ends(a, units))
+    off = f"it is off the ground {_times(a['contact_losses'])}, {a['contact_lost_share']:.1%} of the time"
+    said.append(
+        f"The tyre's force varies by {a['tyre_load_variation']:.0%} of its mean; "
+        f"{off if a['contact_losses'] else 'it never leaves the ground'}."
+    )
+    return [*said, CAUTION]
+
+
+def pair_sentences(
+    course: str, a: Numbers, b: Numbers, travel: tuple[float, float], units: UnitChoice
+) -> list[str]:
+    """Return what B does otherwise than A over the same course; what is alike is said last.
+
+    Parameters
+    ----------
+    course : str
+    a, b : mapping
+        As `forkwright ride --json` gives them.
+    travel : (float, float)
+        Full travel of each (m).
+    units : UnitChoice
+    """
+    said: list[str] = []
+    alike: list[str] = []
+
+    def tell(different: bool, what: str, sentence: str) -> None:
+        if different:
+            said.append(sentence)
+        else:
+            alike.append(what)
+
+    for key, what, less, more in (
+        ("riding_sag_m", "riding sag", "B rides higher", "B rides deeper"),
+        (
+            "greatest_travel_m",
+            "deepest travel",
+            "B's deepest stroke is shallower",
+            "B's deepest stroke is deeper",
+        ),
+        ("pack_down_m", "packing down", "B packs down less", "B packs down more"),
+    ):
+        by = b[key] - a[key]
+        tell(
+            abs(by) >= LENGTH_SHARE * max(travel),
+            what,
+            f"{less if by < 0 else more} by {show(abs(by), 'length', units)}: "
+            f"{show(b[key], 'length', units)} against {show(a[key], 'length', units)}.",
+        )
+    tell(
+        (a["bumper_hits"], a["bottom_outs"]) != (b["bumper_hits"], b["bottom_outs"]),
+        "bottoming out",
+        f"The bumper is touched {_times(b['bumper_hits'])} with B and {_times(a['bumper_hits'])} with A; "
+        f"bottomed out: {_times(b['bottom_outs'])} and {_times(a['bottom_outs'])}.",
+    )
+    for key, what, sentence in (
+        (
+            "tyre_load_variation",
+            "tyre load",
+            "The tyre's force varies {by} with B: {less} even grip",
+        ),
+        ("hand_acceleration_m_s2", "hand acceleration", "Weighted hand acceleration is {by} with B"),
+        ("mean_heating_W", "heating", "Damper and friction heat up {by} with B"),
+    ):
+        by = b[key] / a[key] - 1.0 if a[key] > 0.0 else 0.0
+        words = f"{abs(by):.0%} {'less' if by < 0 else 'more'}"
+        tell(abs(by) >= RELATIVE, what, sentence.format(by=words, less="more" if by < 0 else "less") + ".")
+    by = b["contact_lost_share"] - a["contact_lost_share"]
+    tell(
+        abs(by) >= POINT,
+        "time off the ground",
+        f"B's tyre is off the ground for {b['contact_lost_share']:.1%} of the time, A's for "
+        f"{a['contact_lost_share']:.1%}.",
+    )
+    if not said:
+        said.append("No score told here differs by more than a trifle.")
+    if alike:
+        said.append(
+            f"Alike, within {LENGTH_SHARE:.0%} of the travel, {RELATIVE:.0%} of the number or {POINT:.0%} of "
+            f"the time: {', '.join(alike)}."
+        )
+    return [f"Over {course}: {said[0]}", *said[1:], CAUTION]
+
+
+def _where(hit: Mapping[str, Any]) -> str:
+    if hit["event"]:
+        kind = hit["event"].replace("_", " ")
+        return f"at {hit['distance_m']:.0f} m, past the {kind} that begins at {hit['event_m']:.0f} m"
+    return f"at {hit['distance_m']:.0f} m"
+
+
+def _ends(a: Numbers, units: UnitChoice) -> str:
+    if a["bottom_outs"]:
+        return (
+            f"It bottoms out {_times(a['bottom_outs'])}; the hardest takes "
+            f"{show(a['bottom_out_peak_N'], 'force', units)}."
+        )
+    if a["bumper_hits"]:
+        return f"It touches the bumper {_times(a['bumper_hits'])} and never bottoms out."
+    return "It never touches the bumper."
+
+
+def _times(count: int) -> str:
+    return {0: "never", 1: "once", 2: "twice"}.get(count, f"{count} times")
