@@ -17,16 +17,20 @@ from schemathesis import Case, GenerationMode
 
 
 @contextmanager
-def running_workbench(book: Path, *more: str) -> Iterator[str]:
-    """Start `forkwright serve` over a shop's book on any free port; give its address on this machine."""
-    log = (book.parent / "server.log").open("wb")
+def running_workbench(book: Path | str, *more: str, folder: Path | None = None) -> Iterator[str]:
+    """Start `forkwright serve` over a shop's book on any free port; give its address on this machine.
+
+    The server works in `folder`, and leaves its log there: the book's own folder, if none is given.
+    """
+    place = folder or Path(book).parent
+    log = (place / "server.log").open("wb")
     command = [sys.executable, "-m", "forkwright", "serve", "--port", "0", "--store", str(book), *more]
-    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=log, text=True)
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=log, text=True, cwd=place)
     assert process.stdout is not None
     try:
         line = process.stdout.readline()
         found = re.search(r"(https?)://\S+:(\d+)/", line)
-        assert found, f"the server said: {line}{(book.parent / 'server.log').read_text()}"
+        assert found, f"the server said: {line}{(place / 'server.log').read_text()}"
         yield f"{found[1]}://127.0.0.1:{found[2]}"
     finally:
         process.terminate()
