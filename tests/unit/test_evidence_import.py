@@ -92,7 +92,7 @@ def test_preamble_and_a_row_of_units_under_the_header_are_understood(tmp_path: P
     recording = import_recording(written(tmp_path, text))
     assert recording["travel"][0] == pytest.approx(0.040)
     assert recording["force"][0] == pytest.approx(120.0)
-    assert said(recording, "above the header were passed over")
+    assert said(recording, "passed over above the header")
 
 
 def test_decimal_commas_cut_by_commas_are_refused_with_the_remedy(tmp_path: Path) -> None:

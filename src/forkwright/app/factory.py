@@ -15,6 +15,7 @@ from forkwright.app.api import common, jobs_api
 from forkwright.app.assets import Assets
 from forkwright.app.blind.desk import Desk
 from forkwright.app.drafts import DraftReader
+from forkwright.app.evidence.shelf import Shelf
 from forkwright.app.jobs import JobQueue
 from forkwright.app.options import Options
 from forkwright.app.rendering import Renderer
@@ -54,6 +55,7 @@ def create_app(options: Options | None = None) -> FastAPI:
     app.state.options = options
     app.state.drafts = DraftReader(options.kept_units)
     app.state.jobs = JobQueue(options.job_workers)
+    app.state.shelf = Shelf()
     app.state.store_door = StoreDoor(options.store)
     app.state.desk = Desk(options.trials)
     app.state.assets = Assets()
@@ -92,4 +94,5 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     if app.state.upkeep is not None:
         app.state.upkeep.stop()
     app.state.jobs.close()
+    app.state.shelf.close()
     app.state.store_door.close()

@@ -239,6 +239,9 @@ def ingress_answer(found: Ingress) -> dict[str, Any]:
             "start_Pa": found.start,
             "air_per_ride_m3": found.volume_per_ride,
             "rides_to_limit": _finite(found.rides_to),
+            "rides": found.rides,
+            "gauge_Pa": found.gauge,
+            "predicted_Pa": found.predicted,
         },
         "warnings": list(found.warnings),
     }

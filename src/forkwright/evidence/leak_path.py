@@ -177,6 +177,10 @@ class Ingress:
         m3 of air at ambient pressure drawn in a ride; 0 when the leg's volume is not given.
     rides_to : float
         Rides until `limit` is reached; infinite when no gain can be shown.
+    rides : ndarray, shape (n,)
+        Rides so far at each reading (plain numbers).
+    gauge, predicted : ndarray, shape (n,)
+        Pa, gauge, at the first reading's temperature: as read, and as fitted.
     warnings : tuple of str
         What to mind.
     """
@@ -187,6 +191,9 @@ class Ingress:
     start: float
     volume_per_ride: float
     rides_to: float
+    rides: Floats
+    gauge: Floats
+    predicted: Floats
     warnings: tuple[str, ...]
 
 
@@ -251,5 +258,8 @@ def ingress(
         start,
         per_ride * volume / ambient,
         max((limit - start) / per_ride, 0.0) if shown else float("inf"),
+        rides,
+        gauge,
+        fit.predicted,
         (*fit.warnings, *(() if shown else ("no gain can be shown yet: read again after more rides",))),
     )

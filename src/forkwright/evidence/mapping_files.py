@@ -82,7 +82,7 @@ def _use_from(name: str, entry: object, file: str) -> ColumnUse:
         entry.get("reversed", False),
         entry.get("absolute", False),
     )
-    if isinstance(zero, bool) or not isinstance(zero, int | float):
+    if isinstance(zero, bool) or not isinstance(zero, int | float) or not abs(zero) < 1e300:
         raise InputError("expected a number, in the column's unit", file=file, key=f"{key}.zero")
     if not isinstance(turned, bool) or not isinstance(absolute, bool):
         raise InputError("expected true or false", file=file, key=key)

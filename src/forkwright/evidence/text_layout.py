@@ -158,7 +158,9 @@ def _names(
     ):
         units, header = [c.strip().strip("[]()") for c in rows[header]], above[-2]
     if header > 0:
-        notes.append(f"{header} line{'s' if header > 1 else ''} above the header were passed over")
+        notes.append(
+            f"{header} line{'s were' if header > 1 else ' was'} passed over above the header"
+        )
     cells = [c.strip() for c in rows[header]]
     cells = (cells + [f"column {i + 1}" for i in range(len(cells), width)])[:width]
     if units:

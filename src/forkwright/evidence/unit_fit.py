@@ -212,15 +212,27 @@ def _swapped_in_list(items: tuple[Any, ...], values: Mapping[str, float]) -> tup
     return tuple(changed)
 
 
+def candidates(unit: Unit, traces: Sequence[Trace]) -> list[str]:
+    """Return the paths of every measure with a tolerance that these traces can speak about.
+
+    Parameters
+    ----------
+    unit : Unit
+        As measured.
+    traces : sequence of Trace
+        Of this unit.
+    """
+    parts = tuple({part for trace in traces for part in _PARTS[trace.kind]})
+    return [
+        path
+        for path, m in measures(unit).items()
+        if m.std and path.startswith(parts) and _matters(unit, traces, path)
+    ]
+
+
 def _parameters(unit: Unit, traces: Sequence[Trace], names: Sequence[str] | None) -> list[Parameter]:
     known, kinds = measures(unit), quantities(unit)
-    if names is None:
-        parts = {part for trace in traces for part in _PARTS[trace.kind]}
-        names = [
-            path
-            for path, m in known.items()
-            if m.std and path.startswith(tuple(parts)) and _matters(unit, traces, path)
-        ]
+    names = candidates(unit, traces) if names is None else names
     parameters = []
     for name in names:
         if name not in known:

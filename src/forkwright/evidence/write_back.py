@@ -31,19 +31,33 @@ def fitted_unit(result: UnitFit) -> Unit:
         If a fitted value breaks one of the unit's own rules; the unit is then left as measured.
     """
     table = result.unit.model_dump(mode="json", exclude_none=True)
+    for path, entry in fitted_entries(result).items():
+        _put(table, path, entry)
+    return validated(Unit, table, file="the fitted unit")
+
+
+def fitted_entries(result: UnitFit) -> dict[str, dict[str, str]]:
+    """Return the entry of each fitted value for the unit's file, by path: value, origin and note.
+
+    Parameters
+    ----------
+    result : UnitFit
+        A finished fit; values about which the traces said next to nothing have no entry.
+    """
     known, kinds = measures(result.unit), quantities(result.unit)
-    traces = ", ".join(dict.fromkeys(t.name for t in result.traces))
-    fit = result.fit
+    # what follows the semicolon is read again by `measured_again`, so a file's name may hold none
+    traces = ", ".join(dict.fromkeys(t.name.replace(";", ",") for t in result.traces))
+    fit, entries = result.fit, {}
     for p, value, std, share in zip(fit.parameters, fit.values, fit.std, fit.learned, strict=True):
         if p.name in ZEROS or share < UNTOUCHED:
             continue
         old, dimension = known[p.name], kinds[p.name].dimension
-        _put(table, p.name, {
+        entries[p.name] = {
             "value": _rounded_text(float(value), float(std), old, dimension),
             "origin": "fitted",
             "note": f"fitted to {traces}; measured: {_measured_text(old, dimension)}",
-        })  # fmt: skip
-    return validated(Unit, table, file="the fitted unit")
+        }
+    return entries
 
 
 def write_fitted(result: UnitFit, source: str | Path, target: str | Path | None = None) -> Path:

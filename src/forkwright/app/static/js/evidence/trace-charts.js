@@ -1,0 +1,63 @@
+// Bench traces beside the model: what was measured, what the virtual bench reads, the friction loop, what is left.
+import { csvOf } from "../chart-frame.js";
+import { column, dotSample, dotTrace, lineSample, lineTrace, PlainChart, titled } from "./plain-chart.js";
+
+const KINDS = { spring: { axis: "travel_m", along: ["length", "Travel"], of: ["force", "Force", "N"] }, pressure: { axis: "travel_m", along: ["length", "Travel"], of: ["pressure", "Pressure, gauge", "Pa"] }, damping: { axis: "speed_m_s", along: ["speed", "Shaft speed, compression positive"], of: ["force", "Damping force", "N"] } };
+const zeroLine = { zeroline: true };
+
+export class TraceCharts {
+  constructor({ model, loop, residual }) {
+    this.model = new PlainChart(model, { title: "Measured, and the model", file: "trace-and-model" });
+    this.loop = new PlainChart(loop, { title: "Friction over the travel", file: "friction-loop" });
+    this.residual = new PlainChart(residual, { title: "What the fit leaves: measured less model", file: "residuals" });
+  }
+
+  show(looked, fitted) {
+    const traces = (fitted ?? looked).traces;
+    const kind = KINDS[traces[0].kind];
+    const alike = traces.filter((trace) => KINDS[trace.kind].axis === kind.axis && KINDS[trace.kind].of[0] === kind.of[0]);
+    this.model.show(() => this.#model(alike, kind, looked, fitted));
+    const { loop } = fitted ?? looked;
+    this.loop.show(loop ? () => this.#loop(loop) : null);
+    this.residual.show(fitted ? () => this.#residual(alike, kind) : null);
+  }
+
+  #model(traces, { axis, along: [x, xLabel], of: [y, yLabel, unit] }, looked, fitted) {
+    const kinds = { x, y };
+    const before = fitted ? (looked?.traces ?? []).filter((trace) => traces.some((one) => one.name === trace.name)) : [];
+    const measured = traces.map((trace, place) => dotTrace(`${trace.name}, measured`, place, trace[axis], trace[`measured_${unit}`], kinds));
+    const model = (list, words, place) => list.map((trace) => lineTrace(`${words}`, place, trace[axis], trace[`predicted_${unit}`], kinds));
+    const now = fitted ? "model as fitted" : "model as measured";
+    return {
+      traces: [...measured, ...model(before, "model as measured", 3), ...model(traces, now, 2)], x: { title: titled(xLabel, x) }, y: { title: titled(yLabel, y) },
+      legend: [...traces.map((trace, place) => [dotSample(place), `${trace.name}, measured`]), [lineSample(2), now], ...(before.length ? [[lineSample(3), "model as measured"]] : [])],
+      columns: traces.flatMap((trace) => [column(`${xLabel}, ${trace.name}`, x, trace[axis]), column("measured", y, trace[`measured_${unit}`]), column(now, y, trace[`predicted_${unit}`])]),
+    };
+  }
+
+  #loop({ travel_m: travel, friction_N: friction }) {
+    return {
+      traces: [lineTrace("half the difference of both ways", 0, travel, friction, { x: "length", y: "force" })], x: { title: titled("Travel", "length") }, y: { title: titled("Friction", "force"), rangemode: "tozero" },
+      legend: [[lineSample(0), "half the difference of both ways"]], columns: [column("Travel", "length", travel), column("Friction", "force", friction)],
+    };
+  }
+
+  #residual(traces, { axis, along: [x, xLabel], of: [y, , unit] }) {
+    return {
+      traces: traces.map((trace, place) => dotTrace(trace.name, place, trace[axis], trace[`residual_${unit}`], { x, y })), x: { title: titled(xLabel, x) }, y: { title: titled("Measured less model", y), ...zeroLine },
+      legend: traces.map((trace, place) => [dotSample(place), trace.name]), columns: traces.flatMap((trace) => [column(`${xLabel}, ${trace.name}`, x, trace[axis]), column("Measured less model", y, trace[`residual_${unit}`])]),
+    };
+  }
+}
+
+// The same columns and SI numbers as the command line's residual file; text that could begin a formula is guarded.
+export function traceCsv({ traces }) {
+  const rows = traces.flatMap((trace) => {
+    const { axis, of: [, , unit] } = KINDS[trace.kind];
+    return trace[axis].map((along, at) => [harmless(trace.name), axis, along, trace[`measured_${unit}`][at], trace[`predicted_${unit}`][at], trace[`residual_${unit}`][at]]);
+  });
+  const heads = ["trace", "axis", "along", "measured", "predicted", "residual"];
+  return csvOf(heads.map((head, at) => ({ head, values: rows.map((row) => (at === 0 ? `"${row[0].replaceAll('"', '""')}"` : row[at])) })));
+}
+
+export const harmless = (text) => (/^[ \ufeff]*[=+\-@\t\r\n＝＋－＠]/.test(text) ? `'${text}` : text);
