@@ -2,8 +2,8 @@
 
 A redraw is measured inside the browser: from the event that moves the slider to the first task after the
 frame in which curves and drawing stand at the new setting. Steps come at the rate of a held key (one each
-33 ms) and of a finger that drags (one each 16.7 ms). While a question is on its way newer positions wait, so
-the age of a redraw counts from the position that it shows.
+33 ms) and of a finger that drags (one each 16.7 ms). A newer position may pass an older one, which is then
+never drawn, so the age of a redraw counts from the position that it shows.
 """
 
 from __future__ import annotations
@@ -24,25 +24,28 @@ ARGUMENTS = [
     "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
 SLIDERS = {
-    "/fork": ("#set-setting-pressure", "/api/fork"),
-    "/damper": ("#set-setting-rebound", "/api/damper"),
-    "/compare": ("#a-setting-pressure", "/api/compare/side"),
+    "/fork": "#set-setting-pressure",
+    "/damper": "#set-setting-rebound",
+    "/compare": "#a-setting-pressure",
 }
 STEPS = 120
 
-# Moves a slider at an even pace and collects the age of every redraw. The question that is sent carries the
-# latest position; its age is kept with it through the wrapped fetch.
-_MOVE = """([selector, path, steps, pace]) => new Promise((done) => {
+# Moves a slider at an even pace and collects the age of every redraw. A question takes the latest position
+# along when it is written out to be sent; when that position was taken is noted for the question, and found
+# again by the question that a redraw answers.
+_MOVE = """([selector, steps, pace]) => new Promise((done) => {
   const slider = document.querySelector(selector);
   const ages = [];
-  let moved = 0, sent = 0;
-  const real = window.fetch;
-  window.fetch = (asked, ...rest) => {
-    if (asked === path) sent = moved;
-    return real(asked, ...rest);
+  const taken = new WeakMap();
+  let moved = 0;
+  const real = JSON.stringify;
+  JSON.stringify = (value, ...rest) => {
+    if (value?.fork && !taken.has(value)) taken.set(value, moved);
+    return real(value, ...rest);
   };
-  const redrawn = () => {
-    const since = sent;
+  const redrawn = (event) => {
+    const since = taken.get(event.detail);
+    if (!since) return;
     requestAnimationFrame(() => {
       const channel = new MessageChannel();
       channel.port1.onmessage = () => ages.push(performance.now() - since);
@@ -57,7 +60,7 @@ _MOVE = """([selector, path, steps, pace]) => new Promise((done) => {
     if (step >= steps) {
       clearInterval(timer);
       setTimeout(() => {
-        window.fetch = real;
+        JSON.stringify = real;
         document.removeEventListener('bench:redrawn', redrawn);
         done(ages);
       }, 300);
@@ -79,20 +82,20 @@ def measure() -> list[Row]:
         rows = _first_page(browser)
         with _server() as address:
             time.sleep(2.5)  # the warm-up
-            for path, (selector, asked) in SLIDERS.items():
-                rows += _redraws(browser, address, path, selector, asked)
+            for path, selector in SLIDERS.items():
+                rows += _redraws(browser, address, path, selector)
         browser.close()
     return rows
 
 
-def _redraws(browser: Browser, address: str, path: str, selector: str, asked: str) -> list[Row]:
+def _redraws(browser: Browser, address: str, path: str, selector: str) -> list[Row]:
     page = browser.new_page(viewport={"width": 1366, "height": 900})
     page.goto(address + path)
     page.locator(".js-line").first.wait_for(state="attached")
     page.wait_for_timeout(1500)
     rows = []
     for name, pace in (("held key", 33.0), ("drag", 1000.0 / 60.0)):
-        ages = _ages(page, selector, asked, pace)
+        ages = _ages(page, selector, pace)
         high = ages[int(0.95 * (len(ages) - 1))]
         middle = f"median {ages[len(ages) // 2]:.0f} ms of {len(ages)}"
         rows.append(at_most(f"{path[1:]} page, {name}: slider to redraw, 95 % ({middle})", high / 1e3, 0.050))
@@ -100,8 +103,8 @@ def _redraws(browser: Browser, address: str, path: str, selector: str, asked: st
     return rows
 
 
-def _ages(page: Page, selector: str, asked: str, pace: float) -> list[float]:
-    ages: list[float] = page.evaluate(_MOVE, [selector, asked, STEPS, pace])
+def _ages(page: Page, selector: str, pace: float) -> list[float]:
+    ages: list[float] = page.evaluate(_MOVE, [selector, STEPS, pace])
     return sorted(ages)
 
 

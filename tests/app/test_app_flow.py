@@ -114,7 +114,7 @@ def test_file_goes_out_and_comes_back_with_its_comments(visit: Visit, tmp_path: 
     assert "# full extension, no spacers" in text
     target.write_text(text.replace("Dunlin 160", "Wren 150"), encoding="utf-8")
     page.get_by_label("Import a file").set_input_files(target)
-    expect(page.get_by_label("Fork on the bench")).to_contain_text("Wren 150")
+    expect(page.get_by_label("Fork or shock on the bench")).to_contain_text("Wren 150")
     expect(page.get_by_role("slider", name="Air pressure")).to_have_attribute("aria-valuetext", "86.0 psi")
 
 

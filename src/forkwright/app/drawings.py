@@ -100,7 +100,7 @@ def _layout(unit: Unit, view: View) -> tuple[Layout, View]:
 
 
 def drawing_key(draft: Draft, *rest: object) -> str:
-    """Return a name for what is drawn of a draft's parts; the setting counts only as far as it is in `rest`."""
+    """Return a name for what is drawn of a draft's parts; of the setting counts only what is in `rest`."""
     parts = {path: value for path, value in draft.edits.items() if not path.startswith("setting.")}
     content = json.dumps([draft.toml, parts, [str(item) for item in rest]], sort_keys=True)
     return hashlib.sha256(content.encode()).hexdigest()[:16]

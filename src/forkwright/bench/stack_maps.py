@@ -10,12 +10,15 @@ import numpy as np
 from forkwright.physics.damper_valve import LiftMap
 from forkwright.physics.shims import (
     BackingSpring,
+    DiscShape,
     Fulcrum,
     ShimLoad,
     ShimOpening,
     ShimStack,
+    SolvedStack,
     opening,
     opening_map,
+    solved_stack,
 )
 from forkwright.physics.values import Array
 
@@ -99,6 +102,27 @@ def stack_limits(use: StackUse) -> StackLimits:
         _first_above(_SAMPLES, answer.stress, use.stack.assumed_yield),
         np.inf if use.stiffening else _first_above(_SAMPLES, answer.opening, half),
         tuple(warning for warning in answer.warnings if "annulus" in warning),
+    )
+
+
+def bent_discs(use: StackUse, pressure: float) -> tuple[DiscShape, ...]:
+    """Bent shape of every disc at a pressure across the shims (Pa; linear theory), the valve face first.
+
+    A stack is solved once, for every pressure up to `HIGHEST_PRESSURE`; beyond it, for that one alone.
+    """
+    if pressure > HIGHEST_PRESSURE:
+        return _solved(use, pressure).shapes(pressure)
+    return _followed(use).shapes(pressure)
+
+
+@lru_cache(maxsize=64)
+def _followed(use: StackUse) -> SolvedStack:
+    return _solved(use, HIGHEST_PRESSURE)
+
+
+def _solved(use: StackUse, highest: float) -> SolvedStack:
+    return solved_stack(
+        use.stack, use.load, use.seat_radius, highest, fulcrum=use.fulcrum, backing_spring=use.spring
     )
 
 

@@ -47,6 +47,12 @@ class ValvesAt:
         The shim stacks as built in, by table name.
     across : dict of str to float
         Pressure across each stack's shims (Pa); 0 for a stack that this direction does not push open.
+    force : float
+        N, positive when it pushes the unit towards extension.
+    by_path : dict of str to float
+        Force by path (N), adding up to `force`: see `physics.damper_circuit.CircuitState`.
+    chambers : dict of str to float
+        Absolute pressures (Pa) of "compression", "shaft_side" and "reservoir".
     """
 
     speed: float
@@ -54,6 +60,9 @@ class ValvesAt:
     piston: FlowAt
     stacks: dict[str, StackUse]
     across: dict[str, float]
+    force: float
+    by_path: dict[str, float]
+    chambers: dict[str, float]
 
 
 def valves_at(
@@ -92,7 +101,20 @@ def valves_at(
         table: float(pairs[STACK_WAYS[table][0]][STACK_WAYS[table][1]].curtain_drop[0])
         for table in model.stacks
     }
-    return ValvesAt(speed, _flow(state.base[way]), _flow(state.piston[way]), model.stacks, across)
+    return ValvesAt(
+        speed=speed,
+        base=_flow(state.base[way]),
+        piston=_flow(state.piston[way]),
+        stacks=model.stacks,
+        across=across,
+        force=float(state.force[0]),
+        by_path={name: float(force[0]) for name, force in state.by_path.items()},
+        chambers={
+            "compression": float(state.compression_chamber[0]),
+            "shaft_side": float(state.shaft_chamber[0]),
+            "reservoir": float(state.reservoir[0]),
+        },
+    )
 
 
 def _flow(valve: ValveState) -> FlowAt:

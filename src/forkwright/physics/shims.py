@@ -28,6 +28,7 @@ from forkwright.physics.shim_answer import (
     yield_warnings,
 )
 from forkwright.physics.shim_contact import ContactProblem, contact_problem
+from forkwright.physics.shim_path import ContactPath
 from forkwright.physics.shim_stack import BackingSpring, Fulcrum, Shim, ShimLoad, ShimStack
 from forkwright.physics.shim_stiffening import StretchingStack, stretched_states
 
@@ -40,9 +41,11 @@ __all__ = [
     "ShimLoad",
     "ShimOpening",
     "ShimStack",
+    "SolvedStack",
     "deflected_shapes",
     "opening",
     "opening_map",
+    "solved_stack",
 ]
 
 Array = NDArray[np.float64]
@@ -272,17 +275,50 @@ def deflected_shapes(
     >>> round(float(first.height[-1]) * 1e6, 3), round(float(second.height[0]) * 1e6, 3)
     (274.344, 150.0)
     """
-    at = _checked([pressure])
+    return solved_stack(
+        stack, load, seat_radius, pressure, fulcrum=fulcrum, backing_spring=backing_spring
+    ).shapes(pressure)
+
+
+@dataclass(frozen=True)
+class SolvedStack:
+    """A stack whose contacts are known for every load up to the highest (Pa, or N for a ring load)."""
+
+    stack: ShimStack
+    problem: ContactProblem
+    path: ContactPath
+
+    def shapes(self, pressure: float) -> tuple[DiscShape, ...]:
+        """Bent shape of every disc at one pressure (Pa; linear theory), the valve face first."""
+        at = _checked([pressure])
+        lift = self.problem.lift(at, self.path.forces(at))[0]
+        shapes, below = [], 0.0
+        for index, group in enumerate(self.problem.groups):
+            covered = self.problem.radius <= group.outer_radius
+            for disc in group.discs:
+                thickness = self.stack.shims[disc].thickness
+                shapes.append(
+                    DiscShape(self.problem.radius[covered], below + lift[index, covered], thickness)
+                )
+                below += thickness
+        return tuple(shapes)
+
+
+def solved_stack(
+    stack: ShimStack,
+    load: ShimLoad,
+    seat_radius: float,
+    highest_pressure: float,
+    *,
+    fulcrum: Fulcrum | None = None,
+    backing_spring: BackingSpring | None = None,
+) -> SolvedStack:
+    """Follow a stack's contacts up to the highest pressure (Pa), to bend it to many pressures afterwards.
+
+    Parameters, errors and source as for :func:`deflected_shapes` (seat radius in m).
+    """
     problem = contact_problem(stack, load, seat_radius, fulcrum, backing_spring)
-    lift = problem.lift(at, problem.path(pressure).forces(at))[0]
-    shapes, below = [], 0.0
-    for index, group in enumerate(problem.groups):
-        covered = problem.radius <= group.outer_radius
-        for disc in group.discs:
-            thickness = stack.shims[disc].thickness
-            shapes.append(DiscShape(problem.radius[covered], below + lift[index, covered], thickness))
-            below += thickness
-    return tuple(shapes)
+    return SolvedStack(stack, problem, problem.path(highest_pressure))
 
 
 def _stretched(

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from forkwright.sheets.geometry import Layout
+from forkwright.sheets.geometry import Layout, Pose
 from forkwright.sheets.paints import RAMP
 
 MILLI = 1e3
@@ -99,6 +100,35 @@ def motion_data(
         "full_scale": full_scale,
         "ramp": [[place, list(colour)] for place, colour in RAMP],
         "unit": {"symbol": symbol, "pascal": pascal, "digits": digits},
+    }
+
+
+def still_data(pose: Pose, pressures: Mapping[str, float], full_scale: float) -> dict[str, Any]:
+    """Return what `assets/cutaway.js` needs to tint a drawing that stands still.
+
+    Parameters
+    ----------
+    pose : Pose
+        Where everything stands (mm).
+    pressures : mapping of str to float
+        Gauge pressure (Pa) by chamber role.
+    full_scale : float
+        Gauge pressure (Pa) at the dark end of the tint.
+
+    Returns
+    -------
+    dict
+        As `motion_data` gives, of one sample; pressures are written in Pa.
+    """
+    return {
+        "travel_mm": [pose.lowers],
+        "lowers": [pose.lowers],
+        "floating": [pose.floating],
+        "reservoir": [pose.reservoir],
+        "pressures": {role: [round(value, 1)] for role, value in pressures.items()},
+        "full_scale": full_scale,
+        "ramp": [[place, list(colour)] for place, colour in RAMP],
+        "unit": {"symbol": "Pa", "pascal": 1.0, "digits": 0},
     }
 
 

@@ -19,7 +19,10 @@ from forkwright.sheets.palette import OKABE_ITO
 from forkwright.units import UnitChoice, show
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from forkwright.physics.shim_stack import ShimLoad, ShimStack
+    from forkwright.physics.shims import DiscShape
 
 Array = NDArray[np.float64]
 
@@ -29,6 +32,7 @@ WASHER: Final = 34.0  # height of the clamp washer drawn above the stack
 NAMES: Final = 190.0
 ROUND: Final = (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
 TALLEST: Final = 9.0  # mm on the drawing that the loaded half may take
+STRAIGHT: Final = 20  # straight pieces of a drawn disc: finer than the eye sees a bend at this size
 TINTS: Final = (OKABE_ITO["sky blue"], OKABE_ITO["yellow"])
 
 
@@ -88,6 +92,19 @@ def drawn_stack(
     from forkwright.physics.shims import deflected_shapes
 
     rest, bent = (deflected_shapes(stack, load, seat_radius, p, **parts) for p in (0.0, pressure))
+    return stack_of_shapes(stack, load, seat_radius, pressure, rest, bent, name)
+
+
+def stack_of_shapes(
+    stack: ShimStack,
+    load: ShimLoad,
+    seat_radius: float,
+    pressure: float,
+    rest: Sequence[DiscShape],
+    bent: Sequence[DiscShape],
+    name: str = "",
+) -> DrawnStack:
+    """Return a stack whose shapes at rest and at a pressure (Pa) are known; seat radius in m."""
     discs, base = [], 0.0
     for shim, flat, lifted in zip(stack.shims, rest, bent, strict=True):
         discs.append(
@@ -207,11 +224,17 @@ def _discs(stack: DrawnStack, factor: float) -> list[str]:
 
 
 def _outline(stack: DrawnStack, disc: DrawnDisc, shape: Array) -> tuple[list[float], list[float]]:
-    """Radii and heights of a disc's lower face in drawing units, from the bore to the rim."""
+    """Radii and heights of a disc's lower face in drawing units, from the bore to the rim.
+
+    Of the many radii a stack is solved at, every so-manyth is drawn, the same for all discs, so that discs
+    that touch go on touching.
+    """
     if not disc.radius.size:
         return [stack.bore_radius * 1e3 * SCALE, disc.outer_radius * 1e3 * SCALE], [0.0, 0.0]
-    radius = np.concatenate(([stack.bore_radius], disc.radius)) * 1e3 * SCALE
-    height = np.concatenate((shape[:1], shape)) * 1e3 * SCALE
+    every = max(1, max(other.radius.size for other in stack.discs) // STRAIGHT)
+    drawn = np.unique(np.append(np.arange(0, disc.radius.size, every), disc.radius.size - 1))
+    radius = np.concatenate(([stack.bore_radius], disc.radius[drawn])) * 1e3 * SCALE
+    height = np.concatenate((shape[:1], shape[drawn])) * 1e3 * SCALE
     return [float(value) for value in radius], [float(value) for value in height]
 
 

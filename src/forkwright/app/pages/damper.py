@@ -5,7 +5,7 @@ The damper's bench takes a moment to import: that is done when first asked, so t
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
@@ -18,6 +18,7 @@ from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units, oil_temperature
 from forkwright.app.state import Drafts, Pages
 from forkwright.app.wire import Answer
+from forkwright.hardware import Unit
 from forkwright.hardware.files import parse_toml
 
 PAGE = Page("/damper", "Damper", 20, "Adjusters, shim stacks, force over speed, flow paths and cavitation")
@@ -25,6 +26,7 @@ router = APIRouter()
 
 Kelvin = Annotated[str, Field(max_length=40)]
 Units = Annotated[dict[str, str], Field(max_length=20)]
+Speed = Annotated[float, Field(ge=-10.0, le=10.0, allow_inf_nan=False)]
 BAND_DRAWS = 60
 
 
@@ -38,10 +40,22 @@ class DamperQuestion(BaseModel):
 
 
 class SpeedQuestion(DamperQuestion):
-    """The same at one shaft speed (m/s, positive in compression)."""
+    """The same at one shaft speed (m/s, positive in compression); `drawn` names the drawings the page has."""
 
-    speed_m_s: Annotated[float, Field(ge=-10.0, le=10.0, allow_inf_nan=False)]
+    speed_m_s: Speed
     units: Units = {}
+    drawn: Annotated[dict[str, Annotated[str, Field(max_length=64)]], Field(max_length=10)] = {}
+
+
+class CurveQuestion(SpeedQuestion):
+    """Over all speeds, and at one of them where one is given; a shock's also at the wheel.
+
+    The bike and the share of the wheel's travel say where in its linkage a shock is read.
+    """
+
+    speed_m_s: Speed | None = None  # type: ignore[assignment]
+    bike: Draft | None = None
+    wheel_share: Annotated[float, Field(ge=0.0, le=1.0, allow_inf_nan=False)] = 0.3
 
 
 class MapQuestion(DamperQuestion):
@@ -58,8 +72,9 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
 
 @router.post("/api/damper", tags=["damper"])
 @changes_nothing
-def read(question: DamperQuestion, drafts: Drafts) -> Answer:
-    """Read force, pressures and cavitation margin over the speed; the paths are told at one speed only."""
+def read(question: CurveQuestion, drafts: Drafts) -> Answer:
+    """Read force, pressures and cavitation margin over the speed; paths and drawings at one speed only."""
+    from forkwright.app.rear.wheel import damping_at_wheel
     from forkwright.bench.damping import damping_curve
     from forkwright.bench.damping_answer import damping_answer
 
@@ -68,7 +83,19 @@ def read(question: DamperQuestion, drafts: Drafts) -> Answer:
     clicks = [adjuster for adjuster in adjusters_of(unit) if adjuster["kind"] == "clicks"]
     damping = damping_answer(curve)
     del damping["by_path_N"]
-    return Answer({"name": unit.name, "damping": damping, "adjusters": clicks})
+    bike = drafts.bike(question.bike) if question.bike is not None else None
+    wheel = damping_at_wheel(unit, bike, curve, question.wheel_share)
+    at_speed = _at_speed(question, unit, question.speed_m_s) if question.speed_m_s is not None else None
+    return Answer(
+        {
+            "name": unit.name,
+            "kind": unit.kind,
+            "damping": damping,
+            "at_speed": at_speed,
+            "adjusters": clicks,
+            "wheel": wheel,
+        }
+    )
 
 
 @router.post("/api/damper/stacks", tags=["damper"])
@@ -86,11 +113,7 @@ def stacks(question: DamperQuestion, drafts: Drafts) -> Answer:
 @changes_nothing
 def at_speed(question: SpeedQuestion, drafts: Drafts) -> Answer:
     """Tell what every path does at one speed, and draw the stacks bent by it."""
-    from forkwright.app.damper_answer import answer_at_speed
-
-    unit = drafts.unit(question.fork)
-    units = chosen_units(question.units)
-    return Answer(answer_at_speed(unit, question.speed_m_s, oil_temperature(question.oil_temperature), units))
+    return Answer(_at_speed(question, drafts.unit(question.fork), question.speed_m_s))
 
 
 @router.post("/api/damper/map", tags=["damper"])
@@ -123,3 +146,10 @@ def bands(question: DamperQuestion, drafts: Drafts) -> Answer:
     speed = damping_curve(unit, None, temperature).speed[::5]
     force = damping_bands(unit, None, temperature, speed, draws=BAND_DRAWS)["force"]
     return Answer({"speed_m_s": speed, "force_low_N": force.low, "force_high_N": force.high})
+
+
+def _at_speed(question: SpeedQuestion, unit: Unit, speed: float) -> dict[str, Any]:
+    from forkwright.app.damper_answer import answer_at_speed
+
+    oil, units = oil_temperature(question.oil_temperature), chosen_units(question.units)
+    return answer_at_speed(unit, question.fork, speed, oil, units, question.drawn)

@@ -37,6 +37,12 @@
     return `${Number(text) === 0 ? text.replace("-", "") : text} ${unit.symbol}`;
   };
 
+  // Setting what is set already would make the browser paint the drawing anew.
+  const set = (node, name, value) => {
+    const text = String(value);
+    if (node.getAttribute(name) !== text) node.setAttribute(name, text);
+  };
+
   const edges = (node, shift) => {
     const top = Number(node.dataset.y) + shift[node.dataset.top];
     const bottom = Number(node.dataset.b) + shift[node.dataset.bottom];
@@ -49,7 +55,7 @@
     for (let i = 0; i <= turns; i += 1) {
       points.push(`${i % 2 ? node.dataset.right : node.dataset.left},${top + (i * (bottom - top)) / turns}`);
     }
-    node.setAttribute("points", points.join(" "));
+    set(node, "points", points.join(" "));
   };
 
   // Show `svg` at `travel` (mm), from the positions and pressures in `data`.
@@ -63,26 +69,27 @@
     };
     svg.querySelectorAll("rect[data-top]").forEach((node) => {
       const [top, bottom] = edges(node, shift);
-      node.setAttribute("y", top);
-      node.setAttribute("height", Math.max(bottom - top, 0));
+      set(node, "y", top);
+      set(node, "height", Math.max(bottom - top, 0));
     });
     svg.querySelectorAll("[data-coil]").forEach((node) => coil(node, ...edges(node, shift)));
     svg.querySelectorAll("[data-shift]").forEach((node) => {
-      node.setAttribute("transform", `translate(0 ${shift[node.dataset.shift]})`);
+      set(node, "transform", `translate(0 ${shift[node.dataset.shift]})`);
     });
     svg.querySelectorAll("[data-leader][data-top]").forEach((node) => {
       const [start, level, knee, target] = node.dataset.leader.split(" ");
       const [top, bottom] = edges(node, shift);
       const middle = (top + bottom) / 2;
-      node.setAttribute("points", `${start},${level} ${knee},${middle} ${target},${middle}`);
+      set(node, "points", `${start},${level} ${knee},${middle} ${target},${middle}`);
     });
     Object.entries(data.pressures).forEach(([chamber, values]) => {
       const gauge = between(values, place);
       svg.querySelectorAll(`[data-chamber="${chamber}"]`).forEach((node) => {
-        node.setAttribute("fill", tint(gauge, data));
+        set(node, "fill", tint(gauge, data));
       });
       svg.querySelectorAll(`[data-reads="${chamber}"]`).forEach((node) => {
-        node.textContent = readout(gauge, data.unit);
+        const text = readout(gauge, data.unit);
+        if (node.textContent !== text) node.textContent = text;
       });
     });
   };

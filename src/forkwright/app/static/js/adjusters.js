@@ -1,6 +1,6 @@
 // The sliders: everything that can be pumped, turned or swapped. A slider writes text with a unit into the draft,
 // the same text one would type behind an option of the command line.
-import { element } from "./dom.js";
+import { element, write } from "./dom.js";
 import * as store from "./store.js";
 import * as units from "./units.js";
 
@@ -75,7 +75,7 @@ export class Adjusters {
     slider.step = step;
     // While a finger holds the slider its own position is the truth; the answer may be one step behind.
     if (this.gesture == null) slider.value = toSlider(adjuster, adjuster.value);
-    read.textContent = valueText(adjuster, adjuster.value);
+    write(read, valueText(adjuster, adjuster.value));
     slider.setAttribute("aria-valuetext", adjuster.kind === "clicks" ? `${read.textContent} from closed` : read.textContent);
   }
 

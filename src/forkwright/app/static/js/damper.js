@@ -1,32 +1,38 @@
 // The Damper page: clicks and oil temperature set the curves; a shaft speed sets the bent stacks and the paths.
 import { Adjusters } from "./adjusters.js";
 import { Chart } from "./chart.js";
-import { byId, element } from "./dom.js";
+import { AtSpeed } from "./damper-speed.js";
+import { byId, element, listWords } from "./dom.js";
 import { Latest } from "./link.js";
 import { MapChart } from "./map-chart.js";
 import { Rack } from "./rack.js";
 import { StackBuilder } from "./stack-builder.js";
 import * as store from "./store.js";
 import * as units from "./units.js";
+import { WheelDamping } from "./wheel-damping.js";
 
 const SPEED = { kind: "speed", label: "Shaft speed" };
 const ADJUSTERS = { low_speed: "Low-speed compression", high_speed: "High-speed compression", rebound: "Rebound" };
-const PATHS = { bleed: "bleed", leak: "leakage gap", port: "port", shims: "shims or check" };
 const owner = () => store.forkAt("fork");
 const builders = new Map();
+const atSpeed = new AtSpeed(builders);
 let answer = null;
 let bands = null;
 
-new Rack(byId("rack"), "fork", "Fork on the bench");
+new Rack(byId("rack"), "fork", "Fork or shock on the bench");
 const adjusters = new Adjusters(byId("adjusters"), "set", owner);
 const damping = new Chart(byId("chart-damping"), { title: "Damping force", x: SPEED, y: { kind: "force", label: "Force" }, file: "damping" });
 const chambers = new Chart(byId("chart-chambers"), { title: "Chamber pressures and cavitation margin", x: SPEED, y: { kind: "pressure", label: "Pressure, absolute" }, file: "damper-pressures" });
 const map = new MapChart(byId("chart-map"), { title: "Cavitation margin", x: SPEED, y: { kind: null, label: "Clicks from closed" }, z: { kind: "pressure", label: "Margin" }, file: "cavitation" });
 
+const wheel = new WheelDamping(byId("wheel-damping"), () => bench.ask(benchQuestion()));
+
 // Asking -------------------------------------------------------------------------------------------------------
 const question = () => ({ fork: store.asked(owner()), oil_temperature: store.view("oil", "20 °C") });
-const bench = new Latest("/api/damper", show, refused);
-const speedBench = new Latest("/api/damper/speed", showSpeed, () => {});
+const speedQuestion = () => ({ ...question(), speed_m_s: store.view("speed", 1), units: units.chosenUnits(), drawn: atSpeed.drawn });
+const benchQuestion = () => ({ ...speedQuestion(), bike: store.asked("bike"), wheel_share: wheel.share });
+const bench = new Latest("/api/damper", show, refused, { ahead: 2 });
+const speedBench = new Latest("/api/damper/speed", (found) => atSpeed.show(found), () => {}, { ahead: 2 });
 const stackBench = new Latest("/api/damper/stacks", showStacks, () => {});
 const mapBench = new Latest("/api/damper/map", showMap, () => {});
 const bandBench = new Latest("/api/damper/bands", (found, asked) => {
@@ -34,11 +40,11 @@ const bandBench = new Latest("/api/damper/bands", (found, asked) => {
   if (answer) showForce();
 }, () => {});
 
-const askSpeed = () => speedBench.ask({ ...question(), speed_m_s: store.view("speed", 1), units: units.chosenUnits() });
+const askSpeed = () => speedBench.ask(speedQuestion());
 const askMap = () => byId("map-of").value && mapBench.ask({ ...question(), adjuster: byId("map-of").value });
 let resting = null;
 function ask(parts = true) {
-  bench.ask(question());
+  bench.ask(benchQuestion());
   if (parts) stackBench.ask(question());
   clearTimeout(resting);
   resting = setTimeout(() => {
@@ -48,17 +54,16 @@ function ask(parts = true) {
 }
 
 // Showing ------------------------------------------------------------------------------------------------------
-function show(found) {
+function show(found, asked) {
   answer = found;
   byId("damper-fault").hidden = true;
   byId("oil-fault").textContent = "";
   for (const part of document.querySelectorAll(".curves, .at-speed")) part.classList.remove("stale");
   if (!bench.overtaken) adjusters.show(found.adjusters);
   refreshMapChoice(found.adjusters);
-  const list = byId("damper-warnings");
-  list.hidden = found.damping.warnings.length === 0;
-  list.replaceChildren(...found.damping.warnings.map((word) => element("li", {}, word)));
+  listWords(byId("damper-warnings"), found.damping.warnings);
   showForce();
+  wheel.show(found.wheel, found.kind);
   const { damping: d } = found;
   chambers.show([
     { name: "Compression chamber", x: d.speed_m_s, y: d.compression_chamber_Pa, place: 0 },
@@ -66,8 +71,8 @@ function show(found) {
     { name: "Reservoir", x: d.speed_m_s, y: d.reservoir_Pa, place: 2 },
     { name: "Cavitation margin", x: d.speed_m_s, y: d.cavitation_margin_Pa, place: 3 },
   ]);
-  if (!bench.overtaken) askSpeed();
-  document.dispatchEvent(new CustomEvent("bench:redrawn"));
+  if (found.at_speed && asked.speed_m_s === store.view("speed", 1)) atSpeed.show(found.at_speed);
+  document.dispatchEvent(new CustomEvent("bench:redrawn", { detail: asked }));
 }
 
 function showForce() {
@@ -85,42 +90,6 @@ function refused(error) {
   fault.hidden = false;
   if (error.body.key === "oil temperature") byId("oil-fault").textContent = error.message;
   for (const part of document.querySelectorAll(".curves, .at-speed")) part.classList.add("stale");
-}
-
-function showSpeed(found) {
-  const drawn = byId("damper-cutaway");
-  drawn.innerHTML = found.cutaway ?? "";
-  for (const stack of found.stacks) builders.get(stack.table)?.draw(stack.svg);
-  const rows = Object.entries(found.by_path_N).filter(([, force]) => Math.abs(force) > 0.05);
-  const most = Math.max(...rows.map(([, force]) => Math.abs(force)), 1);
-  byId("speed-words").textContent = sentence(found);
-  byId("paths").replaceChildren(element("h3", {}, "Where the force comes from"), element("table", { class: "path-table" },
-    element("thead", {}, element("tr", {}, ["Path", "Flow", "Force", ""].map((head) => element("th", { scope: "col" }, head || element("span", { class: "word-hidden" }, "Share"))))),
-    element("tbody", {}, rows.map(([name, force]) => element("tr", {}, element("th", { scope: "row" }, pathWords(name)),
-      element("td", { class: "number" }, flowOf(found, name)), element("td", { class: "number" }, units.text("force", force)),
-      element("td", { class: "bar-cell" }, element("span", { class: "bar", style: { width: `${(100 * Math.abs(force)) / most}%` } })))))));
-}
-
-const pathWords = (name) => {
-  const [where, path] = name.split("_");
-  if (!path) return where === "gas" ? "Reservoir pressure" : "Seal friction";
-  return `${where === "base" ? "Base valve" : "Piston"}, ${PATHS[path]}`;
-};
-
-function flowOf(found, name) {
-  const [where, path] = name.split("_");
-  const flow = found.flows[where];
-  if (!flow || path === "shims") return "";
-  const value = { bleed: flow.bleed_m3_s, leak: flow.leak_m3_s, port: flow.main_m3_s }[path];
-  return units.text("flow", value);
-}
-
-function sentence(found) {
-  const total = (flow) => flow.bleed_m3_s + flow.leak_m3_s + flow.main_m3_s;
-  const { base, piston } = found.flows;
-  const way = found.speed_m_s >= 0 ? ["compression", "the base valve", "the piston"] : ["rebound", "the base valve's way back", "the piston"];
-  if (found.speed_m_s === 0) return "Standing still, no oil flows; what is left is the reservoir's pressure on the shaft.";
-  return `In ${way[0]} at ${units.text("speed", Math.abs(found.speed_m_s))}, ${units.text("flow", total(base))} pass ${way[1]} and ${units.text("flow", total(piston))} ${way[2]}; the damper pushes with ${units.text("force", found.force_N)}.`;
 }
 
 function showStacks(found) {

@@ -16,6 +16,33 @@ export const element = (tag, attributes = {}, ...children) => filled(document.cr
 export const shape = (tag, attributes = {}, ...children) => filled(document.createElementNS(SVG, tag), attributes, children);
 export const byId = (id) => document.getElementById(id);
 
+// What follows a slider is written only where it differs: writing makes the browser lay out the page anew.
+export function write(node, text) {
+  if (node.textContent !== text) node.textContent = text;
+}
+
+const listed = new WeakMap();
+
+// Sentences as the entries of a list, which is hidden while there are none.
+export function listWords(list, words) {
+  const written = JSON.stringify(words);
+  if (listed.get(list) === written) return;
+  listed.set(list, written);
+  list.hidden = words.length === 0;
+  list.replaceChildren(...words.map((word) => element("li", {}, word)));
+}
+
+// Rows of [name, value] in a `dl`.
+export function listReadings(holder, rows) {
+  const names = JSON.stringify(rows.map(([name]) => name));
+  if (listed.get(holder)?.names !== names) {
+    const values = rows.map(() => element("dd", { class: "figures" }));
+    listed.set(holder, { names, values });
+    holder.replaceChildren(...rows.map(([name], at) => element("div", {}, element("dt", {}, name), values[at])));
+  }
+  rows.forEach(([, value], at) => write(listed.get(holder).values[at], value));
+}
+
 export function offerFile(name, content, type) {
   const address = URL.createObjectURL(new Blob([content], { type }));
   const link = element("a", { href: address, download: name });

@@ -1,12 +1,12 @@
 // The cut-away: drawn by the server, moved here from the computed positions, by the slider or by dragging it.
-import { element } from "./dom.js";
+import { element, write } from "./dom.js";
+import { DrawnFigure } from "./drawn-figure.js";
 import * as store from "./store.js";
 import * as units from "./units.js";
 
 const KEY_STEPS = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1, PageUp: 10, PageDown: -10 };
 
 export class Drawing {
-  #key = null;
   #motion = null;
   #frame = 0;
 
@@ -15,6 +15,7 @@ export class Drawing {
     Object.assign(this, { holder, moved, remembered });
     this.share = store.view(remembered, 0);
     this.figure = element("div", { class: "figure" });
+    this.drawn = new DrawnFigure(this.figure);
     this.slider = element("input", { type: "range", min: "0", max: "1", step: "0.001", "aria-label": "Travel" });
     this.read = element("output", { class: "travel-read" });
     holder.replaceChildren(this.figure, element("div", { class: "travel" }, element("span", { class: "quiet" }, "Travel"), this.slider, this.read));
@@ -24,18 +25,14 @@ export class Drawing {
     units.onUnits(() => this.#motion && this.moveTo(this.travel));
   }
 
-  get key() { return this.#key; }
+  get key() { return this.drawn.key; }
   get full() { return this.#motion ? this.#motion.travel_mm.at(-1) / 1000 : 0; }
   get travel() { return this.share * this.full; }
 
   // Take the answer of the server: positions always, the drawing itself only when it has changed.
   show({ key, svg, motion }) {
     this.#motion = motion;
-    if (svg) {
-      this.figure.innerHTML = svg;
-      this.svg = this.figure.querySelector("svg");
-      this.#key = key;
-    }
+    if (this.drawn.show({ key, svg })) this.svg = this.drawn.svg;
     this.#render();
   }
 
@@ -55,7 +52,7 @@ export class Drawing {
     const unit = { symbol: units.symbol("pressure"), pascal: units.fromUnit("pressure", 1), digits: units.decimals("pressure") };
     window.forkwrightCutaway.show(this.svg, { ...this.#motion, unit }, this.travel * 1000);
     this.slider.value = this.share;
-    this.read.textContent = units.text("length", this.travel);
+    write(this.read, units.text("length", this.travel));
     this.slider.setAttribute("aria-valuetext", `${this.read.textContent} of ${units.text("length", this.full)}`);
     this.moved(this.travel);
   }

@@ -1,7 +1,7 @@
 // The Fork page: one question per change, the newest wins, and everything on the page follows its answer.
 import { Adjusters } from "./adjusters.js";
 import { Chart } from "./chart.js";
-import { byId, element } from "./dom.js";
+import { byId, listReadings, listWords, write } from "./dom.js";
 import { Drawing } from "./drawing.js";
 import { LeverageEditor } from "./leverage-editor.js";
 import { Latest } from "./link.js";
@@ -55,8 +55,8 @@ function show(found, asked) {
   if (!bench.overtaken) adjusters.show(found.adjusters.filter((adjuster) => adjuster.kind !== "clicks"));
   showKind(found.kind);
   drawing.show(found.drawing);
-  byId("drawing-notes").replaceChildren(...found.drawing.notes.map((note) => element("li", {}, note)));
-  showWarnings(found.warnings);
+  listWords(byId("drawing-notes"), found.drawing.notes);
+  listWords(byId("fork-warnings"), found.warnings);
   showForce();
   showOthers();
   wheel.show(found.wheel, found.wheel_sag);
@@ -67,7 +67,7 @@ function show(found, asked) {
 // A shock is drawn whole: there are no legs to choose from.
 function showKind(kind) {
   const shock = kind === "shock";
-  byId("fork-title").textContent = shock ? "Shock" : "Fork";
+  write(byId("fork-title"), shock ? "Shock" : "Fork");
   byId("views").hidden = shock;
 }
 
@@ -76,12 +76,6 @@ function refused(error) {
   fault.textContent = error.message;
   fault.hidden = false;
   document.querySelector(".curves").classList.add("stale");
-}
-
-function showWarnings(words) {
-  const list = byId("fork-warnings");
-  list.hidden = words.length === 0;
-  list.replaceChildren(...words.map((word) => element("li", {}, word)));
 }
 
 function showForce() {
@@ -126,7 +120,7 @@ function showReadings() {
   rows.push(...wheelReadings(answer));
   rows.push(["Force at the travel shown", units.text("force", at(spring.force_N, spring.travel_m, drawing.travel))]);
   rows.push(["Force at full travel", units.text("force", spring.force_N.at(-1))]);
-  byId("readings").replaceChildren(...rows.map(([name, value]) => element("div", {}, element("dt", {}, name), element("dd", { class: "figures" }, value))));
+  listReadings(byId("readings"), rows);
 }
 
 // What sets it off --------------------------------------------------------------------------------------------

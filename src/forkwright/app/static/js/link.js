@@ -67,40 +67,55 @@ export const once = request;
 export const upload = async (path, file) => (await ask("POST", path, "application/octet-stream", file)).json();
 export const getText = async (path) => (await ask("GET", path)).text();
 
+// `ahead` is how many questions may be on their way at a time: a second one lets a dragged slider be answered while
+// the page draws what it was answered before. Answers are shown in the order of their questions; one that a later
+// answer has passed is dropped.
 export class Latest {
   #waiting = null;
-  #busy = false;
+  #away = 0;
+  #sent = 0;
+  #shown = 0;
 
-  constructor(path, answered, refused = () => {}) {
-    this.path = path;
-    this.answered = answered;
-    this.refused = refused;
+  constructor(path, answered, refused = () => {}, { ahead = 1 } = {}) {
+    Object.assign(this, { path, answered, refused, ahead });
   }
 
-  // Whether a newer question is waiting already. Then curves may follow this answer, but nothing that is being
-  // changed by hand may: it is ahead of the answer, and setting it back would lose a step.
+  // Whether a newer question is waiting or on its way already. Then curves may follow this answer, but nothing that
+  // is being changed by hand may: it is ahead of the answer, and setting it back would lose a step.
   get overtaken() {
-    return this.#waiting !== null;
+    return this.#waiting !== null || this.#sent > this.#shown;
   }
 
   ask(body) {
     this.#waiting = { body };
-    if (!this.#busy) this.#work();
+    this.#send();
   }
 
-  async #work() {
-    this.#busy = true;
-    while (this.#waiting) {
+  #send() {
+    while (this.#waiting && this.#away < this.ahead) {
       const { body } = this.#waiting;
       this.#waiting = null;
-      try {
-        const answer = await patiently("POST", this.path, body, () => this.#waiting === null);
-        if (answer !== undefined) this.answered(answer, body);
-      } catch (error) {
-        if (!(error instanceof Refused)) throw error;
-        this.refused(error, body);
-      }
+      this.#away += 1;
+      this.#answer(body, (this.#sent += 1));
     }
-    this.#busy = false;
+  }
+
+  // The next question goes out before this answer is drawn, so that the server works meanwhile.
+  async #answer(body, number) {
+    const wanted = () => this.#waiting === null && number === this.#sent;
+    let told = null;
+    try {
+      const answer = await patiently("POST", this.path, body, wanted);
+      if (answer !== undefined) told = () => this.answered(answer, body);
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error;
+      told = () => this.refused(error, body);
+    } finally {
+      this.#away -= 1;
+      this.#send();
+    }
+    if (!told || number < this.#shown) return;
+    this.#shown = number;
+    told();
   }
 }

@@ -1,6 +1,7 @@
 // A shim stack as a list that is put together by dragging, by buttons or by keys. The file's own way of writing a
 // shim is kept: text for one, a table where there are several of a size or where it is dished.
 import { element } from "./dom.js";
+import { DrawnFigure } from "./drawn-figure.js";
 import * as store from "./store.js";
 
 const asTable = (shim) => (typeof shim === "string" ? { size: shim, count: 1 } : { count: 1, ...shim });
@@ -12,6 +13,7 @@ export class StackBuilder {
     Object.assign(this, { holder, owner, path: stack.path, title: stack.title });
     this.list = element("ol", { class: "stack", "aria-label": `${stack.title}: shims from the valve face to the clamp` });
     this.picture = element("div", { class: "stack-picture" });
+    this.drawn = new DrawnFigure(this.picture);
     this.holder.replaceChildren(element("h3", {}, stack.title), element("div", { class: "stack-parts" },
       element("div", {}, this.list, element("button", { type: "button", class: "plain", onclick: () => this.#add() }, "Add a shim")), this.picture));
     this.show(stack.shims);
@@ -25,8 +27,11 @@ export class StackBuilder {
     this.list.replaceChildren(...this.shims.map((shim, place) => this.#row(shim, place)));
   }
 
-  draw(svg) {
-    this.picture.innerHTML = svg ?? "";
+  // The key of the drawing that stands here, for the next question.
+  get key() { return this.drawn.key; }
+
+  draw(stack) {
+    this.drawn.show(stack);
   }
 
   #row(shim, place) {

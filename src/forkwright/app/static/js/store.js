@@ -57,10 +57,10 @@ export const settingOnly = (paths) => paths !== null && paths.every((path) => pa
 export const canUndo = () => draft.done.length > 0;
 export const canRedo = () => draft.undone.length > 0;
 
-// What the server wants to know about a fork, a rider or a bike.
+// What the server wants to know about a fork, a rider or a bike, as it is at this moment.
 export const asked = (owner) => {
   const { toml, edits, name } = sheetOf(owner);
-  return { toml, edits, name };
+  return { toml, edits: { ...edits }, name };
 };
 
 export function setView(name, value) {
