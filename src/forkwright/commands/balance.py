@@ -45,6 +45,16 @@ if TYPE_CHECKING:
 @quantity_option(
     "--rider-shift", "length", "How far the rider stands ahead of the usual place.", default="0 mm"
 )
+@click.option(
+    "--gradient",
+    default="0 %",
+    show_default=True,
+    metavar="SHARE",
+    help="A slope the bike stands on: rise over distance, uphill above zero.",
+)
+@quantity_option(
+    "--speed-change", "acceleration", "A change of speed that is held; braking below zero.", default="0 m/s2"
+)
 @quantity_option("--tyre-pressure", "pressure", "Tyre pressure, gauge.", default="24 psi")
 @condition_options
 @json_option
@@ -58,6 +68,8 @@ def command(
     sag_lead: str,
     front_brake: str,
     rider_shift: Measure,
+    gradient: str,
+    speed_change: Measure,
     tyre_pressure: Measure,
     as_json: bool,
     **day: Measure,
@@ -67,6 +79,7 @@ def command(
     Sag, natural frequencies, damping ratios, and over a course how the ride heights drift.
     """
     from forkwright.hardware import load_unit
+    from forkwright.ride.attitude import Stance
     from forkwright.ride.course_file import find_course
     from forkwright.ride.options import Tyre
     from forkwright.ride.pitch_options import PitchOptions, check_options
@@ -85,8 +98,9 @@ def command(
     check_options(options)
     course = find_course(course_name) if course_name is not None else None
     found = balance(
-        load_unit(fork), load_unit(shock), who, what, conditions=conditions, course=course, options=options
-    )
+        load_unit(fork), load_unit(shock), who, what, conditions=conditions, course=course, options=options,
+        stance=Stance(share_from(gradient, "--gradient"), speed_change.si),
+    )  # fmt: skip
     advice = advise(
         found, who, what, change="front" if change == "front" else "rear",
         aims=Aims(share_from(sag_lead, "--sag-lead")), conditions=conditions, options=options,

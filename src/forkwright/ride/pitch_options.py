@@ -57,7 +57,35 @@ def check_options(options: PitchOptions) -> None:
 
 
 def forces_of(road: TwoWheelRoad, layout: Layout, options: PitchOptions, head_angle: float) -> Array:
-    """Return the pitching moment (N m, nose-up) and what braking takes off the fork (N), shape (2 n + 1, 2).
+    """Return the moment (N m, nose-up) and what braking presses the fork by (N), shape (2 n + 1, 2)."""
+    return np.column_stack(
+        pitching(road.pull, road.gravity, _shift(road, options), layout, options.front_brake, head_angle)
+    )
+
+
+def pitching(
+    pull: Array, gravity: Array, shift: Array, layout: Layout, front_brake: float, head_angle: float
+) -> tuple[Array, Array]:
+    """Return the pitching moment (N m, nose-up) and what braking presses the fork by (N, vertically).
+
+    Parameters
+    ----------
+    pull : array
+        What the tyres push forward per mass, m/s2; below zero the brakes work.
+    gravity : array
+        Across the trail, m/s2.
+    shift : array
+        How far the rider stands ahead of the usual place, m.
+    layout : Layout
+    front_brake : float
+        The front's share of braking, 0 to 1.
+    head_angle : float
+        rad.
+
+    Returns
+    -------
+    moment, dive : array
+        Of the same shape.
 
     Notes
     -----
@@ -66,11 +94,10 @@ def forces_of(road: TwoWheelRoad, layout: Layout, options: PitchOptions, head_an
     along a fork at the angle t, that is ``B cot t`` in its vertical travel. A rider who stands ahead by s
     adds ``-m_rider g s``.
     """
-    push = layout.whole_mass * road.pull
-    shift = _shift(road, options)
-    moment = push * layout.centre_height - layout.rider_mass * road.gravity * shift
-    brake = options.front_brake * np.maximum(-push, 0.0)
-    return np.column_stack([moment, brake / np.tan(head_angle)])
+    push = layout.whole_mass * pull
+    moment = push * layout.centre_height - layout.rider_mass * gravity * shift
+    brake = front_brake * np.maximum(-push, 0.0)
+    return moment, brake / np.tan(head_angle)
 
 
 def _shift(road: TwoWheelRoad, options: PitchOptions) -> Array:

@@ -22,6 +22,8 @@ from forkwright.physics.pitch import (
     end_frequency,
     modes,
 )
+from forkwright.physics.values import Array
+from forkwright.ride.attitude import Attitude, Stance, attitudes
 from forkwright.ride.course import Course
 from forkwright.ride.damping import USUAL_POSITION
 from forkwright.ride.pitch import PitchRide, ends_of, simulate_pitch
@@ -82,6 +84,8 @@ class Balance:
     layout: Layout
     dynamic_index: float
     ride: PitchRide | None
+    level: Attitude  # at rest on level ground, the rider in the usual place
+    held: Attitude | None  # on the slope, under the brakes and with the shift that were asked for
     warnings: tuple[str, ...]
 
 
@@ -96,6 +100,7 @@ def balance(
     conditions: Conditions | None = None,
     course: Course | None = None,
     options: PitchOptions | None = None,
+    stance: Stance | None = None,
 ) -> Balance:
     """Return how front and rear stand to each other.
 
@@ -113,6 +118,8 @@ def balance(
         Ridden by both ends for the drift of the ride heights.
     options : PitchOptions, optional
         Tyre, braking, the rider's shift.
+    stance : Stance, optional
+        A slope and a change of speed that are held.
 
     Returns
     -------
@@ -149,7 +156,9 @@ def balance(
         )  # fmt: skip
     notes = (*layout.warnings, *pair.warnings, *(ride.warnings if ride is not None else ()))
     index = float(dynamic_index(layout.mass, layout.inertia, layout.to_front, layout.to_rear))
-    return Balance(pair, layout, index, ride, tuple(dict.fromkeys(notes)))
+    ends = ends_of(fork, shock, rider, bike, fork_setting, shock_setting, conditions)
+    level, held = attitudes(ends, layout, options, stance, float(bike.head_angle.si))
+    return Balance(pair, layout, index, ride, level, held, tuple(dict.fromkeys(notes)))
 
 
 def pair_of(
@@ -207,16 +216,23 @@ def damping_at(unit: Unit, lever: float, conditions: Conditions) -> tuple[float,
     Own definition: force over speed at `SLOW_SPEED`, seal friction and the gas's push taken off; at the wheel
     the shaft's speed and force are both multiplied by the stroke per wheel travel (virtual work).
     """
+    force = damping_over_speed(unit, lever, np.array([-SLOW_SPEED, 0.0, SLOW_SPEED]), conditions)
+    return float(force[2]) / SLOW_SPEED, float(-force[0]) / SLOW_SPEED
+
+
+def damping_over_speed(unit: Unit, lever: float, speeds: Array, conditions: Conditions) -> Array:
+    """Return the damping force at the wheel (N) over its vertical speed (m/s, with a zero among them).
+
+    Seal friction and the gas's push are taken off; zeros without a damper. Source: as `damping_at`.
+    """
     if unit.damper is None:
-        return 0.0, 0.0
-    shaft = lever * SLOW_SPEED
+        return np.zeros_like(speeds)
     curve = damping_curve(
-        unit, None, speeds=[-shaft, 0.0, shaft], position=USUAL_POSITION * float(unit.travel.si),
+        unit, None, speeds=lever * speeds, position=USUAL_POSITION * float(unit.travel.si),
         ambient_pressure=conditions.ambient_pressure,
     )  # fmt: skip
     force = curve.force - curve.by_path["friction"]
-    force = lever * (force - force[1])
-    return float(force[2]) / SLOW_SPEED, float(-force[0]) / SLOW_SPEED
+    return np.asarray(lever * (force - force[np.argmin(np.abs(speeds))]), np.float64)
 
 
 def _with_rates(bare: EndBalance, end: WheelEnd, conditions: Conditions) -> EndBalance:

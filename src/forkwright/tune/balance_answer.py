@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from forkwright.physics.pitch import Mode
+from forkwright.ride.attitude import Attitude
 from forkwright.ride.pitch import PitchRide
 from forkwright.ride.pitch_scores import EndScores
 from forkwright.tune.balance import Balance, EndBalance, Pair
@@ -30,6 +31,8 @@ def balance_answer(found: Balance, advice: Advice, units: UnitChoice | None = No
             "centre_height_m": layout.centre_height,
         },
         "ride": ride_answer(found.ride) if found.ride is not None else None,
+        "level": attitude_answer(found.level),
+        "held": attitude_answer(found.held) if found.held is not None else None,
         "advice": advice_answer(advice),
         "sentences": [*balance_sentences(found, units), *advice_sentences(advice, units)],
         "warnings": list(dict.fromkeys((*found.warnings, *advice.warnings))),
@@ -72,6 +75,23 @@ def mode_answer(mode: Mode) -> dict[str, Any]:
     """Return one mode; the centre is null where it lies at infinity."""
     centre = mode.centre if math.isfinite(mode.centre) else None
     return {"frequency_Hz": mode.frequency, "damping_ratio": mode.damping, "centre_ahead_m": centre}
+
+
+def attitude_answer(found: Attitude) -> dict[str, Any]:
+    """Return how a bike stands; travels are null where a wheel lifts."""
+    return {
+        "gradient": found.stance.gradient,
+        "speed_change_m_s2": found.stance.speed_change,
+        "rider_shift_m": found.rider_shift,
+        "front_load_N": found.front_load,
+        "rear_load_N": found.rear_load,
+        "front_wheel_travel_m": found.front_travel,
+        "rear_wheel_travel_m": found.rear_travel,
+        "fork_travel_m": found.fork_travel,
+        "shock_stroke_m": found.shock_stroke,
+        "pitch_rad": found.pitch,
+        "lifts": found.lifts,
+    }
 
 
 def ride_answer(ride: PitchRide) -> dict[str, Any]:

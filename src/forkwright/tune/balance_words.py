@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 
 from forkwright.physics.pitch import Mode
-from forkwright.tune.balance import SLOW_SPEED, Balance, Pair
+from forkwright.ride.attitude import Attitude
+from forkwright.ride.pitch import PitchRide
+from forkwright.tune.balance import SLOW_SPEED, Balance, EndBalance, Pair
 from forkwright.tune.balance_advice import Advice, Change
 from forkwright.tune.naming import ADJUSTERS
 from forkwright.tune.recommend_words import CAUTION
@@ -30,7 +32,8 @@ def balance_sentences(found: Balance, units: UnitChoice | None = None) -> tuple[
         _frequency(found.pair),
         _modes(found, units),
         *_damping(found.pair),
-        *_drift(found, units),
+        *_held(found, units),
+        *(drift_sentences(found.ride, units) if found.ride is not None else ()),
         OUT_OF_SCOPE,
     )
 
@@ -127,10 +130,49 @@ def _damping(pair: Pair) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _drift(found: Balance, units: UnitChoice | None) -> tuple[str, ...]:
-    ride = found.ride
-    if ride is None:
+def _held(found: Balance, units: UnitChoice | None) -> tuple[str, ...]:
+    """How the bike stands under what is held, against its rest on level ground."""
+    held, level = found.held, found.level
+    if held is None:
         return ()
+    what = _stance(held, units)
+    if held.lifts is not None:
+        return (f"{what} the {held.lifts} wheel would lift: nobody holds that.",)
+    if held.pitch is None or held.front_travel is None or held.rear_travel is None or level.pitch is None:
+        return ()
+    turned = math.degrees(held.pitch - level.pitch)
+    way = "up" if turned > 0.0 else "down"
+    front = _rest("front", held.front_travel, found.pair.front, units)
+    rear = _rest("rear", held.rear_travel, found.pair.rear, units)
+    turn = f"turns the bike {abs(turned):.1f}° nose {way}"
+    return (f"{what} {front} and {rear}: against level ground the suspension {turn}.",)
+
+
+def _rest(name: str, travel: float, end: EndBalance, units: UnitChoice | None) -> str:
+    if travel <= 0.0:
+        return f"the {name} stands at full extension"
+    if travel >= end.full:
+        return f"the {name} is pressed to its end"
+    return f"the {name} rests {show(travel, 'length', units)} deep ({travel / end.full:.0%})"
+
+
+def _stance(held: Attitude, units: UnitChoice | None) -> str:
+    said = []
+    if held.stance.gradient:
+        way = "Uphill" if held.stance.gradient > 0.0 else "Downhill"
+        said.append(f"{way} at {abs(held.stance.gradient):.0%}")
+    if held.stance.speed_change:
+        way = "gaining" if held.stance.speed_change > 0.0 else "braking by"
+        said.append(f"{way} {abs(held.stance.speed_change):.1f} m/s²")
+    if held.rider_shift:
+        way = "ahead" if held.rider_shift > 0.0 else "back"
+        said.append(f"with the rider {show(abs(held.rider_shift), 'length', units)} {way}")
+    words = ", ".join(said)
+    return f"{words[:1].upper()}{words[1:]},"
+
+
+def drift_sentences(ride: PitchRide, units: UnitChoice | None = None) -> tuple[str, ...]:
+    """Return how the ride heights drift over a course."""
     words = []
     for name, end in (("front", ride.front), ("rear", ride.rear)):
         way = "deeper" if end.drift > 0.0 else "higher"
