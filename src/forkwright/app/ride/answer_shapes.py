@@ -113,8 +113,6 @@ class Figure(BaseModel):
     head_angle_rad: float
     wheel_radius_m: float
     tyre_sink_m: float
-    wheel_travel_at_start_m: float
-    axis_sine: float
     sprung_kg: float
     rider_kg: float
     unsprung_kg: float

@@ -65,8 +65,6 @@ def figure_of(unit: Unit, ride: RideResult, bike: Bike, wheel_radius: float) -> 
         "head_angle_rad": float(bike.head_angle.si),
         "wheel_radius_m": wheel_radius,
         "tyre_sink_m": float(ride.tyre_force[0] / p.tyre_stiffness),
-        "wheel_travel_at_start_m": float(ride.wheel_travel[0]),
-        "axis_sine": float(p.axis_sine),
         "sprung_kg": float(p.sprung_mass),
         "rider_kg": float(p.rider_mass),
         "unsprung_kg": float(p.unsprung_mass),

@@ -8,7 +8,7 @@ const SPOKES = 6;
 const FORCE_SCALE = 0.00025; // m of arrow for a newton
 const HEAD_TUBE = 0.12;
 const STEM = 0.07;
-const SHOCK_EYE = 0.44; // m from eye to eye of a rear unit at rest; only its shortening is to scale
+const SHOCK_EYE = 0.23; // m from eye to eye of a rear unit, as drawn; its shortening is to scale
 
 // `wide` and `high` are the metres that are seen, `under` how many of them lie below the smoothed ground.
 export class Scene {
@@ -46,6 +46,7 @@ export class Scene {
     this.wheel = shape("g", {}, shape("circle", { class: "wheel-tyre", r: 0.925 * r, "stroke-width": 0.15 * r }), shape("circle", { class: "wheel-rim", r: 0.82 * r, "stroke-width": 0.05 * r }), this.spokes, shape("circle", { class: "wheel-hub", r: 0.09 * r }));
     this.earth = shape("path", { class: "earth" });
     this.flags = shape("g", { class: "flags" });
+    this.flagged = null;
     this.posts = shape("path", { class: "posts" });
     this.post = shape("text", { class: "post-words", "text-anchor": "middle" });
     this.trace = shape("path", { class: "mass-trace" });
@@ -73,7 +74,10 @@ export class Scene {
 
   #shock(line) {
     const thick = 0.04 * this.scale;
-    this.parts = { arm: line("frame", thick * 0.9, { "stroke-linecap": "round" }), body: line("lowers", thick * 1.3), shaft: line("stanchion", thick * 0.7), seat: line("crown", thick, { "stroke-linecap": "round" }), axle: shape("circle", { class: "axle", r: thick * 0.5 }) };
+    this.parts = {
+      frame: shape("path", { class: "frame", "stroke-width": thick * 0.9 }), arm: line("swingarm", thick * 0.8, { "stroke-linecap": "round" }), shaft: line("stanchion", thick * 0.5),
+      body: line("lowers", thick * 1.2, { "stroke-linecap": "round" }), seat: line("crown", thick * 0.8, { "stroke-linecap": "round" }), axle: shape("circle", { class: "axle", r: thick * 0.5 }),
+    };
     return shape("g", {}, Object.values(this.parts));
   }
 
@@ -139,23 +143,30 @@ export class Scene {
     return [back[0] - 0.12 * scale, back[1] - 0.16 * scale];
   }
 
+  // The pivot is level with the axle at the start, the shock where the swingarm has about the unit's own movement.
   #drawShock(now, axle) {
     const { figure, scale, parts } = this;
-    const wheelTravel = (now.wheel - now.body) / figure.axis_sine + figure.wheel_travel_at_start_m;
-    const mount = [axle[0] + 0.1 * scale, axle[1] - (0.75 - wheelTravel) * scale];
-    const foot = [mount[0] + 0.02 * scale, mount[1] + (SHOCK_EYE - now.travel) * scale];
-    place(parts.arm, axle, [axle[0] + 0.43 * scale, mount[1] + 0.7 * scale]);
-    place(parts.body, mount, [mount[0] + 0.01 * scale, mount[1] + 0.22 * scale]);
-    place(parts.shaft, [mount[0] + 0.01 * scale, mount[1] + 0.2 * scale], foot);
-    place(parts.seat, [mount[0] - 0.12 * scale, mount[1] - 0.03 * scale], [mount[0] + 0.4 * scale, mount[1] - 0.03 * scale]);
+    const arm = 0.43;
+    const rise = now.wheel - now.body;
+    const pivot = [axle[0] + arm * scale, axle[1] + rise * scale];
+    const at = (x, y) => [pivot[0] + x * scale, pivot[1] - y * scale];
+    const begin = this.track.history.travel_m[0];
+    const mount = at(-0.4 * arm, SHOCK_EYE - begin);
+    const along = (metres) => [mount[0], mount[1] + metres * scale];
+    const foot = along(SHOCK_EYE - now.travel);
+    place(parts.arm, axle, pivot);
+    place(parts.body, along(0.02), along(0.12));
+    place(parts.shaft, along(0.1), foot);
+    set(parts.frame, { d: `M${pair(pivot)}L${pair(at(-0.1, 0.46))}M${pair(mount)}L${pair(at(-0.06, SHOCK_EYE - begin + 0.02))}M${pair(pivot)}L${pair(at(0.6, 0.34))}M${pair(at(-0.07, 0.34))}L${pair(at(0.6, 0.42))}` });
+    place(parts.seat, at(-0.2, 0.47), at(0.02, 0.47));
     set(parts.axle, { cx: axle[0], cy: axle[1] });
-    return [mount[0], mount[1] - 0.16 * scale];
+    return at(-0.09, 0.62);
   }
 
   #drawMass(now, seat) {
     const { figure, scale } = this;
     if (!figure.rider_kg) {
-      this.limbs.setAttribute("d", `M${pair(seat)}l${(0.12 * scale).toFixed(2)},${(0.16 * scale).toFixed(2)}`);
+      this.limbs.setAttribute("d", `M${pair(seat)}l${((figure.kind === "fork" ? 0.12 : 0) * scale).toFixed(2)},${(0.16 * scale).toFixed(2)}`);
       this.ball.setAttribute("transform", `translate(${seat[0].toFixed(2)} ${seat[1].toFixed(2)})`);
       return seat;
     }

@@ -1,0 +1,242 @@
+"""The Ride page's calls without a browser: the command line's numbers and words, limits, jobs, files."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import polars as pl
+import pytest
+from tests.app_rides import DEMO, VISITOR, YARD, command_line, draft, ended, question, ridden
+
+from forkwright.app import Options
+from forkwright.app.ride import ground, questions
+from forkwright.app.ride.answer_shapes import CourseAnswer, RideAnswer, SweepAnswer
+from forkwright.app.ride.score_words import SCORES
+from forkwright.app.visitors import COOKIE
+from forkwright.ride.answers import course_answer
+from forkwright.ride.course_file import load_course
+from forkwright.ride.scores import Scores
+
+WHO = ("--rider", str(DEMO / "rider.toml"), "--bike", str(DEMO / "bike.toml"))
+
+
+def test_a_ride_holds_the_command_lines_numbers(client: Any, tmp_path: Path) -> None:
+    """All that `forkwright ride --json` prints for the exported fork stands in the answer, digit by digit."""
+    fork = draft(setting__pressure="78 psi", setting__rebound=4)
+    (tmp_path / "yard.toml").write_text(YARD, encoding="utf-8")
+    exported = client.post("/api/export", json={"draft": fork}).json()["toml"]
+    (tmp_path / "fork.toml").write_text(exported, encoding="utf-8")
+    printed = command_line(
+        "ride", str(tmp_path / "fork.toml"), "--course", str(tmp_path / "yard.toml"), *WHO,
+        "--tyre-pressure", "22 psi", "--limbs", "--temp", "5 °C",
+    )  # fmt: skip
+    found = ridden(client, question(fork=fork, tyre_pressure="22 psi", limbs=True, temperature="5 °C"))
+    assert found["sides"][0]["ride"] == printed
+
+
+def test_an_answer_has_the_documented_shape(client: Any) -> None:
+    """Two rides are what the API describes; histories are of one length, thinned as they say, and go with the
+    scores; B less A is their difference."""
+    found = ridden(client, question(against=draft(setting__pressure="70 psi")))
+    told = RideAnswer.model_validate(found)
+    assert told.difference is not None
+    assert set(told.difference) == {score.key for score in SCORES}
+    for side in told.sides:
+        columns = [value for value in side.history.model_dump().values() if isinstance(value, list)]
+        assert {len(column) for column in columns} == {len(side.history.time_s)}
+        steps = np.diff(side.history.time_s)
+        assert steps == pytest.approx(side.history.every_steps * side.ride["step_s"], abs=2e-5)
+        assert max(side.history.travel_m) <= side.ride["greatest_travel_m"] + 5e-6
+        assert side.hits[0].travel_m == side.ride["greatest_travel_m"]
+    a, b = (side.ride for side in told.sides)
+    assert told.difference["riding_sag_m"] == b["riding_sag_m"] - a["riding_sag_m"] > 0.0
+    assert "B rides deeper by" in told.sentences[0]
+
+
+def test_the_ground_is_that_of_the_course_at_the_wheels_height(client: Any) -> None:
+    """The drawn ground is the course's own, and on a smooth stretch the wheel's place lies upon it."""
+    trail, side = (found := ridden(client, question()))["trail"], found["sides"][0]["history"]
+    where = trail["from_m"] + trail["spacing_m"] * np.arange(len(trail["height_m"]))
+    smooth = np.array(side["distance_m"]) < 1.5
+    under = np.interp(np.array(side["distance_m"])[smooth], where, trail["height_m"])
+    assert under == pytest.approx(np.array(side["ground_m"])[smooth], abs=2e-4)
+    assert trail["event_kind"] == ["drop"]
+
+
+def test_a_first_ride_is_a_job_and_later_ones_are_answered_at_once(client: Any) -> None:
+    """A server that has not loaded the kernel hands out a job; its result is the later answer at once."""
+    first = client.post("/api/ride", json=question(), headers=VISITOR).json()
+    account = ended(client, first["job"])
+    assert account["state"] == "done"
+    result = client.get(f"/api/jobs/{first['job']}/result", headers=VISITOR).json()
+    again = client.post("/api/ride", json=question(), headers=VISITOR).json()
+    assert again == result
+    stranger = client.get(f"/api/ride/jobs/{first['job']}", headers={"cookie": f"{COOKIE}={'s' * 32}"})
+    assert stranger.status_code == 422
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ({"tyre_pressure": "900 psi"}, "tyre pressure: out of range"),
+        ({"temperature": "900 °C"}, "temperature: out of range"),
+        ({"oil_temperature": "3 mm"}, "measures length"),
+        ({"fork": draft(setting__pressure="300 psi")}, "over the stated pressure limit"),
+        ({"against": draft("linnet-65")}, "a fork and a shock are not ridden against each other"),
+        ({"course": {"demo": "nowhere"}}, "no such course"),
+        (
+            {"course": {"toml": YARD.replace("12 m", "99 m"), "name": "y.toml"}},
+            "beyond the end of the course",
+        ),
+        ({"course": {"toml": YARD.replace("250 mm", "9 m"), "name": "y.toml"}}, "y.toml, line 17"),
+        ({"course": {"toml": YARD.replace("6 m/s", "0.4 m/s").replace("30 m", "600 m")}}, "up to 1200 s"),
+        ({"from_s": -1.0}, "from_s"),
+        ({"surprise": 1}, "surprise"),
+    ],
+)
+def test_wrong_questions_are_answered_in_words(client: Any, more: dict[str, Any], words: str) -> None:
+    """What cannot be ridden is refused with 422 and the sentence the command line has for it."""
+    answered = client.post("/api/ride", json=question(**more))
+    assert answered.status_code == 422
+    assert words in answered.json()["error"]
+
+
+def profile(text: str, **more: Any) -> dict[str, Any]:
+    """Return the choice of a measured profile."""
+    return {"profile": {"csv": text, "file": "run.csv", **more}}
+
+
+ROWS = "distance_m,elevation_m\n" + "".join(f"{at / 50},{(at % 40) / 2000}\n" for at in range(1000))
+
+
+def test_a_measured_profile_is_read_as_the_command_line_imports_it(client: Any, tmp_path: Path) -> None:
+    """A CSV alone is the course that `forkwright course --import` makes of it; a course file says its own."""
+    (tmp_path / "run.csv").write_text(ROWS, encoding="utf-8")
+    target = tmp_path / "run.toml"
+    printed = command_line(
+        "course", str(tmp_path / "run.csv"), "--import", str(target), "--speed", "4 m/s", "--smoothing", "5 m"
+    )
+    alone = client.post("/api/ride/course", json=profile(ROWS, speed="4 m/s", smoothing="5 m")).json()
+    assert alone == printed == course_answer(load_course(target))
+    CourseAnswer.model_validate(alone)
+    both = profile(ROWS) | {"toml": target.read_text(encoding="utf-8"), "name": "run.toml"}
+    assert client.post("/api/ride/course", json=both).json() == printed
+
+
+@pytest.mark.parametrize(
+    ("choice", "words"),
+    [
+        (profile(ROWS.replace("0.02,", "x,", 1)), "run.csv, line 3: not a pair of numbers"),
+        (profile("a,b\n1,2\n"), "run.csv, line 1: distance_m: missing column"),
+        (profile(" "), "run.csv: the file is empty"),
+        (profile(ROWS, speed="4 psi"), "measures pressure"),
+        (profile(ROWS) | {"profile": {"csv": ROWS, "file": "../run.csv"}}, "without a folder"),
+        (profile(ROWS) | {"toml": 'format=1\nkind="course"\nname="x"\n[profile]\nfile="other.csv"\n'
+                                  '[[speed]]\nat="0 m"\nspeed="4 m/s"\n'}, "cannot be read"),
+        ({"toml": 'format=1\nkind="course"\nname="x"\n[profile]\nfile="other.csv"\n'
+                  '[[speed]]\nat="0 m"\nspeed="4 m/s"\n'}, "beside its course file"),
+    ],
+)  # fmt: skip
+def test_a_wrong_profile_is_refused_by_file_and_line(client: Any, choice: dict[str, Any], words: str) -> None:
+    """The sentence names the file as the browser named it, and no place on the server."""
+    answered = client.post("/api/ride/course", json=choice)
+    assert answered.status_code == 422
+    assert words in answered.json()["error"]
+    assert "/tmp" not in answered.json()["error"]
+
+
+def test_bodies_over_the_limit_are_refused(client: Any) -> None:
+    """A profile may be larger than any other question of the workbench, but not larger than is said."""
+    padded = ROWS + "\n" * (Options().body_limit + 1)
+    assert client.post("/api/ride/course", json=profile(padded)).status_code == 200
+    over = "x" * (ground.LARGEST_CSV + 1)
+    assert "csv" in client.post("/api/ride/course", json=profile(over)).json()["error"]
+    assert client.post("/api/ride", content=b"x" * (13 * 1024 * 1024)).status_code == 413
+
+
+def test_a_sweep_holds_the_command_lines_numbers(client: Any, tmp_path: Path) -> None:
+    """The rows are those of `forkwright sweep`, and so are the files offered of them."""
+    yard = tmp_path / "yard.toml"
+    yard.write_text(YARD, encoding="utf-8")
+    vary = ["pressure=80 psi..85 psi:5 psi", "rebound=4,8"]
+    options = [part for text in vary for part in ("--vary", text)]
+    out = tmp_path / "out"
+    command_line(
+        "sweep", str(DEMO / "dunlin-160.toml"), "--course", str(yard), *WHO, *options, "--out", str(out),
+        "--workers", "1",
+    )  # fmt: skip
+    expected = pl.read_parquet(out / "part-*.parquet").sort("setting")
+    key = client.post("/api/ride/sweep", json=question(vary=vary), headers=VISITOR).json()["job"]
+    assert ended(client, key)["state"] == "done"
+    told = SweepAnswer.model_validate(client.get(f"/api/ride/sweep/{key}", headers=VISITOR).json())
+    assert pl.DataFrame(told.columns).equals(expected)
+    assert told.words[0] == "pressure 80.0 psi, rebound 4 clicks"
+    assert told.edits[3]["setting.rebound"] == 8
+    files = {
+        kind: client.get(f"/api/ride/sweep/{key}/scores.{kind}", headers=VISITOR).content
+        for kind in ("csv", "parquet")
+    }
+    assert pl.read_parquet(io.BytesIO(files["parquet"])).equals(expected)
+    plain = pl.read_csv(io.BytesIO(files["csv"]))
+    assert plain["riding_sag_m"].to_list() == expected["riding_sag_m"].to_list()
+
+
+@pytest.mark.parametrize(
+    ("vary", "words"),
+    [
+        (["pressure=80 psi..300 psi:5 psi"], "over the stated pressure limit"),
+        (["boost=1..3"], "not an entry of a setting"),
+        (["rebound=8..2"], "the range runs backwards"),
+        (["pressure=70 psi..110 psi:0.05 psi"], f"up to {questions.MOST_SETTINGS}"),
+        ([], "vary"),
+    ],
+)
+def test_a_wrong_sweep_is_refused_before_it_begins(client: Any, vary: list[str], words: str) -> None:
+    """A range that cannot be ridden is said at once, in the words of `--vary`."""
+    answered = client.post("/api/ride/sweep", json=question(vary=vary))
+    assert answered.status_code == 422
+    assert words in answered.json()["error"]
+
+
+def test_a_sweep_is_cancelled(client: Any) -> None:
+    """A sweep that is asked to stop ends without a result."""
+    many = question(
+        vary=["pressure=60 psi..100 psi:5 psi", "rebound=2..5"], course={"demo": "heather-traverse"}
+    )
+    key = client.post("/api/ride/sweep", json=many, headers=VISITOR).json()["job"]
+    client.app.state.jobs.cancel("r" * 32, key)
+    assert ended(client, key)["state"] == "cancelled"
+    assert client.get(f"/api/ride/sweep/{key}", headers=VISITOR).status_code == 422
+
+
+def test_every_score_has_its_words() -> None:
+    """Each number a ride is scored by has a title, a unit, a meaning and a source, and stands in the docs."""
+    numbers = {name for name, kind in Scores.__annotations__.items() if "Array" not in str(kind)}
+    assert {score.key for score in SCORES} == numbers
+    docs = (DEMO.parents[2] / "docs" / "ride.md").read_text(encoding="utf-8")
+    for score in SCORES:
+        assert score.title
+        assert score.meaning
+        assert score.source
+        assert score.kind or score.unit
+        assert f"`{score.key}`" in docs or score.key == "duration_s"
+
+
+def test_the_calls_are_described(client: Any) -> None:
+    """OpenAPI names every call of the page with its answer's shape."""
+    paths = client.get("/openapi.json").json()["paths"]
+    for path, method, shape in (
+        ("/api/ride", "post", "RideReply"),
+        ("/api/ride/course", "post", "CourseAnswer"),
+        ("/api/ride/bench", "post", "BenchAnswer"),
+        ("/api/ride/sweep", "post", "JobTicket"),
+        ("/api/ride/sweep/{key}", "get", "SweepAnswer"),
+        ("/api/ride/jobs/{key}", "get", "RideAnswer"),
+    ):
+        called = paths[path][method]
+        schema = called["responses"]["200"]["content"]["application/json"]["schema"]
+        assert schema["$ref"].endswith(f"/{shape}")
+        assert called["description"]
