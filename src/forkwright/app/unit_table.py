@@ -22,6 +22,9 @@ CHOICES: dict[str, tuple[str, ...]] = {
 #: Kinds that have one unit only on the screens.
 _FIXED = ("angle", "stress", "kinematic_viscosity", "energy", "dimensionless", "time", "flow")
 
+#: A way along a trail, too long for the unit that parts are measured in.
+_METRES = {"symbol": "m", "factor": 1.0, "offset": 0.0, "decimals": 1}
+
 
 def unit_table() -> dict[str, Any]:
     """Return, for every kind of quantity, the units offered and how SI numbers become them.
@@ -33,7 +36,7 @@ def unit_table() -> dict[str, Any]:
         with ``si = number * factor + offset``.
     """
     table = {kind: [_entry(kind, symbol) for symbol in symbols] for kind, symbols in CHOICES.items()}
-    return table | {kind: [_entry(kind, None)] for kind in _FIXED}
+    return table | {kind: [_entry(kind, None)] for kind in _FIXED} | {"distance": [_METRES]}
 
 
 def _entry(kind: str, symbol: str | None) -> dict[str, Any]:

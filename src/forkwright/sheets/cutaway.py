@@ -207,7 +207,7 @@ def _coil(part: Part, pose: Pose) -> str:
     )
     return (
         f'<polyline points="{points}" data-coil="{COIL_TURNS}" data-left="{_n(left)}" '
-        f'data-right="{_n(right)}" {_edges(part)} fill="none" stroke="#33414a" stroke-width="2.2" '
+        f'data-right="{_n(right)}" {_edges(part)} fill="none" stroke="#6d7c87" stroke-width="2.2" '
         f'stroke-linejoin="round"/>'
     )
 

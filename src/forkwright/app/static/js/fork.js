@@ -97,6 +97,7 @@ function showOthers() {
   const named = { positive: "Positive", negative: "Negative", secondary: "Secondary", lower_leg: "Lower leg, spring side", lower_leg_damper: "Lower leg, damper side" };
   // A chamber that the unit does not have stands at ambient pressure all the way.
   const there = Object.entries(motion.pressures).filter(([, y]) => y.some((value) => Math.abs(value) > 1));
+  byId("chart-pressure").hidden = there.length === 0;
   pressure.show(there.map(([role, y], place) => ({ name: named[role] ?? role, x, y, place })));
   rate.show([{ name: "Rate", x, y: spring.rate_N_m, place: 0 }]);
 }

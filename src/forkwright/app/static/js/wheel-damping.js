@@ -13,8 +13,9 @@ export class WheelDamping {
     const place = element("div");
     this.slider = element("input", { type: "range", id: "wheel-place", min: "0", max: "1", step: "0.01", value: this.share });
     this.read = element("output", { for: "wheel-place" });
+    this.ratioTold = element("p", { class: "quiet" });
     this.missing = element("p", { class: "quiet", hidden: true }, "The bike has no leverage curve, so the wheel's side cannot be shown: give it one on the ", element("a", { href: "/fork" }, "Fork page"), ".");
-    this.parts = element("div", {}, place, element("div", { class: "travel" }, element("label", { for: "wheel-place", class: "quiet" }, "Wheel travel"), this.slider, this.read));
+    this.parts = element("div", {}, place, element("div", { class: "travel" }, element("label", { for: "wheel-place", class: "quiet" }, "Wheel travel"), this.slider, this.read), this.ratioTold);
     holder.append(this.missing, this.parts);
     this.chart = new Chart(place, { title: "Damping force at the wheel", x: { kind: "speed", label: "Vertical wheel speed" }, y: { kind: "force", label: "Vertical force" }, file: "wheel-damping" });
     this.slider.addEventListener("input", () => {
@@ -42,8 +43,8 @@ export class WheelDamping {
 
   #tell() {
     this.slider.value = this.share;
-    const travel = units.text("length", this.share * this.#full);
-    this.read.textContent = this.ratio ? `${travel}, leverage ratio ${this.ratio.toFixed(2)}` : travel;
+    this.read.textContent = units.text("length", this.share * this.#full);
+    this.ratioTold.textContent = this.ratio ? `Leverage ratio there: ${this.ratio.toFixed(2)}. Speeds grow by it on the way to the wheel, forces shrink by it.` : "";
     this.slider.setAttribute("aria-valuetext", this.read.textContent);
   }
 }
