@@ -44,12 +44,10 @@ SOUND = (
     ("name", ("Wren", "Зоя 🚵", 'a "quoted" name')),
     ("bumpers.bottom_out.length", ("8 mm", None)),
 )
-EDITS = st.one_of(
-    st.sampled_from([(key, value) for key, values in SOUND for value in values]),
-    st.tuples(
-        st.sampled_from([key for key, _ in SOUND] + ["travel", "kind", "setting", "a.b.c", "", "x" * 90]),
-        st.sampled_from([*EXTREMES, "3 mm", "1e9 psi", "ten", [], {}, [None], True, None, 99, -1, 0.5]),
-    ),
+RIGHT = st.sampled_from([(key, value) for key, values in SOUND for value in values])
+ANYTHING = st.tuples(
+    st.sampled_from([key for key, _ in SOUND] + ["travel", "kind", "setting", "a.b.c", "", "x" * 90]),
+    st.sampled_from([*EXTREMES, "3 mm", "1e9 psi", "ten", [], {}, [None], True, None, 99, -1, 0.5]),
 )
 PAGES = ("/fork", "/damper", "/compare", "/show", "/match", "/recommend", "/stages", "/uncertainty")
 
@@ -112,10 +110,23 @@ class Workbench(RuleBasedStateMachine):
 
     # What a browser does to its own drafts.
 
-    @rule(who=WHO, slot=SLOT, edit=EDITS)
+    @rule(who=WHO, slot=SLOT, edit=RIGHT)
     def change(self, who: str, slot: str, edit: tuple[str, Any]) -> None:
         draft = self.benches[who].drafts[slot]
+        self.read_the_spring(who, slot)
         draft.step(draft.text, draft.edits | {edit[0]: edit[1]})
+        self.read_the_spring(who, slot)
+
+    @rule(who=WHO, slot=SLOT, edit=ANYTHING, noticed=st.booleans())
+    def mistype(self, who: str, slot: str, edit: tuple[str, Any], noticed: bool) -> None:
+        """What is wrong is said; what is taken back leaves no trace."""
+        draft = self.benches[who].drafts[slot]
+        before = self.answer(self.benches[who], "/api/fork", self.fork_question(draft))
+        draft.step(draft.text, draft.edits | {edit[0]: edit[1]})
+        self.read_the_spring(who, slot)
+        if noticed:
+            draft.go(draft.back, draft.forth)
+            assert self.answer(self.benches[who], "/api/fork", self.fork_question(draft)) == before
 
     @rule(who=WHO, slot=SLOT, times=st.integers(1, 4))
     def undo(self, who: str, slot: str, times: int) -> None:
