@@ -31,6 +31,15 @@ _FACE = {
     "load_course": ("forkwright.ride.course_file", "load_course"),
     "RideOptions": ("forkwright.ride.options", "RideOptions"),
     "sweep": ("forkwright.ride.sweep", "sweep"),
+    "load_leverage": ("forkwright.hardware.leverage", "load_leverage"),
+    "wheel_curve": ("forkwright.bench.rear_spring", "wheel_curve"),
+    "wheel_sag": ("forkwright.bench.rear_sag", "wheel_sag"),
+    "wheel_damping": ("forkwright.bench.rear_damping", "wheel_damping"),
+    "PitchOptions": ("forkwright.ride.pitch_options", "PitchOptions"),
+    "Stance": ("forkwright.ride.attitude", "Stance"),
+    "simulate_both": ("forkwright.ride.pitch", "simulate_pitch"),
+    "balance": ("forkwright.tune.balance", "balance"),
+    "balance_advice": ("forkwright.tune.balance_advice", "advise"),
 }
 
 

@@ -27,7 +27,9 @@ def linkage_of(bike: Bike) -> Linkage:
         If the bike has no leverage curve.
     """
     if bike.leverage is None:
-        raise InputError("the bike has no leverage curve: a shock needs one", key="leverage")
+        raise InputError(
+            "the bike has no leverage curve: a shock needs one; give a bike whose file has it", key="leverage"
+        )
     return linkage_from(bike.leverage)
 
 

@@ -8,7 +8,7 @@ import click
 
 from forkwright.commands.options import json_option, quantity_option
 from forkwright.commands.output import chosen_units, console, print_json, print_warnings
-from forkwright.units import Measure
+from forkwright.units import InputError, Measure
 
 if TYPE_CHECKING:
     from forkwright.bench.chassis import ChassisCurve
@@ -27,6 +27,8 @@ def command(file: str, axle_force: Measure, points: int, as_json: bool) -> None:
     from forkwright.hardware import load_unit
 
     unit = load_unit(file)
+    if unit.kind != "fork":
+        raise InputError("only a fork has a chassis", key="kind", value=unit.kind, allowed="fork")
     curve = chassis_curve(unit, axle_force.si, np.linspace(0.0, unit.travel.si, points))
     if as_json:
         print_json(

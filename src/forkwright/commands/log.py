@@ -26,7 +26,9 @@ if TYPE_CHECKING:
 @click.option("--channel", default="travel", show_default=True, help='For example "rear_travel".')
 @quantity_option("--cutoff", "frequency", "Low-pass for travel and speed.  [default: 60 Hz]")
 @click.option("--sections", "sections_file", type=click.Path(), help="Named stretches (TOML).")
-@click.option("--course", type=click.Path(), help="Simulate --unit over this course and lay it over the log.")
+@click.option(
+    "--course", help="A course file, or the name of a demo stage: simulate --unit over it, laid over the log."
+)
 @click.option("--rider", metavar="FILE|Q", help='For --course: rider file, or a mass such as "82 kg".')
 @click.option("--bike", type=click.Path(), help="For --course: bike file.")
 @click.option("--series", is_flag=True, help="With --json: also the travel, thinned without losing a peak.")
@@ -120,14 +122,14 @@ def _laid_over(
     from forkwright.commands.options import bike_from, rider_from
     from forkwright.evidence.overlay import overlay
     from forkwright.hardware import load_unit
-    from forkwright.ride.course_file import load_course
+    from forkwright.ride.course_file import find_course
     from forkwright.ride.simulate import simulate
 
     if unit_file is None or rider is None:
         raise InputError("a simulated ride needs the unit's file and a rider", key="--course")
     found_bike, notes = bike_from(bike)
     click.echo("simulating ...", err=True)
-    result = simulate(load_unit(unit_file), load_course(course), rider=rider_from(rider), bike=found_bike)
+    result = simulate(load_unit(unit_file), find_course(course), rider=rider_from(rider), bike=found_bike)
     laid = overlay(log, result.time, result.travel)
     return replace(laid, warnings=(*notes, *result.warnings, *laid.warnings))
 

@@ -75,6 +75,7 @@ def print_recommendation(found: Recommendation) -> None:
     from forkwright.tune.recommend_words import recommend_words, setting_value
     from forkwright.units import show
 
+    kinds = dict.fromkeys(PRESSURES, "pressure") | {"preload": "length"}
     names = [adjuster.name for adjuster in found.adjusters]
     table = Table(title=f"{found.unit.name}: recommended, now, and the nearest of the trade-off")
     for heading in ("", *(SHORT[name] for name in names), "load varies", "hands m/s²", "rides at", "deepest"):
@@ -86,7 +87,7 @@ def print_recommendation(found: Recommendation) -> None:
             values = [(name, setting_value(option, name)) for name in names]
             table.add_row(
                 label,
-                *(show(v, "pressure") if name in PRESSURES else f"{v:.0f}" for name, v in values),
+                *(show(v, kinds[name]) if name in kinds else f"{v:.0f}" for name, v in values),
                 f"{option.aims[0]:.3f}",
                 f"{option.aims[1]:.2f}",
                 show(option.aims[2] * found.unit.travel.si, "length"),

@@ -207,8 +207,6 @@ def _sag(
 
     if rider is None:
         return None, []
-    if unit.kind != "fork":
-        raise InputError("sag from a rider's weight is known for forks alone", key="--rider", value=rider)
     bike, notes = bike_from(bike_file)
     conditions = Conditions.at(day.altitude, day.temperature, day.altitude, day.temperature)
     return standing_sag(unit, rider_from(rider), bike, setting, conditions), notes

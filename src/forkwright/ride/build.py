@@ -106,7 +106,9 @@ def _masses(
     is_fork = unit.kind == "fork"
     if is_fork == bool(options.leverage):
         raise InputError(
-            "a fork has no leverage curve" if is_fork else "a shock needs a leverage curve",
+            "a fork has no leverage curve"
+            if is_fork
+            else "a shock needs a leverage curve: give a bike whose file has it",
             key="leverage",
         )
     layout = layout_of(rider, bike)

@@ -219,7 +219,8 @@ def _checks(unit: Unit, sag: Sag | None, units: UnitChoice | None) -> tuple[Entr
     middle, low, high = float(sag.middle), float(sag.low), float(sag.high)
     share = 100.0 * middle / float(unit.travel.si)
     band = f"{show(low, 'length', units)} to {show(high, 'length', units)}"
+    what = ("Sag of the shock", "Share of its stroke") if unit.kind == "shock" else ("Sag", "Share of travel")
     return (
-        Entry("Sag", show(middle, "length", units), f"friction: {band}"),
-        Entry("Share of travel", f"{share:.0f} %"),
+        Entry(what[0], show(middle, "length", units), f"friction: {band}"),
+        Entry(what[1], f"{share:.0f} %"),
     )
