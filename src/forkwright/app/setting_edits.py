@@ -4,8 +4,22 @@ from __future__ import annotations
 
 from typing import Any
 
-from forkwright.hardware import Setting
+from forkwright.hardware import Setting, Unit
 from forkwright.units import Measure, UnitChoice, show
+
+
+def coil_edits(unit: Unit, rate: float | None) -> dict[str, Any]:
+    """Return what to change on a draft for a coil of another rate (N/m), of whose wire nothing is known.
+
+    Nothing for None, for a unit without a coil, and for the rate it has.
+    """
+    coil = unit.coil_spring
+    if rate is None or coil is None or abs(rate / float(coil.rate.si) - 1.0) < 1e-9:
+        return {}
+    known = [name for name in type(coil).model_fields if name not in ("rate", "preload")]
+    gone = {f"coil_spring.{name}": None for name in known if getattr(coil, name) is not None}
+    value = {"value": f"{rate / 1e3:.2f} N/mm", "origin": "assumed", "note": "another coil"}
+    return {"coil_spring.rate": value} | gone
 
 
 def edits_to(wanted: Setting | None, now: Setting | None, units: UnitChoice) -> dict[str, Any] | None:

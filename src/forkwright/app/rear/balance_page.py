@@ -10,7 +10,7 @@ import numpy as np
 
 from forkwright.app.adjusters import adjusters_of
 from forkwright.app.rear.balance_questions import BalanceQuestion, options_of, stance_of
-from forkwright.app.setting_edits import edits_to
+from forkwright.app.setting_edits import coil_edits, edits_to
 from forkwright.app.wire import plain
 from forkwright.bench.conditions import Conditions
 from forkwright.hardware import Bike, Rider, Unit
@@ -22,7 +22,7 @@ from forkwright.ride.pitch_ends import WheelEnd
 from forkwright.ride.pitch_options import PitchOptions
 from forkwright.sheets.side_view import BikeSide, SidePose, draw_side
 from forkwright.tune.balance import Balance, EndBalance, balance, damping_over_speed
-from forkwright.tune.balance_advice import Advice, Aims, advise
+from forkwright.tune.balance_advice import Aims, advise
 from forkwright.tune.balance_answer import advice_answer, attitude_answer, pair_answer, ride_answer
 from forkwright.tune.balance_words import advice_sentences, balance_sentences, drift_sentences
 from forkwright.tune.nearest_spring import PUMP_STEP
@@ -75,7 +75,7 @@ def told_advice(
     return {
         "advice": advice_answer(advice),
         "sentences": list(advice_sentences(advice, units)),
-        "edits": (edits_to(advice.setting, own.setting, units) or {}) | _coil_edits(advice),
+        "edits": (edits_to(advice.setting, own.setting, units) or {}) | coil_edits(own, advice.coil_rate),
         "warnings": list(advice.warnings),
     }
 
@@ -105,11 +105,6 @@ def ride_job(
         }
     )
     return answer
-
-
-def _coil_edits(advice: Advice) -> dict[str, str]:
-    """Another coil is another part: an entry of the file's coil, not of its setting."""
-    return {} if advice.coil_rate is None else {"coil_spring.rate": f"{advice.coil_rate / 1e3:.2f} N/mm"}
 
 
 def _curves(end: EndBalance, wheel: WheelEnd) -> dict[str, Any]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from forkwright.app.setting_edits import edits_to
+from forkwright.app.setting_edits import coil_edits, edits_to
 from forkwright.app.tuning.courses import chosen
 from forkwright.app.tuning.questions import UseQuestion, read_quantity
 from forkwright.app.wire import plain
@@ -13,6 +13,8 @@ from forkwright.hardware import Bike, Rider, Unit
 from forkwright.units import InputError, UnitChoice
 
 if TYPE_CHECKING:
+    from forkwright.bench.spring import SpringCurve
+    from forkwright.tune.match import Match
     from forkwright.tune.use import Use
 
 Tell = Callable[[float, str], None]
@@ -42,17 +44,31 @@ def match_job(
     springs = {
         "a": spring_curve(a),
         "b": spring_curve(b),
-        "nearest": spring_curve(b, found.setting) if found.spring is not None else None,
+        "nearest": _nearest(b, found),
     }
+    edits = edits_to(found.setting, b.setting, units) or {}
     curves = {
         name: None if curve is None else {"travel_m": curve.travel, "force_N": curve.force}
         for name, curve in springs.items()
     }
     answer: dict[str, Any] = plain(
         match_answer(a, b, found, units)
-        | {"springs": curves, "edits": edits_to(found.setting, b.setting, units)}
+        | {
+            "springs": curves,
+            "edits": edits | coil_edits(b, found.coil.rate if found.coil is not None else None),
+        }
     )
     return answer
+
+
+def _nearest(b: Unit, found: Match) -> SpringCurve | None:
+    """B's spring as matched, with its other coil where it is one; None where nothing could be set."""
+    from forkwright.bench.spring import spring_curve
+    from forkwright.tune.nearest_coil import with_rate
+
+    if found.coil is not None:
+        return spring_curve(with_rate(b, found.coil.rate), found.setting)
+    return spring_curve(b, found.setting) if found.spring is not None else None
 
 
 def _use(a: Unit, b: Unit, rider: Rider, bike: Bike, asked: UseQuestion, tell: Tell) -> Use | None:

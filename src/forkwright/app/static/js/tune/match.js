@@ -14,8 +14,8 @@ const KINDS = { even: "all alike", stated: "stated", courses: "as ridden" };
 const form = new Form("match", { kind: "even", used_from: "0 mm", used_to: "", fastest: "2 m/s", courses: ["demo:heather-traverse"], oil: "20 °C" });
 const owners = { a: () => store.forkAt("fork"), b: () => store.forkAt("other") };
 
-new Rack(byId("rack-a"), "fork", "Fork A", { files: false });
-new Rack(byId("rack-b"), "other", "Fork B", { files: false });
+new Rack(byId("rack-a"), "fork", "Fork or shock A", { files: false });
+new Rack(byId("rack-b"), "other", "Fork or shock B", { files: false });
 form.tie("oil", "oil");
 
 // What counts ----------------------------------------------------------------------------------------------------
@@ -64,7 +64,7 @@ function show(answer) {
   if (damped) damping.show([{ name: `A: ${answer.a}`, place: 0, x: damped.speed_m_s, y: damped.wanted_N }, { name: `B nearest: ${answer.b}`, place: 1, x: damped.speed_m_s, y: damped.reached_N }]);
   const most = Math.max(...answer.use.travel_weight);
   use.show([{ name: answer.use.words, place: 3, x: answer.use.travel_m, y: answer.use.travel_weight.map((weight) => weight / most) }]);
-  byId("offers").replaceChildren(takeButton("Give B this setting", owners.b, answer.edits, true));
+  byId("offers").replaceChildren(takeButton(answer.edits?.["coil_spring.rate"] ? "Give B this coil and setting" : "Give B this setting", owners.b, answer.edits, true));
   const rows = answer.neighbours.map((one) => element("tr", {}, element("th", { scope: "row" }, one.words), element("td", { class: "figures" }, units.text("force", one.rms_N))));
   byId("neighbours").replaceChildren(table(["Step away", "What it leaves (rms)"], rows, { caption: "Neighbours of the match" }));
 }

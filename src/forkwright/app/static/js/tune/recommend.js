@@ -19,7 +19,7 @@ const owner = () => store.forkAt("fork");
 let answer = null;
 let picked = null;
 
-new Rack(byId("rack"), "fork", "Fork", { files: false });
+new Rack(byId("rack"), "fork", "Fork or shock", { files: false });
 sayPeople();
 form.tie("margin", "margin");
 form.tie("tyre", "tyre");
@@ -46,7 +46,7 @@ const all = () => [answer.best, ...answer.trade_off.filter((one) => one.words !=
 function show(found) {
   answer = found;
   picked = 0;
-  byId("offers").replaceChildren(takeButton("Set the fork to this", owner, found.best.edits, true));
+  byId("offers").replaceChildren(takeButton("Give it this setting", owner, found.best.edits, true));
   drawFront();
   showOptions();
   showSteps();
