@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import itertools
 import secrets
+import shutil
 import tempfile
 import threading
+import weakref
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -125,7 +127,8 @@ class Shelf:
     """The files of all browsers; each sees its own."""
 
     def __init__(self) -> None:
-        self._folder: tempfile.TemporaryDirectory[str] | None = None
+        self._folder: Path | None = None
+        self._cleaning: weakref.finalize[[str, bool], Shelf] | None = None
         self._held: OrderedDict[str, Held] = OrderedDict()
         self._lock = threading.Lock()
         self._numbers = itertools.count()
@@ -134,8 +137,9 @@ class Shelf:
         """Begin to take in a file that its user calls `name`."""
         with self._lock:
             if self._folder is None:
-                self._folder = tempfile.TemporaryDirectory(prefix="forkwright-", ignore_cleanup_errors=True)
-            path = Path(self._folder.name) / f"{next(self._numbers):06d}"
+                self._folder = Path(tempfile.mkdtemp(prefix="forkwright-"))  # for this user alone
+                self._cleaning = weakref.finalize(self, shutil.rmtree, str(self._folder), True)
+            path = self._folder / f"{next(self._numbers):06d}"
         held = Held(secrets.token_urlsafe(12), owner, clean_name(name), path)
         return Arrival(self, held, path.open("xb"))
 
@@ -191,9 +195,9 @@ class Shelf:
         """Throw everything away."""
         with self._lock:
             self._held.clear()
-            if self._folder is not None:
-                self._folder.cleanup()
-                self._folder = None
+            if self._cleaning is not None:
+                self._cleaning()
+            self._folder = None
 
     def _take_away(self, held: Held) -> None:
         self._held.pop(held.key, None)

@@ -37,6 +37,8 @@ export class BringIn {
     this.reading = new JobBar(reading, `${page}.read`, { found: (account, asked) => this.#read(account, asked), failed: (error) => this.#fail(error) });
     for (const bar of [this.looking, this.reading]) bar.stop.addEventListener("click", () => this.#next());
     this.columns = new Columns(columns, { agreed: (looked, table) => this.#readAs(looked.file, table), left: () => this.#next() });
+    // The first call gives a new browser its token; two at once would give it two.
+    this.there = get(FILES);
     this.#catchDrops();
     this.#showList();
   }
@@ -52,7 +54,7 @@ export class BringIn {
 
   // After a reload: what the server has still, and what it has to be sent again.
   async restore() {
-    const { files } = await get(FILES);
+    const { files } = await this.there;
     const there = new Set(files.filter((one) => one.read).map((one) => one.file));
     for (const file of [...this.files]) if (!there.has(file.file)) await this.#sendAgain(file);
     this.#save();
@@ -77,11 +79,12 @@ export class BringIn {
     this.#busy = Boolean(file);
     if (!file) return;
     this.#say(null);
+    await this.there;
     try {
       if (file.size > pageData.largest) throw new Error(`${file.name}: the file is too large to bring in (${Math.round(file.size / MEBIBYTE)} MiB); cut it into shorter rides. Allowed: up to ${pageData.largest / MEBIBYTE} MiB.`);
       const account = await this.sending.send(FILES, file, file.name);
       if (account === null) return this.#next();
-      await keepFile(account.file, file);
+      keepFile(account.file, file);
       await this.#look(account.file, null);
     } catch (error) {
       this.#fail(error);

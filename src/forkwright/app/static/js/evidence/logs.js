@@ -148,7 +148,7 @@ function show(of = null) {
   byId("nothing-yet").hidden = true;
   const both = [found.first, found.second].filter(Boolean);
   const uses = both.flatMap((log) => [{ ...log.whole, name: both.length > 1 ? log.source : log.whole.name, log }, ...log.sections.map((use) => ({ ...use, log }))]);
-  byId("figures").replaceChildren(table(["", ...uses.map((use) => use.name)], FIGURES.map(([words, text]) => element("tr", {}, element("th", { scope: "row" }, words), uses.map((use) => element("td", { class: "figures" }, text(use, use.log.full_travel_m))))), { caption: `What was used of ${units.text("length", found.first.full_travel_m)} of travel` }));
+  byId("figures").replaceChildren(table(["Figure", ...uses.map((use) => use.name)], FIGURES.map(([words, text]) => element("tr", {}, element("th", { scope: "row" }, words), uses.map((use) => element("td", { class: "figures" }, text(use, use.log.full_travel_m))))), { caption: `What was used of ${units.text("length", found.first.full_travel_m)} of travel` }));
   const warnings = [...new Set(both.flatMap((log) => log.warnings.map((words) => (both.length > 1 ? `${log.source}: ${words}` : words))))];
   byId("warnings").hidden = warnings.length === 0;
   byId("warnings").replaceChildren(...warnings.map((words) => element("li", {}, words)));
@@ -191,7 +191,7 @@ function showComparison() {
     return element("tr", {}, element("th", { scope: "row" }, one.name), element("td", { class: "figures" }, text(one.first)), element("td", { class: "figures" }, text(one.second)), element("td", { class: "figures" }, text(one.change.value, true)),
       element("td", { class: "figures" }, `${text(one.change.low, true)} to ${text(one.change.high, true)}`), element("td", {}, one.shown ? element("strong", {}, "differs") : "within chance"));
   });
-  byId("differences").replaceChildren(table(["Figure", answer.first, answer.second, "Change", `${percent(answer.level, 0)} interval`, ""], rows, { caption: "Second ride less first, with block-bootstrap intervals" }),
+  byId("differences").replaceChildren(table(["Figure", answer.first, answer.second, "Change", `${percent(answer.level, 0)} interval`, "Verdict"], rows, { caption: "Second ride less first, with block-bootstrap intervals" }),
     element("p", { class: "quiet" }, `Stretches of ${answer.block_s.toFixed(1)} s of both rides were drawn anew 2,000 times.`), element("ul", { class: "warnings" }, answer.warnings.map((words) => element("li", {}, words))));
 }
 

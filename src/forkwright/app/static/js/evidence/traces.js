@@ -170,7 +170,7 @@ function correlations() {
   const pairs = names.flatMap((first, i) => names.slice(i + 1).map((other, j) => ({ first, other, r: fitted.correlation[i][i + 1 + j] }))).sort((a, b) => Math.abs(b.r) - Math.abs(a.r)).slice(0, 12);
   const alike = new Set(fitted.alike.map((pair) => `${pair.first}|${pair.second}`));
   const path = (words) => fitted.proposal.find((row) => row.words === words).path;
-  return table(["Two values", "Correlation", ""], pairs.map(({ first, other, r }) => element("tr", {}, element("th", { scope: "row" }, `${first} and ${other}`), element("td", { class: "figures" }, r.toFixed(3)), element("td", {}, alike.has(`${path(first)}|${path(other)}`) ? element("strong", {}, "cannot be told apart") : ""))), { caption: "Correlation of the fitted values" });
+  return table(["Two values", "Correlation", "Verdict"], pairs.map(({ first, other, r }) => element("tr", {}, element("th", { scope: "row" }, `${first} and ${other}`), element("td", { class: "figures" }, r.toFixed(3)), element("td", {}, alike.has(`${path(first)}|${path(other)}`) ? element("strong", {}, "cannot be told apart") : ""))), { caption: "Correlation of the fitted values" });
 }
 
 function showLeak(answer) {

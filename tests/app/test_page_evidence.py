@@ -1,0 +1,158 @@
+"""Ride logs and bench traces in a real browser: from a file to figures, and to the fork on the bench."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+pytestmark = pytest.mark.browser
+Visit = Callable[..., Page]
+CommandLine = Callable[..., dict[str, Any]]
+
+
+@pytest.fixture
+def command_line(cli: Callable[..., tuple[int, str, str]]) -> CommandLine:
+    """Run the command line in this process and return its JSON."""
+
+    def run(*arguments: object) -> dict[str, Any]:
+        status, told, wrong = cli(*map(str, arguments), "--json")
+        assert status == 0, wrong
+        found: dict[str, Any] = json.loads(told)
+        return found
+
+    return run
+
+
+def assert_clean(page: Page) -> None:
+    """Fail on anything axe-core finds."""
+    found = [
+        f"{one['id']}: {[node['html'][:120] for node in one['nodes'][:3]]}"
+        for one in Axe().run(page).response["violations"]
+    ]
+    assert not found, "\n".join(found)
+
+
+def bring_in(page: Page, *paths: Path) -> None:
+    """Choose files as a finger or the keyboard does."""
+    page.get_by_label("Choose files to bring in").set_input_files([str(path) for path in paths])
+
+
+def test_a_log_of_unknown_columns_is_read_once_it_is_confirmed(
+    command_line: CommandLine, visit: Visit, tmp_path: Path
+) -> None:
+    """Guesses are put as questions, the next file of the source needs none, and the figures are the CLI's."""
+    rows = [f"{i / 200:.3f};{120.5 - 40 * ((i // 90) % 3)}".replace(".", ",") for i in range(4000)]
+    first, second = tmp_path / "yard 1.csv", tmp_path / "yard 2.csv"
+    first.write_text("\n".join(["Zeit;Federweg", *rows]), encoding="utf-8")
+    second.write_text("\n".join(["Zeit;Federweg", *rows[500:]]), encoding="utf-8")
+    page = visit("/logs")
+    bring_in(page, first)
+    columns = page.locator("#columns")
+    expect(columns).to_contain_text("Federweg")
+    read = page.get_by_role("button", name=re.compile("^Read it"))
+    questions = columns.get_by_label(re.compile("^That is right"))
+    count = questions.count()
+    assert count >= 2
+    expect(read).to_be_disabled()
+    assert_clean(page)
+    for place in range(count):
+        questions.nth(place).check()
+    expect(columns).to_contain_text("reads as")
+    read.click()
+    figures = page.locator("#figures")
+    told = command_line("log", first, "--travel", "160 mm", "--yes")["logs"][0]["whole"]
+    expect(figures).to_contain_text(f"{1000 * told['riding_sag_m']:.1f} mm", timeout=15_000)
+    expect(figures).to_contain_text(f"{1000 * told['deepest_m']:.1f} mm")
+    bring_in(page, second)
+    expect(page.locator("#comparison")).to_contain_text("within chance", timeout=15_000)
+    expect(columns).to_be_hidden()
+    assert_clean(page)
+
+
+def test_the_log_is_zoomed_by_keys_and_a_stretch_is_named(visit: Visit, demo: Path) -> None:
+    """Keys ask for a smaller stretch, it becomes a section with its own figures; reloading keeps it all."""
+    page = visit("/logs")
+    bring_in(page, demo / "logs" / "moor-ride-b.csv")
+    page.get_by_role("button", name="Read it").click()
+    bar = page.get_by_role("group", name="Stretch of the log")
+    expect(bar).to_contain_text("0 to 39 s", timeout=15_000)
+    bar.focus()
+    for key in ("+", "+", "ArrowRight"):
+        page.keyboard.press(key)
+    expect(bar).to_contain_text("every sample is drawn")
+    page.locator("#chart-log-travel").scroll_into_view_if_needed()
+    expect(page.locator("#chart-log-travel .js-line").first).to_be_attached()
+    page.get_by_role("button", name="Name this stretch").click()
+    page.get_by_label("Name", exact=True).fill("Peat steps")
+    expect(page.locator("#stale")).to_contain_text("read it again")
+    page.get_by_role("button", name="Read the ride").click()
+    expect(page.locator("#figures")).to_contain_text("Peat steps", timeout=15_000)
+    page.reload()
+    expect(page.locator("#figures")).to_contain_text("Peat steps", timeout=15_000)
+
+
+def test_a_fit_is_looked_at_and_put_on_the_bench(command_line: CommandLine, visit: Visit, demo: Path) -> None:
+    """A trace beside the model, a fit, the values taken: the file says what was fitted and measured."""
+    page = visit("/traces")
+    bring_in(page, demo / "logs" / "dunlin-slow-pull.csv")
+    page.get_by_role("button", name="Read it").click()
+    expect(page.locator("#loop")).to_contain_text("Friction", timeout=15_000)
+    page.get_by_label("Outliers").select_option("huber")
+    page.get_by_role("button", name="Fit", exact=True).click()
+    values = page.locator("#values")
+    expect(values).to_contain_text("air spring seal friction", timeout=30_000)
+    expected = command_line(
+        "fit", demo / "dunlin-160.toml", demo / "logs" / "dunlin-slow-pull.csv", "--loss", "huber"
+    )
+    friction = next(p for p in expected["parameters"] if p["name"] == "air_spring.seal_friction")
+    expect(values).to_contain_text(f"{friction['fitted']:.2f} ± {friction['standard_error']:.2f} N")
+    for sentence in expected["advice"]:
+        expect(page.locator("#fit-words")).to_contain_text(sentence)
+    assert_clean(page)
+    page.get_by_role("button", name="Put the ticked values on the bench").click()
+    expect(values).to_contain_text("Undo takes it back")
+    kept = "async () => JSON.parse(localStorage.getItem('forkwright.draft.1'))"
+    page.wait_for_timeout(200)  # the draft is written at rest
+    draft = page.evaluate(kept)
+    entry = draft["forks"][draft["order"][0]]["edits"]["air_spring.seal_friction"]
+    assert entry["origin"] == "fitted"
+    assert entry["note"].endswith("measured: 12 ± 3 N")
+
+
+def test_a_leak_down_names_the_chamber_on_a_phone(
+    command_line: CommandLine, visit: Visit, demo: Path
+) -> None:
+    """On a phone in the dark a leak-down tells the gas's way and how fast, as the command line does."""
+    page = visit("/traces", viewport={"width": 390, "height": 844}, dark=True)
+    bring_in(page, demo / "logs" / "dunlin-leak-down.csv")
+    page.get_by_role("button", name="Read it").click()
+    expected = command_line(
+        "leakdown", demo / "logs" / "dunlin-leak-down.csv", "--unit", demo / "dunlin-160.toml"
+    )
+    leaks = page.locator("#leaks")
+    expect(leaks).to_contain_text(expected["path"]["sentences"][0], timeout=15_000)
+    lost = next(c for c in expected["chambers"] if c["chamber"] == "negative")
+    expect(leaks).to_contain_text(f"{lost['rate_Pa_s'] * 86400 / 6894.757293168:.3g}")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    assert_clean(page)
+
+
+def test_a_wrong_file_is_refused_in_words_and_the_next_one_works(
+    visit: Visit, tmp_path: Path, demo: Path
+) -> None:
+    """A picture under a table's name is refused; the page goes on with the file after it."""
+    bad = tmp_path / "ride.csv"
+    bad.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(500))
+    page = visit("/logs")
+    bring_in(page, bad, demo / "logs" / "moor-ride-b.csv")
+    expect(page.locator("#columns")).to_contain_text("Fork travel", timeout=15_000)
+    bring_in(page, bad)
+    page.get_by_role("button", name="Not now").click()
+    expect(page.locator("#drop")).to_contain_text("ride.csv: this is not a text table", timeout=15_000)
