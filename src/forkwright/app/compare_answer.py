@@ -6,16 +6,18 @@ from typing import Any
 
 from forkwright.app.adjusters import adjusters_of
 from forkwright.app.rear.wheel import stands, wheel_answer
+from forkwright.app.setting_edits import edits_to
 from forkwright.bench.damping import damping_curve
 from forkwright.bench.spring import spring_curve
 from forkwright.bench.standing import standing_load
-from forkwright.hardware import Bike, Rider, Setting, Unit
+from forkwright.hardware import Bike, Rider, Unit
 from forkwright.sheets.compare_words import nearest_sentences, setting_words, summary_sentences
 from forkwright.tune.alike import check_alike
 from forkwright.tune.compare import compare
 from forkwright.tune.compare_answer import compare_answer
+from forkwright.tune.compare_damper import DRAWS as DAMPER_DRAWS
 from forkwright.tune.nearest_spring import PUMP_STEP
-from forkwright.units import Measure, UnitChoice, show
+from forkwright.units import UnitChoice
 
 #: Draws of the tolerance bands on the page; the command line takes ten times as many.
 DRAWS = 1000
@@ -57,28 +59,12 @@ def whole_answer(a: Unit, b: Unit, rider: Rider, bike: Bike, units: UnitChoice) 
     nearest = found.nearest.setting if found.nearest is not None else None
     return compare_answer(found) | {
         "draws": DRAWS,
+        "damper_draws": DAMPER_DRAWS,
         "sentences": [*summary_sentences(found, units), *nearest_sentences(found, units)[1:]],
         "settings": {
             "a": setting_words(found.a.setting, units),
             "b": setting_words(found.b.setting, units),
         },
-        "nearest_edits": _edits(nearest, found.b.setting, units),
-        "equal_sag_edits": _edits(found.equal_sag, found.b.setting, units),
+        "nearest_edits": edits_to(nearest, found.b.setting, units),
+        "equal_sag_edits": edits_to(found.equal_sag, found.b.setting, units),
     }
-
-
-def _edits(wanted: Setting | None, now: Setting, units: UnitChoice) -> dict[str, Any] | None:
-    """Return what to change on B's draft to give it a setting, as text with a unit."""
-    if wanted is None:
-        return None
-    edits: dict[str, Any] = {}
-    for name in type(wanted).model_fields:
-        value, before = getattr(wanted, name), getattr(now, name)
-        if value is None or value == before:
-            continue
-        if isinstance(value, Measure):
-            kind = "length" if name == "preload" else "pressure"
-            edits[f"setting.{name}"] = value.text or show(value.si, kind, units, 3)
-        else:
-            edits[f"setting.{name}"] = value
-    return edits

@@ -12,6 +12,7 @@ from fastapi.responses import RedirectResponse
 from pydantic import BaseModel, ConfigDict, Field
 
 from forkwright.app.acts import changes_nothing
+from forkwright.app.api.shapes import FileAnswer, FormAnswer, HealthAnswer
 from forkwright.app.drafts import Draft, edited_text
 from forkwright.app.failures import error_body
 from forkwright.app.form import form_of
@@ -52,13 +53,13 @@ def start(visitor: Visitor, response: Response) -> RedirectResponse:  # noqa: AR
     return leading
 
 
-@router.get("/api/health", tags=["server"])
+@router.get("/api/health", tags=["server"], response_model=HealthAnswer)
 def health() -> dict[str, str]:
     """Tell that the server is up."""
     return {"status": "up"}
 
 
-@router.post("/api/form", tags=["files"])
+@router.post("/api/form", tags=["files"], response_model=FormAnswer)
 @changes_nothing
 def form(question: DraftQuestion) -> Answer:
     """Describe a file's entries as a form, and everything that is wrong with them."""
@@ -77,7 +78,7 @@ def form(question: DraftQuestion) -> Answer:
     )
 
 
-@router.post("/api/export", tags=["files"])
+@router.post("/api/export", tags=["files"], response_model=FileAnswer)
 @changes_nothing
 def export(question: DraftQuestion) -> dict[str, str]:
     """Return a draft as the text of a file, comments kept; a draft that is not sound is refused."""
@@ -86,7 +87,7 @@ def export(question: DraftQuestion) -> dict[str, str]:
     return {"name": found.name, "kind": found.kind, "toml": text}
 
 
-@router.post("/api/import", tags=["files"])
+@router.post("/api/import", tags=["files"], response_model=FileAnswer)
 @changes_nothing
 def import_file(question: ImportQuestion) -> dict[str, str]:
     """Check a file that is to be laid on the bench; the answer names what it is."""

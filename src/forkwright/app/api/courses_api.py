@@ -7,12 +7,13 @@ from typing import Any
 from fastapi import APIRouter
 
 from forkwright.app.acts import changes_nothing
+from forkwright.app.api.shapes import CourseAnswer, CoursesAnswer
 from forkwright.app.tuning.courses import CourseChoice, chosen, course_account, demo_texts
 
 router = APIRouter(prefix="/api/courses", tags=["courses"])
 
 
-@router.get("")
+@router.get("", response_model=CoursesAnswer)
 def demos() -> dict[str, Any]:
     """List the demonstration stages."""
     return {
@@ -22,7 +23,7 @@ def demos() -> dict[str, Any]:
     }
 
 
-@router.post("/check")
+@router.post("/check", response_model=CourseAnswer)
 @changes_nothing
 def check(choice: CourseChoice) -> dict[str, Any]:
     """Read a course file; the answer tells its length and how long it is ridden."""

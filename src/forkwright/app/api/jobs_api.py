@@ -7,26 +7,39 @@ from typing import Any
 from fastapi import APIRouter, Request
 
 from forkwright.app.acts import changes_nothing
+from forkwright.app.api.shapes import JobAnswer, JobsAnswer
 from forkwright.app.visitors import Visitor
 from forkwright.units import InputError
 
+_RESULT = {
+    "description": "What the job found.",
+    "content": {
+        "application/json": {
+            "schema": {
+                "type": "object",
+                "description": "As the command of the same name gives with --json, with sentences and settings to "
+                "take beside it where the page shows them.",
+            }
+        }
+    },
+}
 router = APIRouter(prefix="/api/jobs", tags=["jobs"])
 
 
-@router.get("")
+@router.get("", response_model=JobsAnswer, response_model_exclude_unset=True)
 def listed(request: Request, visitor: Visitor) -> dict[str, Any]:
     """List this browser's jobs, the latest first."""
     return {"jobs": [job.account() for job in request.app.state.jobs.listed(visitor)]}
 
 
-@router.get("/{key}")
+@router.get("/{key}", response_model=JobAnswer, response_model_exclude_unset=True)
 def progress(key: str, request: Request, visitor: Visitor) -> dict[str, Any]:
     """Tell how far a job is."""
     account: dict[str, Any] = request.app.state.jobs.find(visitor, key).account()
     return account
 
 
-@router.get("/{key}/result")
+@router.get("/{key}/result", responses={200: _RESULT})
 def result(key: str, request: Request, visitor: Visitor) -> Any:
     """Return what a finished job found."""
     job = request.app.state.jobs.find(visitor, key)
@@ -35,7 +48,7 @@ def result(key: str, request: Request, visitor: Visitor) -> Any:
     return job.result
 
 
-@router.delete("/{key}")
+@router.delete("/{key}", response_model=JobAnswer, response_model_exclude_unset=True)
 @changes_nothing
 def cancel(key: str, request: Request, visitor: Visitor) -> dict[str, Any]:
     """Ask a job to stop."""

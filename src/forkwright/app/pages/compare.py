@@ -9,6 +9,7 @@ from fastapi.responses import HTMLResponse
 from pydantic import BaseModel, ConfigDict, Field
 
 from forkwright.app.acts import changes_nothing
+from forkwright.app.compare_shapes import CompareAnswer, SideAnswer
 from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units
@@ -48,7 +49,7 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
     return pages.page(request, "compare.html", title="Compare", charts=True)
 
 
-@router.post("/api/compare/side", tags=["compare"])
+@router.post("/api/compare/side", tags=["compare"], response_model=SideAnswer)
 @changes_nothing
 def side(question: SideQuestion, drafts: Drafts) -> Answer:
     """Read one fork on the benches without bands: what follows a moving slider."""
@@ -58,7 +59,7 @@ def side(question: SideQuestion, drafts: Drafts) -> Answer:
     return Answer(side_answer(drafts.unit(question.fork), rider, bike))
 
 
-@router.post("/api/compare", tags=["compare"])
+@router.post("/api/compare", tags=["compare"], response_model=CompareAnswer)
 @changes_nothing
 def whole(question: PairQuestion, drafts: Drafts) -> Answer:
     """Compare with bands, sentences and the nearest setting, as `forkwright compare --json` does."""

@@ -13,6 +13,13 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from forkwright.app.acts import changes_nothing
 from forkwright.app.adjusters import adjusters_of
+from forkwright.app.damper_shapes import (
+    DamperAnswer,
+    DamperBandAnswer,
+    MapAnswer,
+    SpeedAnswer,
+    StacksAnswer,
+)
 from forkwright.app.drafts import Draft, edited_text
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units, oil_temperature
@@ -27,7 +34,10 @@ router = APIRouter()
 Kelvin = Annotated[str, Field(max_length=40)]
 Units = Annotated[dict[str, str], Field(max_length=20)]
 Speed = Annotated[float, Field(ge=-10.0, le=10.0, allow_inf_nan=False)]
-BAND_DRAWS = 60
+
+#: Draws of the band that comes first when a slider rests; as many as a comparison draws follow.
+FEW_DRAWS = 20
+MOST_DRAWS = 1000
 
 
 class DamperQuestion(BaseModel):
@@ -58,6 +68,12 @@ class CurveQuestion(SpeedQuestion):
     wheel_share: Annotated[float, Field(ge=0.0, le=1.0, allow_inf_nan=False)] = 0.3
 
 
+class BandQuestion(DamperQuestion):
+    """Whose tolerances are to be carried through, with how many draws."""
+
+    draws: Annotated[int, Field(ge=20, le=MOST_DRAWS)] = FEW_DRAWS
+
+
 class MapQuestion(DamperQuestion):
     """Over all clicks of one adjuster."""
 
@@ -67,10 +83,13 @@ class MapQuestion(DamperQuestion):
 @router.get("/damper", response_class=HTMLResponse, include_in_schema=False)
 def page(request: Request, pages: Pages) -> HTMLResponse:
     """Show the page."""
-    return pages.page(request, "damper.html", title="Damper", charts=True)
+    from forkwright.tune.compare_damper import DRAWS
+
+    draws = {"few": FEW_DRAWS, "all": DRAWS}
+    return pages.page(request, "damper.html", title="Damper", charts=True, data={"draws": draws})
 
 
-@router.post("/api/damper", tags=["damper"])
+@router.post("/api/damper", tags=["damper"], response_model=DamperAnswer)
 @changes_nothing
 def read(question: CurveQuestion, drafts: Drafts) -> Answer:
     """Read force, pressures and cavitation margin over the speed; paths and drawings at one speed only."""
@@ -98,7 +117,7 @@ def read(question: CurveQuestion, drafts: Drafts) -> Answer:
     )
 
 
-@router.post("/api/damper/stacks", tags=["damper"])
+@router.post("/api/damper/stacks", tags=["damper"], response_model=StacksAnswer)
 @changes_nothing
 def stacks(question: DamperQuestion, drafts: Drafts) -> Answer:
     """List the shim stacks as the file writes them."""
@@ -109,14 +128,14 @@ def stacks(question: DamperQuestion, drafts: Drafts) -> Answer:
     return Answer({"stacks": stack_lists(drafts.unit(question.fork), document)})
 
 
-@router.post("/api/damper/speed", tags=["damper"])
+@router.post("/api/damper/speed", tags=["damper"], response_model=SpeedAnswer)
 @changes_nothing
 def at_speed(question: SpeedQuestion, drafts: Drafts) -> Answer:
     """Tell what every path does at one speed, and draw the stacks bent by it."""
     return Answer(_at_speed(question, drafts.unit(question.fork), question.speed_m_s))
 
 
-@router.post("/api/damper/map", tags=["damper"])
+@router.post("/api/damper/map", tags=["damper"], response_model=MapAnswer)
 @changes_nothing
 def cavitation(question: MapQuestion, drafts: Drafts) -> Answer:
     """Return the cavitation margin over speed and the clicks of one adjuster."""
@@ -134,9 +153,9 @@ def cavitation(question: MapQuestion, drafts: Drafts) -> Answer:
     )
 
 
-@router.post("/api/damper/bands", tags=["damper"])
+@router.post("/api/damper/bands", tags=["damper"], response_model=DamperBandAnswer)
 @changes_nothing
-def bands(question: DamperQuestion, drafts: Drafts) -> Answer:
+def bands(question: BandQuestion, drafts: Drafts) -> Answer:
     """Carry the tolerances of the damper's measured parts through to a band of the force."""
     from forkwright.bench.damping import damping_curve
     from forkwright.bench.damping_variations import damping_bands
@@ -144,8 +163,15 @@ def bands(question: DamperQuestion, drafts: Drafts) -> Answer:
     unit = drafts.unit(question.fork)
     temperature = oil_temperature(question.oil_temperature)
     speed = damping_curve(unit, None, temperature).speed[::5]
-    force = damping_bands(unit, None, temperature, speed, draws=BAND_DRAWS)["force"]
-    return Answer({"speed_m_s": speed, "force_low_N": force.low, "force_high_N": force.high})
+    force = damping_bands(unit, None, temperature, speed, draws=question.draws)["force"]
+    return Answer(
+        {
+            "draws": question.draws,
+            "speed_m_s": speed,
+            "force_low_N": force.low,
+            "force_high_N": force.high,
+        }
+    )
 
 
 def _at_speed(question: SpeedQuestion, unit: Unit, speed: float) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from forkwright.app.acts import changes_nothing
 from forkwright.app.adjusters import adjusters_of
-from forkwright.app.answer_shapes import SagAnswer, SpringAnswer
+from forkwright.app.answer_shapes import ForkAnswer, ForkBandAnswer
 from forkwright.app.api import leverage_api
 from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.drawings import View, drawing_answer
@@ -23,11 +23,14 @@ from forkwright.app.rear.wheel import coil_told, stands, wheel_answer
 from forkwright.app.state import Drafts, Pages
 from forkwright.app.wire import Answer
 from forkwright.bench.answers import spring_answer
-from forkwright.bench.bands import spring_bands
+from forkwright.bench.bands import DRAWS, spring_bands
 from forkwright.bench.spring import spring_curve
 
 PAGE = Page("/fork", "Fork", 10, "Parts, sliders, cut-away drawing and spring curves of a fork or a shock")
 router = APIRouter()
+
+#: Draws of the band that comes first when a slider rests; the bench's own number follows.
+FEW_DRAWS = 2000
 router.include_router(leverage_api.router)
 
 
@@ -44,41 +47,20 @@ class ForkQuestion(BaseModel):
     units: Annotated[dict[str, str], Field(max_length=20)] = {}
 
 
-class ForkAnswer(BaseModel):
-    """What the spring bench says about the fork."""
-
-    name: str
-    kind: str
-    spring: SpringAnswer
-    sag: SagAnswer | None
-    wheel: dict[str, Any] | None
-    wheel_sag: dict[str, Any] | None
-    coil: dict[str, Any] | None
-    adjusters: list[dict[str, Any]]
-    drawing: dict[str, Any]
-    warnings: list[str]
-
-
 class BandQuestion(BaseModel):
     """One fork whose tolerances are to be carried through."""
 
     model_config = ConfigDict(extra="forbid")
 
     fork: Draft
-
-
-class BandAnswer(BaseModel):
-    """The force between the 5 % and 95 % quantiles of forks drawn from the tolerances."""
-
-    travel_m: list[float]
-    force_low_N: list[float]  # noqa: N815
-    force_high_N: list[float]  # noqa: N815
+    draws: Annotated[int, Field(ge=20, le=DRAWS)] = DRAWS
 
 
 @router.get("/fork", response_class=HTMLResponse, include_in_schema=False)
 def page(request: Request, pages: Pages) -> HTMLResponse:
     """Show the page."""
-    return pages.page(request, "fork.html", title="Fork", charts=True)
+    draws = {"few": FEW_DRAWS, "all": DRAWS}
+    return pages.page(request, "fork.html", title="Fork", charts=True, data={"draws": draws})
 
 
 @router.post("/api/fork", tags=["fork"], response_model=ForkAnswer)
@@ -88,15 +70,22 @@ def read(question: ForkQuestion, drafts: Drafts) -> Answer:
     return Answer(read_bench(drafts, question))
 
 
-@router.post("/api/fork/bands", tags=["fork"], response_model=BandAnswer)
+@router.post("/api/fork/bands", tags=["fork"], response_model=ForkBandAnswer)
 @changes_nothing
 def bands(question: BandQuestion, drafts: Drafts) -> Answer:
     """Carry the tolerances of the measured parts through to a band of the force."""
     unit = drafts.unit(question.fork)
     points = 81
-    force = spring_bands(unit, points=points, draws=2000)["force"]
+    force = spring_bands(unit, points=points, draws=question.draws)["force"]
     travel = spring_curve(unit, points=points).travel
-    return Answer({"travel_m": travel, "force_low_N": force.low, "force_high_N": force.high})
+    return Answer(
+        {
+            "draws": question.draws,
+            "travel_m": travel,
+            "force_low_N": force.low,
+            "force_high_N": force.high,
+        }
+    )
 
 
 def read_bench(drafts: DraftReader, question: ForkQuestion) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from forkwright.app.acts import changes_nothing
 from forkwright.app.drafts import Draft
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units
+from forkwright.app.show_shapes import ShowAnswer
 from forkwright.app.state import Drafts, Pages
 from forkwright.app.wire import Answer
 
@@ -37,7 +38,7 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
     return pages.page(request, "show.html", title="Show")
 
 
-@router.post("/api/show", tags=["show"])
+@router.post("/api/show", tags=["show"], response_model=ShowAnswer)
 @changes_nothing
 def stroke(question: ShowQuestion, drafts: Drafts) -> Answer:
     """Return drawings, positions, chamber pressures and the story of a stroke."""

@@ -1,5 +1,5 @@
 // What every kind of chart has around it: heading, table behind, downloads, and theme tokens.
-import { element, offerFile } from "./dom.js";
+import { element, offerFile, write } from "./dom.js";
 
 export const shade = () => (document.documentElement.dataset.shade === "dark" ? "dark" : "light");
 
@@ -21,12 +21,13 @@ export class ChartFrame {
     Object.assign(this, { holder, title, columns });
     this.plot = element("div", { class: "plot", role: "img", "aria-label": title });
     this.legend = element("ul", { class: "legend" });
+    this.note = element("p", { class: "quiet chart-note", hidden: true });
     this.table = element("div", { class: "behind", tabindex: "0", role: "region", "aria-label": `Table: ${title}` });
     this.details = element("details", { ontoggle: () => this.fillTable() }, element("summary", {}, "Table"), this.table);
     const download = (word, how) => element("button", { type: "button", class: "plain", onclick: how, "aria-label": `${title}: ${word}` }, word);
     holder.classList.add("chart");
     holder.replaceChildren(
-      element("div", { class: "chart-head" }, element("h3", {}, title), this.legend), this.plot,
+      element("div", { class: "chart-head" }, element("h3", {}, title), this.legend), this.plot, this.note,
       element("div", { class: "chart-foot" }, this.details, element("div", { class: "row downloads" },
         download("PNG", () => picture("png")), download("SVG", () => picture("svg")),
         download("CSV", () => offerFile(`${file}.csv`, csv(), "text/csv")))));
@@ -39,6 +40,12 @@ export class ChartFrame {
       this.seen = event.detail;
       if (this.seen) drawn();
     });
+  }
+
+  // What has to be said of the plot, in a line below it.
+  say(words) {
+    this.note.hidden = !words;
+    write(this.note, words);
   }
 
   fillTable() {

@@ -53,9 +53,11 @@ export class Chart {
     });
   }
 
-  show(series, marks = []) {
+  // `note` is said below the plot.
+  show(series, marks = [], note = "") {
     this.#series = series;
     this.#marks = marks;
+    this.frame.say(note);
     this.#draw();
   }
 

@@ -1,10 +1,12 @@
 // The Damper page: clicks and oil temperature set the curves; a shaft speed sets the bent stacks and the paths.
 import { Adjusters } from "./adjusters.js";
+import { BandsAtRest } from "./bands-at-rest.js";
 import { Chart } from "./chart.js";
 import { AtSpeed } from "./damper-speed.js";
 import { byId, element, listWords } from "./dom.js";
 import { Latest } from "./link.js";
 import { MapChart } from "./map-chart.js";
+import { pageData } from "./page-data.js";
 import { Rack } from "./rack.js";
 import { StackBuilder } from "./stack-builder.js";
 import * as store from "./store.js";
@@ -17,7 +19,6 @@ const owner = () => store.forkAt("fork");
 const builders = new Map();
 const atSpeed = new AtSpeed(builders);
 let answer = null;
-let bands = null;
 
 new Rack(byId("rack"), "fork", "Fork or shock on the bench");
 const adjusters = new Adjusters(byId("adjusters"), "set", owner);
@@ -35,10 +36,8 @@ const bench = new Latest("/api/damper", show, refused, { ahead: 2 });
 const speedBench = new Latest("/api/damper/speed", (found) => atSpeed.show(found), () => {}, { ahead: 2 });
 const stackBench = new Latest("/api/damper/stacks", showStacks, () => {});
 const mapBench = new Latest("/api/damper/map", showMap, () => {});
-const bandBench = new Latest("/api/damper/bands", (found, asked) => {
-  bands = { ...found, of: JSON.stringify(asked) };
-  if (answer) showForce();
-}, () => {});
+const bands = new BandsAtRest("/api/damper/bands", question, () => answer && showForce(),
+  { drawn: "dampers", draws: pageData.draws, from: "forkwright compare" });
 
 const askSpeed = () => speedBench.ask(speedQuestion());
 const askMap = () => byId("map-of").value && mapBench.ask({ ...question(), adjuster: byId("map-of").value });
@@ -47,10 +46,8 @@ function ask(parts = true) {
   bench.ask(benchQuestion());
   if (parts) stackBench.ask(question());
   clearTimeout(resting);
-  resting = setTimeout(() => {
-    askMap();
-    bandBench.ask(question());
-  }, 300);
+  resting = setTimeout(askMap, 300);
+  bands.restart();
 }
 
 // Showing ------------------------------------------------------------------------------------------------------
@@ -78,10 +75,10 @@ function show(found, asked) {
 function showForce() {
   const { damping: d } = answer;
   const series = { name: "Damping force", x: d.speed_m_s, y: d.force_N, place: 0 };
-  if (bands) series.band = { x: bands.speed_m_s, low: bands.force_low_N, high: bands.force_high_N, stale: bands.of !== JSON.stringify(question()) };
+  series.band = bands.over("speed_m_s");
   const speed = store.view("speed", 1);
   const at = d.speed_m_s.findIndex((value) => value >= speed);
-  damping.show([series], at < 0 ? [] : [{ x: d.speed_m_s[at], y: d.force_N[at], name: "Shaft speed", place: 1 }]);
+  damping.show([series], at < 0 ? [] : [{ x: d.speed_m_s[at], y: d.force_N[at], name: "Shaft speed", place: 1 }], bands.words);
 }
 
 function refused(error) {

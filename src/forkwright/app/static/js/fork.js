@@ -1,10 +1,12 @@
 // The Fork page: one question per change, the newest wins, and everything on the page follows its answer.
 import { Adjusters } from "./adjusters.js";
+import { BandsAtRest } from "./bands-at-rest.js";
 import { Chart } from "./chart.js";
 import { byId, listReadings, listWords, write } from "./dom.js";
 import { Drawing } from "./drawing.js";
 import { LeverageEditor } from "./leverage-editor.js";
 import { Latest } from "./link.js";
+import { pageData } from "./page-data.js";
 import { PartsForm } from "./parts-form.js";
 import { Rack } from "./rack.js";
 import * as store from "./store.js";
@@ -14,7 +16,6 @@ import { WheelCharts, wheelReadings } from "./wheel-charts.js";
 const TRAVEL = { kind: "length", label: "Travel" };
 const owner = () => store.forkAt("fork");
 let answer = null;
-let bands = null;
 
 new Rack(byId("rack"), "fork", "Fork or shock on the bench");
 const adjusters = new Adjusters(byId("adjusters"), "set", owner);
@@ -29,21 +30,12 @@ forms.push(leverage);
 
 // Asking -------------------------------------------------------------------------------------------------------
 const bench = new Latest("/api/fork", show, refused, { ahead: 2 });
-const tolerance = new Latest("/api/fork/bands", (found, asked) => {
-  bands = { ...found, of: JSON.stringify(asked.fork) };
-  if (answer) showForce();
-});
+const bands = new BandsAtRest("/api/fork/bands", () => ({ fork: store.asked(owner()) }), () => answer && showForce(),
+  { drawn: "units", draws: pageData.draws, from: "forkwright compare" });
 
 function ask() {
   bench.ask({ fork: store.asked(owner()), rider: store.asked("rider"), bike: store.asked("bike"),
     view: store.view("drawn", "spring"), drawn: drawing.key, units: units.chosenUnits() });
-}
-
-// Bands take longer: they are asked for when the sliders have come to rest.
-let resting = null;
-function askBandsAtRest() {
-  clearTimeout(resting);
-  resting = setTimeout(() => tolerance.ask({ fork: store.asked(owner()) }), 250);
 }
 
 // Showing ------------------------------------------------------------------------------------------------------
@@ -81,14 +73,12 @@ function refused(error) {
 function showForce() {
   const { travel_m: x, force_N: y, friction_N: friction } = answer.spring;
   const series = [{ name: "Force", x, y, place: 0 }];
-  if (bands && bands.travel_m.at(-1) === x.at(-1)) {
-    const stale = bands.of !== JSON.stringify(store.asked(owner()));
-    series[0].band = { x: bands.travel_m, low: bands.force_low_N, high: bands.force_high_N, stale };
-  }
+  const band = bands.over("travel_m");
+  if (band?.x.at(-1) === x.at(-1)) series[0].band = band;
   series.push({ name: "Pushing in, with friction", x, y: y.map((at, index) => at + friction[index]), place: 3, dash: "dot", faint: true });
   series.push({ name: "Coming back", x, y: y.map((at, index) => at - friction[index]), place: 2, dash: "dash", faint: true });
   const { sag } = answer;
-  force.show(series, sag ? [{ x: sag.sag_m, y: sag.load_N, name: "Sag", place: 1 }] : []);
+  force.show(series, sag ? [{ x: sag.sag_m, y: sag.load_N, name: "Sag", place: 1 }] : [], bands.words);
 }
 
 function showOthers() {
@@ -138,7 +128,7 @@ store.onDraft((cause, paths) => {
   shownFork = owner();
   if (cause === "view" && !turned) return;
   ask();
-  askBandsAtRest();
+  bands.restart();
   if (!store.settingOnly(paths)) forms.forEach((form) => form.refresh());
 });
 units.onUnits(() => {
@@ -146,5 +136,5 @@ units.onUnits(() => {
   if (answer) showReadings();
 });
 ask();
-askBandsAtRest();
+bands.restart();
 forms.forEach((form) => form.refresh());

@@ -1,0 +1,113 @@
+"""The API's answers are what its description says, and the comparison's are the command line's."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+
+from forkwright.app.answer_shapes import ForkAnswer, ForkBandAnswer
+from forkwright.app.compare_shapes import CompareAnswer, SideAnswer
+from forkwright.app.damper_shapes import (
+    DamperAnswer,
+    DamperBandAnswer,
+    MapAnswer,
+    SpeedAnswer,
+    StacksAnswer,
+)
+from forkwright.app.show_shapes import ShowAnswer
+from forkwright.commands.compare import command as compare_command
+
+DEMO = Path(__file__).parents[2] / "src" / "forkwright" / "demo"
+
+
+def draft(name: str, **edits: Any) -> dict[str, Any]:
+    """Return a demonstration file as a browser sends it."""
+    return {"toml": (DEMO / f"{name}.toml").read_text(encoding="utf-8"), "edits": edits, "name": name}
+
+
+# What these pages answer is told in their own documents alone.
+TOLD_ELSEWHERE = ("/api/workshop/", "/api/blind/", "/api/evidence/", "/api/balance", "/api/leverage", "/api/ride")
+
+RIDER, BIKE = draft("rider"), draft("bike")
+UNITS = ("dunlin-160", "plover-160", "linnet-65", "pipit-65")
+
+
+def asked(client: Any, path: str, question: dict[str, Any]) -> dict[str, Any]:
+    """Return the answer to a question; it must be one."""
+    answer = client.post(path, json=question)
+    assert answer.status_code == 200, answer.text
+    found: dict[str, Any] = answer.json()
+    return found
+
+
+def test_every_call_describes_its_answer(client: Any) -> None:
+    """No call of the bench answers with JSON that the API's description says nothing about."""
+    silent = []
+    for path, calls in client.get("/openapi.json").json()["paths"].items():
+        if path.startswith(TOLD_ELSEWHERE):
+            continue
+        for method, call in calls.items():
+            for status, told in call["responses"].items():
+                json_told = told.get("content", {}).get("application/json", {"schema": {"no": "JSON"}})
+                if status.startswith("2") and not json_told["schema"].keys() - {"title"}:
+                    silent.append(f"{method} {path}")
+    assert not silent
+
+
+@pytest.mark.parametrize("name", UNITS)
+def test_answers_about_one_unit_are_as_described(client: Any, name: str) -> None:
+    """Spring, damper, stacks, map, bands, side and show hold the described keys and no other."""
+    fork, people = {"fork": draft(name)}, {"rider": RIDER, "bike": BIKE}
+    for path, more, shape in (
+        ("/api/fork", people, ForkAnswer),
+        ("/api/fork/bands", {"draws": 50}, ForkBandAnswer),
+        ("/api/damper", {"speed_m_s": 1.0, "bike": BIKE}, DamperAnswer),
+        ("/api/damper/speed", {"speed_m_s": -1.0}, SpeedAnswer),
+        ("/api/damper/stacks", {}, StacksAnswer),
+        ("/api/damper/map", {"adjuster": "rebound"}, MapAnswer),
+        ("/api/damper/bands", {"draws": 20}, DamperBandAnswer),
+        ("/api/compare/side", people, SideAnswer),
+    ):
+        shape.model_validate(asked(client, path, fork | more))
+    ShowAnswer.model_validate(asked(client, "/api/show", {"forks": [draft(name)]} | people))
+
+
+def test_comparison_is_the_command_lines(client: Any) -> None:
+    """Each fork has its own load, its damper's gas taken off, as `forkwright compare` has it; all else too."""
+    a, b = UNITS[:2]
+    found = asked(client, "/api/compare", {"a": draft(a), "b": draft(b), "rider": RIDER, "bike": BIKE})
+    CompareAnswer.model_validate(found)
+    files = [str(DEMO / f"{name}.toml") for name in (a, b)]
+    people = ["--rider", str(DEMO / "rider.toml"), "--bike", str(DEMO / "bike.toml")]
+    ran = CliRunner().invoke(compare_command, [*files, *people, "--draws", str(found["draws"]), "--json"])
+    assert ran.exit_code == 0, ran.output
+    told = json.loads(ran.stdout)
+    assert found["a"]["sag"]["load_N"] != found["b"]["sag"]["load_N"]
+    for key, value in told.items():
+        if key not in ("a", "b"):
+            assert found[key] == value, key
+    for side in ("a", "b"):
+        for key, value in told[side].items():
+            assert found[side][key] == value, key
+
+
+def test_moved_click_brings_what_the_page_does_not_have(client: Any) -> None:
+    """One answer holds curve, paths and drawings; drawings that the page has by their key are left out."""
+    question = {"fork": draft("dunlin-160"), "speed_m_s": 1.0}
+    first = asked(client, "/api/damper", question)["at_speed"]
+    assert first == asked(client, "/api/damper/speed", question)
+    assert all(stack["svg"].startswith("<svg") for stack in first["stacks"])
+    known = {stack["table"]: stack["key"] for stack in first["stacks"]} | {"cutaway": first["cutaway"]["key"]}
+    turned = {"fork": draft("dunlin-160", **{"setting.low_speed": 9}), "speed_m_s": 1.0, "drawn": known}
+    second = asked(client, "/api/damper", turned)["at_speed"]
+    assert second["cutaway"]["svg"] is None
+    assert second["cutaway"]["motion"]["pressures"] != first["cutaway"]["motion"]["pressures"]
+    moved = {stack["table"] for stack in second["stacks"] if stack["svg"] is not None}
+    pairs = zip(second["stacks"], first["stacks"], strict=True)
+    differ = {now["table"] for now, before in pairs if now["key"] != before["key"]}
+    assert moved == differ
+    assert "base_valve" in moved
