@@ -106,7 +106,7 @@ def _about(mode: Mode, units: UnitChoice | None) -> str:
     if not math.isfinite(mode.centre) or abs(mode.centre) > 20.0:
         return "straight up and down"
     way = "ahead of" if mode.centre > 0.0 else "behind"
-    return f"about a point {show(abs(mode.centre), 'length', units)} {way} its centre"
+    return f"about a point {show(round(abs(mode.centre), 2), 'length', units, 0)} {way} its centre"
 
 
 def _damping(pair: Pair) -> tuple[str, ...]:
