@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shlex
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -111,7 +112,8 @@ def card_command(folder: str, mechanic: str, rider: str, as_json: bool) -> None:
     _bullets(f"{key}: {words}" for key, words in card.safety_checks.items())
     click.echo("Before the run counts as blind:")
     _bullets(f"{key}: {words}" for key, words in card.mask_checks.items())
-    click.echo(f"Then: forkwright trial record {folder} --kind ready --code {card.code} --check all")
+    written = shlex.join([folder, "--kind", "ready", "--by", mechanic, "--code", card.code, "--check", "all"])
+    click.echo(f"Then: forkwright trial record {written}")
 
 
 @command.command("record")
