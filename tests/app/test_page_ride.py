@@ -206,7 +206,7 @@ def test_a_sweep_is_ridden_sorted_and_taken_as_b(visit: Visit, tmp_path: Path) -
     rows = page.locator("#sweep-table tbody tr")
     expect(rows).to_have_count(10, timeout=60_000)
     page.get_by_role("button", name="Riding sag").click()
-    sags = page.locator("#sweep-table tbody td:nth-child(2)").all_inner_texts()
+    sags = page.locator("#sweep-table tbody td:nth-child(3)").all_inner_texts()
     assert sags == sorted(sags, key=lambda text: float(text.split()[0]))
     with page.expect_download() as waiting:
         page.get_by_role("link", name="Parquet").click()

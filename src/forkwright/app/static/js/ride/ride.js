@@ -135,7 +135,7 @@ function sayDrawn({ sides, trail }) {
   const ground = trail.every > 1 ? `every ${ordinal(trail.every)} point of the course (${units.text("length", trail.spacing_m)} apart)` : `every point of the course (${units.text("length", trail.spacing_m)} apart)`;
   const assumed = sides.flatMap((side) => side.figure.assumed.map((part) => `${part} of ${side.name}`));
   byId("drawn").textContent = `Drawn to scale from the computed ride: every ${ordinal(history.every_steps)} step (${Math.round(history.points_per_s)} a second), straight lines between; the ground from ${ground}. Scores and hits come from every step of ${(1000 * scored.step_s).toFixed(2)} ms. `
-    + `${figure.kind === "fork" ? "Handlebar and frame are only hinted at; the ball is the mass that stands on this wheel." : "Swingarm and frame are only hinted at; the ball is the mass that stands on this wheel."}${assumed.length ? ` Assumed for the drawing: ${assumed.join(", ")}.` : ""}`;
+    + `${figure.kind === "fork" ? "Handlebar and frame are only hinted at; the ball is the mass that stands on this wheel." : "Swingarm and frame are only hinted at; the ball is the mass that stands on this wheel."} The line behind the ball is the way it has come, the arrow the tyre's force. At the left edge: travel now, the deepest so far (line), the static sag (dashed).${assumed.length ? ` Assumed for the drawing: ${assumed.join(", ")}.` : ""}`;
 }
 const ordinal = (number) => `${number}${number % 100 > 10 && number % 100 < 14 ? "th" : ["th", "st", "nd", "rd"][number % 10] ?? "th"}`;
 
@@ -190,6 +190,8 @@ units.onUnits(() => {
   scenes.forEach((scene) => scene.draw(timeline.time));
   changed();
 });
+byId("full-screen").addEventListener("click", () => (document.fullscreenElement ? document.exitFullscreen() : byId("player").requestFullscreen?.()));
+document.addEventListener("fullscreenchange", () => { byId("full-screen").textContent = document.fullscreenElement ? "Leave full screen" : "Full screen"; });
 document.addEventListener("bench:theme", () => scenes.forEach((scene) => scene.draw(timeline.time)));
 
 course.build().then(async () => {

@@ -52,7 +52,8 @@ export class Scene {
     this.trace = shape("path", { class: "mass-trace" });
     const unit = figure.kind === "fork" ? this.#fork(line) : this.#shock(line);
     const ballRadius = Math.cbrt((figure.rider_kg || figure.sprung_kg) / 45) * 0.105 * scale;
-    this.ball = shape("g", { class: "mass" }, shape("circle", { r: ballRadius }), shape("text", { class: "mass-words", x: ballRadius + 10, "dominant-baseline": "middle" }, units.text("mass", figure.rider_kg || figure.sprung_kg)));
+    this.massWords = shape("text", { class: "mass-words", x: ballRadius + 10, "dominant-baseline": "middle" }, units.text("mass", figure.rider_kg || figure.sprung_kg));
+    this.ball = shape("g", { class: "mass" }, shape("circle", { r: ballRadius }), this.massWords);
     this.limbs = shape("path", { class: "limbs" });
     this.arrow = shape("path", { class: "tyre-arrow" });
     this.world = shape("g", {}, this.trace, this.wheel, unit, this.limbs, this.ball, this.earth, this.posts, this.post, this.flags, this.arrow);
@@ -111,7 +112,8 @@ export class Scene {
     this.spokes.setAttribute("transform", `rotate(${((now.distance / figure.wheel_radius_m) * 180) / Math.PI})`);
     const seat = figure.kind === "fork" ? this.#drawFork(now, axle) : this.#drawShock(now, axle);
     this.#drawTrace(now, this.#drawMass(now, seat));
-    this.#drawGround(now, X, Y);
+    this.massWords.setAttribute("transform", `rotate(${(-slope).toFixed(3)})`);
+    this.#drawGround(now, X, Y, slope);
     this.#drawForce(now, axle[0], Y(now.ground));
     this.#drawGauge(now);
     this.#read(now, slope);
@@ -191,13 +193,13 @@ export class Scene {
     this.trace.setAttribute("d", `M${points.join("L")}`);
   }
 
-  #drawGround(now, X, Y) {
+  #drawGround(now, X, Y, slope) {
     const reach = 0.9 * this.wide;
     const points = this.ground.points(now.distance - reach, now.distance + reach, 420);
     const bottom = (this.high + 1) * this.scale + 400;
     const line = points.map(([distance, height]) => `${X(distance).toFixed(1)},${Y(height).toFixed(1)}`).join("L");
     this.earth.setAttribute("d", `M${X(now.distance - reach).toFixed(1)},${bottom}L${line}L${X(now.distance + reach).toFixed(1)},${bottom}Z`);
-    this.#drawPosts(now, X, Y);
+    this.#drawPosts(now, X, Y, slope);
     const { event_m: places, event_kind: kinds } = this.track.trail;
     const seen = places.map((at, index) => [at, kinds[index]]).filter(([at]) => Math.abs(at - now.distance) < reach);
     const wanted = seen.map(([at]) => at).join();
@@ -212,7 +214,7 @@ export class Scene {
   }
 
   // Every metre a notch in the ground, and the next fifth one by its number.
-  #drawPosts(now, X, Y) {
+  #drawPosts(now, X, Y, slope) {
     const half = 0.8 * this.wide;
     let d = "";
     for (let metre = Math.ceil(Math.max(now.distance - half, 0)); metre < now.distance + half; metre += 1) {
@@ -221,7 +223,8 @@ export class Scene {
     }
     this.posts.setAttribute("d", d);
     const named = Math.round(now.distance / 5) * 5;
-    set(this.post, { x: X(named).toFixed(1), y: (Y(this.ground.height(named)) + 34).toFixed(1) });
+    const [x, y] = [X(named).toFixed(1), (Y(this.ground.height(named)) + 34).toFixed(1)];
+    set(this.post, { x, y, transform: `rotate(${(-slope).toFixed(3)} ${x} ${y})` });
     this.post.textContent = `${named} m`;
   }
 
@@ -249,7 +252,7 @@ export class Scene {
       [now.speed < 0 ? "Coming out at" : "Going in at", units.text("speed", Math.abs(now.speed))],
       ["Tyre force", now.tyre > 0 ? units.text("force", now.tyre) : "none"],
       ["Place", `${now.distance.toFixed(1)} m`], ["Riding at", units.text("speed", this.ground.pace(now.distance))],
-      ["Slope", `${(-Math.tan((slope * Math.PI) / 180) * 100).toFixed(0).replace(/^-0$/, "0")} %`], ["Pressed on by", `${load.toFixed(2)} weights`],
+      ["Slope", `${(-Math.tan((slope * Math.PI) / 180) * 100).toFixed(0).replace(/^-0$/, "0")} %`], ["Load factor", load.toFixed(2)],
     ];
     if (this.readings.children.length !== rows.length) this.readings.replaceChildren(...rows.map(() => element("div", {}, element("dt"), element("dd", { class: "figures" }))));
     rows.forEach(([name, value], index) => {

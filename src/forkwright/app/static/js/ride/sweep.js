@@ -164,11 +164,11 @@ export class Sweep {
     const { key, way } = this.#sorted;
     if (key) order.sort((a, b) => way * ((columns[key][a] ?? Infinity) - (columns[key][b] ?? Infinity)));
     const rows = order.map((row) => element("tr", { "aria-current": row === this.picked ? "true" : null },
+      element("td", {}, element("button", { type: "button", class: "plain", "aria-label": `Set against A: ${words[row]}`, onclick: () => this.#against(row, edits[row]) }, "As B")),
       element("th", { scope: "row" }, words[row]),
-      columns.fault[row] ? element("td", { colspan: SHOWN.length }, columns.fault[row]) : SHOWN.map((one) => element("td", { class: "figures" }, scoreText(score(one), columns[one][row]))),
-      element("td", {}, element("button", { type: "button", class: "plain", "aria-label": `Set against A: ${words[row]}`, onclick: () => this.#against(row, edits[row]) }, "As B"))));
+      columns.fault[row] ? element("td", { colspan: SHOWN.length }, columns.fault[row]) : SHOWN.map((one) => element("td", { class: "figures" }, scoreText(score(one), columns[one][row])))));
     const sort = (one) => element("button", { type: "button", class: "plain sorter", onclick: () => this.#sort(one) }, score(one).title, key === one ? (way > 0 ? " ↑" : " ↓") : "");
-    const holder = table(["Setting", ...SHOWN.map(sort), "Ride it"], rows, { caption: "Scores of the settings", kind: "figures-table sweep-table" });
+    const holder = table(["Watch it", "Setting", ...SHOWN.map(sort)], rows, { caption: "Scores of the settings", kind: "figures-table sweep-table" });
     byId("sweep-table").replaceChildren(holder);
   }
 
