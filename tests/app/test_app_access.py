@@ -100,3 +100,20 @@ def test_groups_of_pages_are_walked_by_keyboard(visit: Visit) -> None:
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
     page.wait_for_url("**/fork")
+
+
+@pytest.mark.parametrize("width", [360, 390])
+def test_every_point_of_a_riders_scale_is_wide_enough_for_a_thumb(visit: Visit, width: int) -> None:
+    """On a phone each point of a scale of 2 to 11 is at least 44 px wide and high."""
+    page = visit("/blind/rider", viewport={"width": width, "height": 844})
+    small = page.evaluate(
+        """() => [2, 3, 4, 5, 6, 7, 8, 9, 10, 11].flatMap((count) => {
+          const point = (at) => `<label><input type="radio"><span>${at + 1}</span></label>`;
+          const points = Array.from({length: count}, (_, at) => point(at));
+          document.getElementById('seat').innerHTML = `<section class="sheet"><fieldset class="scale">
+            <div class="points" data-points="${count}">${points.join('')}</div></fieldset></section>`;
+          return [...document.querySelectorAll('.points span')].map((one) => one.getBoundingClientRect())
+            .filter((box) => box.width < 44 || box.height < 44).map((box) => `${count}: ${box.width}`);
+        })"""
+    )
+    assert small == []

@@ -35,8 +35,6 @@ Kelvin = Annotated[str, Field(max_length=40)]
 Units = Annotated[dict[str, str], Field(max_length=20)]
 Speed = Annotated[float, Field(ge=-10.0, le=10.0, allow_inf_nan=False)]
 
-#: Draws of the band that comes first when a slider rests; as many as a comparison draws follow.
-FEW_DRAWS = 20
 MOST_DRAWS = 1000
 
 
@@ -71,7 +69,7 @@ class CurveQuestion(SpeedQuestion):
 class BandQuestion(DamperQuestion):
     """Whose tolerances are to be carried through, with how many draws."""
 
-    draws: Annotated[int, Field(ge=20, le=MOST_DRAWS)] = FEW_DRAWS
+    draws: Annotated[int, Field(ge=20, le=MOST_DRAWS)] = 60
 
 
 class MapQuestion(DamperQuestion):
@@ -85,7 +83,7 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
     """Show the page."""
     from forkwright.tune.compare_damper import DRAWS
 
-    draws = {"few": FEW_DRAWS, "all": DRAWS}
+    draws = {"few": DRAWS, "all": DRAWS}
     return pages.page(request, "damper.html", title="Damper", charts=True, data={"draws": draws})
 
 
