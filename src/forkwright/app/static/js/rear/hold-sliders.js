@@ -41,6 +41,12 @@ export class HoldSliders {
       this.changed();
     };
     const nudge = (sign, word) => element("button", { type: "button", class: "plain nudge", tabindex: "-1", "aria-label": `${label}: one step ${word}`, onclick: () => set(this.form.state[name] + sign * step) }, sign < 0 ? "−" : "+");
+    slider.addEventListener("keydown", (event) => {
+      const steps = { PageUp: 10, PageDown: -10 }[event.key];
+      if (steps === undefined) return;
+      event.preventDefault();
+      set(this.form.state[name] + steps * step);
+    });
     slider.addEventListener("input", () => set(Number(slider.value)));
     this.#rows.set(name, { slider, read });
     return element("div", { class: "adjuster" }, element("label", { for: id }, label), read, element("div", { class: "slide" }, nudge(-1, "less"), slider, nudge(1, "more")));
