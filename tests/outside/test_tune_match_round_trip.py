@@ -8,7 +8,8 @@ import pytest
 from forkwright.bench.spring import spring_curve
 from forkwright.hardware import Unit, check_setting, drawn, load_unit, measures, replaced
 from forkwright.physics.constants import P0
-from forkwright.tune.match import match, spring_rms
+from forkwright.tune.match import match
+from forkwright.tune.match_neighbours import spring_rms
 from forkwright.tune.nearest_spring import PUMP_STEP, nearest_spring
 
 pytestmark = pytest.mark.outside

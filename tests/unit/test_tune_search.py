@@ -185,7 +185,7 @@ def test_portion_rides_each_course_on_its_own_day(dunlin: Unit, rider: Rider, bi
 @pytest.fixture(scope="module")
 def told(dunlin: Unit, rider: Rider, bike: Bike) -> Recommendation:
     return recommend(
-        dunlin, rider, bike, [short()], wishes=["more comfort"], margin=0.1, workers=1, plan=QUICK
+        dunlin, rider, bike, [short()], wishes=["more comfort"], margin=0.1, workers=1, plan=QUICK, draws=0
     )
 
 
@@ -215,7 +215,7 @@ def test_step_effects_are_those_of_the_rides(told: Recommendation, rider: Rider,
 def test_same_seed_same_answer(told: Recommendation, dunlin: Unit, rider: Rider, bike: Bike) -> None:
     """Asked again, the search gives the same setting."""
     again = recommend(
-        dunlin, rider, bike, [short()], wishes=["more comfort"], margin=0.1, workers=1, plan=QUICK
+        dunlin, rider, bike, [short()], wishes=["more comfort"], margin=0.1, workers=1, plan=QUICK, draws=0
     )
     assert again.best.setting == told.best.setting
 
@@ -250,7 +250,15 @@ def test_nothing_inadmissible_is_ever_returned(
     found, refusal = None, ""
     try:
         found = recommend(
-            unit, who, load(DEMO / "bike.toml"), [short()], margin=margin, workers=1, seed=seed, plan=plan
+            unit,
+            who,
+            load(DEMO / "bike.toml"),
+            [short()],
+            margin=margin,
+            workers=1,
+            seed=seed,
+            plan=plan,
+            draws=0,
         )
     except Unphysical as fault:
         refusal = str(fault)
@@ -282,16 +290,16 @@ def test_raising_from_progress_stops_the_search(dunlin: Unit, rider: Rider, bike
             raise StopError
 
     with pytest.raises(StopError):
-        recommend(dunlin, rider, bike, [short()], workers=1, plan=QUICK, progress=stop)
+        recommend(dunlin, rider, bike, [short()], workers=1, plan=QUICK, draws=0, progress=stop)
     assert seen == sorted(seen)
 
 
 def test_refusals_name_the_part(dunlin: Unit, rider: Rider, bike: Bike) -> None:
     """Too heavy a rider: the pressure limit. Too little travel allowed on a drop: a part or the travel."""
     with pytest.raises(Unphysical, match=r"pressure limit of 120\.0 psi"):
-        recommend(dunlin, Rider(mass=Measure(220.0)), bike, [short()], workers=1, plan=QUICK)
+        recommend(dunlin, Rider(mass=Measure(220.0)), bike, [short()], workers=1, plan=QUICK, draws=0)
     with pytest.raises(Unphysical, match=r"what stops it|too short"):
-        recommend(dunlin, rider, bike, [short("drop", "900 mm")], margin=0.5, workers=1, plan=QUICK)
+        recommend(dunlin, rider, bike, [short("drop", "900 mm")], margin=0.5, workers=1, plan=QUICK, draws=0)
     with pytest.raises(InputError, match="--course"):
         recommend(dunlin, rider, bike, [], workers=1)
 
@@ -300,7 +308,7 @@ def test_stage_plan_keeps_the_build_and_gains(dunlin: Unit, rider: Rider, bike: 
     """One build for all stages, clicks within range, never worse than one setting for all, all cases held."""
     race = [Stage("one", short(), 400.0), Stage("two", short("square_edge", "90 mm", 5), 900.0)]
     weather = Weather(expected=288.15, coldest=278.15, warmest=288.15)
-    found = stages(dunlin, rider, bike, race, weather=weather, margin=0.05, workers=1, plan=QUICK)
+    found = stages(dunlin, rider, bike, race, weather=weather, margin=0.05, workers=1, plan=QUICK, draws=0)
     assert found.between == ("low_speed", "high_speed", "rebound")
     assert found.fixed == ("pressure", "spacers")
     builds = {(one.setting.pressure.si, one.setting.spacers) for one in found.stages}  # type: ignore[union-attr]
@@ -320,7 +328,7 @@ def test_pressures_may_change_only_when_asked(dunlin: Unit, rider: Rider, bike: 
     race = [Stage("one", short()), Stage("two", short("square_edge", "90 mm", 5))]
     found = stages(
         dunlin, rider, bike, race, pressures_too=True, speed_spread=0.0, workers=1,
-        plan=SearchPlan(spread=8, rounds=(), centres=2, turns=1),
+        plan=SearchPlan(spread=8, rounds=(), centres=2, turns=1), draws=0,
     )  # fmt: skip
     assert found.fixed == ("spacers",)
     assert "pressure" in found.between

@@ -15,8 +15,8 @@ from forkwright.commands.tune_options import search_options, share_from
 from forkwright.units import InputError, Measure, parse
 
 if TYPE_CHECKING:
+    from forkwright.tune.race_plan import StagePlan
     from forkwright.tune.stage_days import Stage, Weather
-    from forkwright.tune.stages import StagePlan
 
 WEATHER = ("expected", "coldest", "warmest", "fill_temp", "fill_altitude")
 

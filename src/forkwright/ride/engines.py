@@ -10,7 +10,7 @@ import threading
 from collections.abc import Iterator
 from typing import Any
 
-from forkwright.ride.portion import Roads, Rows, SweepTask, score_portion
+from forkwright.ride.portion import Other, Roads, Rows, SweepTask, score_other, score_portion
 from forkwright.units import InputError
 
 AHEAD = 2
@@ -135,3 +135,9 @@ def work(values: Any) -> Rows:
     """Score one portion in a worker process that `start_process` has prepared."""
     assert _process is not None
     return score_portion(_process[0], values, _process[1])
+
+
+def work_on(other: Other) -> Rows:
+    """Score settings of another unit, rider and bike in such a process."""
+    assert _process is not None
+    return score_other(_process[0], other, _process[1])

@@ -6,14 +6,17 @@ import concurrent.futures as futures
 import multiprocessing
 import os
 import signal
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from types import TracebackType
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from forkwright.ride.engines import start_process, work
-from forkwright.ride.portion import Roads, Rows, SweepTask, score_portion
+from forkwright.ride.engines import start_process, work, work_on
+from forkwright.ride.portion import Other, Roads, Rows, SweepTask, score_other, score_portion
+
+Piece = TypeVar("Piece")
 
 CHUNK = 4
 """Settings a worker takes at a time."""
@@ -59,17 +62,51 @@ class RidePool:
         """
         chunks = [values[start : start + CHUNK] for start in range(0, len(values), CHUNK)]
         tell = progress or (lambda _: None)
+        return self._all(
+            chunks,
+            lambda chunk: score_portion(self.task, chunk, self._roads),
+            work,
+            lambda number: tell(min(number * CHUNK, len(values))),
+        )
+
+    def score_others(
+        self, others: Sequence[Other], progress: Callable[[int], None] | None = None
+    ) -> list[Rows]:
+        """Ride other units, riders and bikes over the same courses; one `Rows` for each, in order.
+
+        Parameters
+        ----------
+        others : sequence of (Unit, Rider, Bike, array)
+            With their settings, SI, shape (k, len(task.names)).
+        progress : callable, optional
+            Called with the number done; may raise to stop.
+        """
+        return self._all(
+            others,
+            lambda other: score_other(self.task, other, self._roads),
+            work_on,
+            progress or (lambda _: None),
+        )
+
+    def _all(
+        self,
+        pieces: Sequence[Piece],
+        here: Callable[[Piece], Rows],
+        there: Callable[[Piece], Rows],
+        tell: Callable[[int], None],
+    ) -> list[Rows]:
+        """Work on pieces in this process or in the workers, in order."""
         if self._pool is None:
             found = []
-            for number, chunk in enumerate(chunks, start=1):
-                found.append(score_portion(self.task, chunk, self._roads))
-                tell(min(number * CHUNK, len(values)))
+            for number, piece in enumerate(pieces, start=1):
+                found.append(here(piece))
+                tell(number)
             return found
-        waiting = [self._pool.submit(work, chunk) for chunk in chunks]
+        waiting = [self._pool.submit(there, piece) for piece in pieces]
         try:
             for number, future in enumerate(waiting, start=1):
                 future.result()
-                tell(min(number * CHUNK, len(values)))
+                tell(number)
         except BaseException:
             for future in waiting:
                 future.cancel()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from forkwright.sheets.stage_card import StageCard, StageRow
 from forkwright.tune.naming import CLICKS, SHORT
-from forkwright.tune.stages import StagePlan, StageSetting
+from forkwright.tune.race_plan import StagePlan, StageSetting
 from forkwright.tune.stages_words import fixed_lines, turn_words
 from forkwright.units import UnitChoice, show
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from forkwright.bench.conditions import Conditions
 from forkwright.bench.sag import Load, sag
@@ -13,9 +16,10 @@ from forkwright.hardware import Bike, Rider, Setting, Unit
 from forkwright.hardware.limits import faults_of_setting
 from forkwright.physics import Unphysical
 from forkwright.physics.values import Array
-from forkwright.tune.nearest_coil import MOST_PRELOAD, PRELOAD_STEP
+from forkwright.tune.nearest_coil import COIL_STEP, MOST_PRELOAD, PRELOAD_STEP
 from forkwright.tune.nearest_spring import PUMP_STEP
-from forkwright.units import InputError, show
+from forkwright.tune.spring_grid import at_many
+from forkwright.units import InputError, Measure, show
 
 EXTERNAL = ("low_speed", "high_speed", "rebound")
 LEAST_SAG, MOST_SAG = 0.12, 0.38  # of the travel; own limits of what is searched
@@ -62,6 +66,8 @@ def adjusters_of(
             limit = air.floating.pressure_limit.si if air.floating.pressure_limit is not None else _HIGHEST
             low = max(setting.pressure.si * 0.8, secondary_step)
             found.append(Adjuster("floating", _multiples(secondary_step, low, limit)))
+        if air.negative == "valve" and setting.negative_pressure is not None:
+            found.append(Adjuster("negative_pressure", _negative(unit, found[0].values, pump_step)))
     if unit.coil_spring is not None:
         check_coil(unit, setting, load, side_load, conditions)
         found.append(Adjuster("preload", _multiples(PRELOAD_STEP, 0.0, MOST_PRELOAD)))
@@ -136,6 +142,42 @@ def _rideable(
     return pressures[begin:end]
 
 
+def _negative(unit: Unit, main: Array, step: float) -> Array:
+    """Pressures of a negative chamber's own valve, from half the least main one to half above the most."""
+    air = unit.air_spring
+    assert air is not None
+    limit = air.negative_pressure_limit or air.pressure_limit
+    most = min(1.5 * float(main[-1]), limit.si if limit is not None else _HIGHEST)
+    return _multiples(step, max(step, min(0.5 * float(main[0]), most)), most)
+
+
+def rideable_by(
+    unit: Unit,
+    rider: Rider,
+    bike: Bike,
+    conditions: Conditions | None,
+    adjusters: Sequence[Adjuster],
+) -> Callable[[Array], NDArray[np.bool_]] | None:
+    """Return what tells the settings with which a rider sags within what is ridden.
+
+    None where the main pressure alone decides that, whose values are then all within.
+    """
+    names = [adjuster.name for adjuster in adjusters]
+    if "negative_pressure" not in names:
+        return None
+    load = standing_load(unit, rider, bike, conditions)
+    places = [names.index(name) for name in ("pressure", "negative_pressure")]
+
+    def tell(values: Array) -> NDArray[np.bool_]:
+        columns = {names[place]: values[:, place, np.newaxis] for place in places}
+        many = at_many(unit, unit.setting, **columns)
+        rests = sag(many, load.axial, None, conditions, side_load=load.side, points=321).middle
+        share = np.broadcast_to(np.asarray(rests) / unit.travel.si, (len(values),))
+        return np.asarray((share >= LEAST_SAG) & (share <= MOST_SAG), np.bool_)
+
+    return tell
+
+
 def check_coil(
     unit: Unit, setting: Setting, load: Load, side_load: float, conditions: Conditions | None
 ) -> None:
@@ -144,17 +186,33 @@ def check_coil(
     Raises
     ------
     Unphysical
-        If it sags less than 12 % or more than 38 % of the travel without preload.
+        If it sags less than 12 % or more than 38 % of the travel without preload; the coils that would carry
+        the rider are named.
     """
-    bare = setting.changed(preload=0.0)
-    share = float(sag(unit, load, bare, conditions, side_load=side_load, points=321).middle) / unit.travel.si
-    if LEAST_SAG <= share <= MOST_SAG:
-        return
-    way = "stiff" if share < LEAST_SAG else "soft"
     assert unit.coil_spring is not None
+    rate = float(unit.coil_spring.rate.si)
+
+    def share(rates: Array) -> Array:
+        coil = unit.coil_spring
+        assert coil is not None
+        many: Any = Measure(rates[:, np.newaxis], text="many")  # type: ignore[arg-type]
+        held = unit.model_copy(update={"coil_spring": coil.model_copy(update={"rate": many})})
+        bare = setting.changed(preload=0.0)
+        held = held.model_copy(update={"setting": bare})
+        rests = sag(held, load, None, conditions, side_load=side_load, points=321).middle
+        return np.broadcast_to(np.asarray(rests) / unit.travel.si, rates.shape)
+
+    now = float(share(np.array([rate]))[0])
+    if LEAST_SAG <= now <= MOST_SAG:
+        return
+    rates = np.asarray(COIL_STEP * np.arange(1, int(4.0 * rate / COIL_STEP) + 8), np.float64)
+    shares = share(rates)
+    good = rates[(shares >= LEAST_SAG) & (shares <= MOST_SAG)]
+    way = "stiff" if now < LEAST_SAG else "soft"
+    ends = [show(float(end), "stiffness") for end in (good[0], good[-1])] if good.size else ["none"]
     raise Unphysical(
-        f"the coil of {show(unit.coil_spring.rate.si, 'stiffness')} is too {way}: {unit.name} sags "
-        f"{share:.0%} under this rider (ridden: {LEAST_SAG:.0%} to {MOST_SAG:.0%})"
+        f"the coil of {show(rate, 'stiffness')} is too {way}: {unit.name} sags {now:.0%} under this rider "
+        f"(ridden: {LEAST_SAG:.0%} to {MOST_SAG:.0%}); coils that would carry the rider: {' to '.join(ends)}"
     )
 
 

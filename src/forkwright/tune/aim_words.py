@@ -24,6 +24,15 @@ def aims_words(aims: Array, full_travel: float, units: UnitChoice | None = None)
     )
 
 
+def aims_band_words(low: Array, high: Array, full_travel: float, units: UnitChoice | None = None) -> str:
+    """Return bands of the four aims in words; shape (4,) each, as `aims.AIMS`."""
+    deep = " to ".join(show(float(end[2]) * full_travel, "length", units) for end in (low, high))
+    return (
+        f"the tyre's load varies by {low[0]:.0%} to {high[0]:.0%}, the hands feel {low[1]:.2f} to "
+        f"{high[1]:.2f} m/s², it rides {deep} deep and the biggest event uses {low[3]:.0%} to {high[3]:.0%}"
+    )
+
+
 def change_words(
     change: Array, before: Array, full_travel: float, units: UnitChoice | None = None
 ) -> tuple[str, str]:

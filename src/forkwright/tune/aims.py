@@ -91,6 +91,25 @@ class Judged:
         faults = tuple(self.faults[row] for row in rows)
         return Judged(self.values[rows], self.by_course[rows], self.hits[rows], faults)
 
+    def with_rows(self, rows: NDArray[np.int64], other: Judged) -> Judged:
+        """Return these settings with some rows taken from elsewhere."""
+        by_course, hits, faults = self.by_course.copy(), self.hits.copy(), list(self.faults)
+        by_course[rows], hits[rows] = other.by_course, other.hits
+        for row, fault in zip(rows, other.faults, strict=True):
+            faults[row] = fault
+        return Judged(self.values, by_course, hits, tuple(faults))
+
+
+def refused(values: Array, courses: int) -> Judged:
+    """Return settings (SI, shape (n, names)) that a rider cannot ride, as they are judged."""
+    count = len(values)
+    return Judged(
+        values,
+        np.full((count, courses, len(AIMS)), np.inf),
+        np.full((count, courses), np.inf),
+        ("it would sag too little or too much to be ridden",) * count,
+    )
+
 
 def over_courses(by_course: Array) -> Array:
     """Return the aims over several courses from those of each, shapes (n, courses, 4) to (n, 4).
@@ -160,6 +179,12 @@ def weights_of(wishes: Sequence[str]) -> Array:
         aim, factor = WISHES[wish]
         weights[aim] *= factor
     return np.array(list(weights.values()))
+
+
+def wished_for(wishes: Sequence[str]) -> tuple[int, ...]:
+    """Return the places in `AIMS` of those of which more is wished for."""
+    weights = weights_of(wishes)
+    return tuple(place for place in range(len(AIMS)) if weights[place] > 1.0)
 
 
 def cost(aims: Array, weights: Array, ideal: Array, nadir: Array) -> Array:

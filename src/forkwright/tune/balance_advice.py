@@ -14,7 +14,8 @@ from forkwright.physics.values import Array
 from forkwright.ride.pitch_options import PitchOptions
 from forkwright.tune.balance import Balance, End, EndBalance, Pair, damping_at, pair_of
 from forkwright.tune.nearest_coil import COIL_STEP, with_rate
-from forkwright.tune.nearest_spring import PUMP_STEP, highest_pressure
+from forkwright.tune.nearest_spring import PUMP_STEP
+from forkwright.tune.spring_grid import highest_pressure
 from forkwright.units import InputError
 
 SAG_LEAD = 0.04

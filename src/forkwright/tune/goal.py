@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -14,8 +14,15 @@ from forkwright.tune.aims import Judged, cost, front
 from forkwright.units import InputError
 
 GREATEST_MARGIN = 0.5
+AGAINST_A_WISH = 1e2
+"""Added to the cost of a setting that is worse than the present one in an aim that is wished for: it stands
+behind every setting that is not, and is still taken if there is no other."""
+
 FORBIDDEN = 1e3
 """Where the costs of forbidden settings begin, so that the least forbidden is still found."""
+
+Scale = tuple[Array, Array]
+"""Best and worst of each aim, shape (4,) each."""
 
 
 @dataclass(frozen=True)
@@ -28,10 +35,20 @@ class Goal:
         Of the aims, shape (4,).
     deepest : float
         Deepest travel allowed, share of the travel. Hard bottom-outs are never allowed.
+    at_most : array, optional
+        Values of the aims that should not be passed, shape (4,): those of the present setting where more of
+        an aim is wished for, infinite elsewhere.
     """
 
     weights: Array
     deepest: float
+    at_most: Array | None = None
+
+    def against(self, now: Array, wished: Sequence[int]) -> Goal:
+        """Return this goal with the aims that are wished for kept as good as those of a present setting."""
+        limits = np.full(now.shape, np.inf)
+        limits[list(wished)] = now[list(wished)]
+        return replace(self, at_most=limits)
 
     def fits(self, judged: Judged) -> NDArray[np.bool_]:
         """Tell which settings are allowed, shape (n,)."""
@@ -53,13 +70,24 @@ class Goal:
         are best in one aim, so that the cost does not depend on what else was looked at. While nothing
         allowed is known, those best in one aim of everything ridden are taken.
         """
+        scale = self.scale(judged)
+        return np.full(len(judged.values), np.inf) if scale is None else self.costs_on(judged, scale)
+
+    def scale(self, judged: Judged) -> Scale | None:
+        """Return best and worst of each aim on the trade-off; None where nothing could be ridden."""
         aims, fits = judged.aims, self.fits(judged)
         known = fits if fits.any() else np.asarray(np.isfinite(aims).all(axis=1), np.bool_)
         if not known.any():
-            return np.full(len(aims), np.inf)
+            return None
         ends = aims[best_in_one(aims, known)]
-        costs = cost(aims, self.weights, ends.min(axis=0), ends.max(axis=0))
-        return np.where(fits, costs, self._forbidden(judged))
+        return ends.min(axis=0), ends.max(axis=0)
+
+    def costs_on(self, judged: Judged, scale: Scale) -> Array:
+        """Return the costs on a trade-off that is known from elsewhere; as `costs`."""
+        costs = cost(judged.aims, self.weights, *scale)
+        if self.at_most is not None:
+            costs = costs + AGAINST_A_WISH * (judged.aims > self.at_most * (1 + 1e-12)).any(axis=1)
+        return np.where(self.fits(judged), costs, self._forbidden(judged))
 
     def in_one_aim(self, aim: int, judged: Judged) -> Array:
         """Return one aim as the cost, forbidden settings behind every allowed one, shape (n,)."""

@@ -2,33 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-
-import numpy as np
 
 from forkwright.bench.conditions import Conditions
 from forkwright.bench.damper_compare import NearestClicks, nearest_clicks
-from forkwright.bench.damping import WORKSHOP_OIL, damping_curve
-from forkwright.bench.spring import SpringCurve, spring_curve
+from forkwright.bench.damping import WORKSHOP_OIL
+from forkwright.bench.spring import spring_curve
 from forkwright.hardware import Setting, Unit
-from forkwright.hardware.limits import faults_of_setting
+from forkwright.physics import Unphysical
 from forkwright.tune.alike import check_alike
+from forkwright.tune.match_bands import DAMPER_DRAWS, DRAWS, MatchBands, match_bands
+from forkwright.tune.match_neighbours import (
+    Neighbour,
+    click_neighbours,
+    coil_neighbours,
+    pressure_room,
+    spring_neighbours,
+)
 from forkwright.tune.match_reasons import Reason, reasons
 from forkwright.tune.nearest_coil import NearestCoil, nearest_coil
 from forkwright.tune.nearest_spring import PUMP_STEP, SECONDARY_STEP, NearestSpring, nearest_spring
 from forkwright.tune.use import Use, even_use
-
-
-@dataclass(frozen=True)
-class Neighbour:
-    """What one step away from the match costs: how flat the optimum is.
-
-    `rms` is the weighted force difference after the step, N; spring or damping according to the adjuster.
-    """
-
-    adjuster: str
-    step: float  # Pa, spacers or clicks
-    rms: float
 
 
 @dataclass(frozen=True)
@@ -47,6 +42,7 @@ class Match:
     neighbours: tuple[Neighbour, ...]
     pressure_room: tuple[float, float] | None  # gauge Pa within which rms grows by less than 10 %
     friction: float | None  # N, weighted running friction of B: what a remainder can hide in
+    bands: MatchBands | None  # how far the tolerances move it; None where that was not asked for
     warnings: tuple[str, ...]
 
 
@@ -61,6 +57,10 @@ def match(
     oil_temperature: float = WORKSHOP_OIL,
     pump_step: float = PUMP_STEP,
     secondary_step: float = SECONDARY_STEP,
+    draws: int = DRAWS,
+    damper_draws: int = DAMPER_DRAWS,
+    seed: int = 1,
+    progress: Callable[[float], None] | None = None,
 ) -> Match:
     """Return the settings of B that come nearest to the feel of A.
 
@@ -78,6 +78,10 @@ def match(
         K, in both dampers.
     pump_step, secondary_step : float
         Pa.
+    draws, damper_draws, seed : int
+        Of the bands from the tolerances; no draws, no bands.
+    progress : callable, optional
+        Told the share done, 0 to 1; may raise to stop.
 
     Returns
     -------
@@ -93,6 +97,7 @@ def match(
     Own definition: spring and damper are matched one after the other, each by the smallest weighted root
     mean square difference of force. Nothing inadmissible is ever tried.
     """
+    tell = progress or (lambda _: None)
     check_alike(a, b, "matched")
     use = use or even_use(min(a.travel.si, b.travel.si))
     wanted = setting_a or a.setting
@@ -113,6 +118,18 @@ def match(
             a, b, wanted, setting, oil_temperature=oil_temperature, speeds=use.speed, weights=use.speed_weight
         )
         setting = setting.changed(**clicks.clicks)
+    tell(0.4)
+    bands, notes = None, _warnings(b, spring, coil, clicks, use)
+    if draws > 0:
+        try:
+            bands = match_bands(
+                a, b, wanted, setting, use, spring, coil, clicks,
+                conditions=conditions, oil_temperature=oil_temperature, pump_step=pump_step,
+                secondary_step=secondary_step, draws=draws, damper_draws=damper_draws, seed=seed,
+                progress=lambda share: tell(0.4 + 0.6 * share),
+            )  # fmt: skip
+        except Unphysical as fault:
+            notes = (*notes, f"no bands: with parts as far off as their tolerances allow, {fault}")
     return Match(
         setting=setting,
         use=use,
@@ -121,60 +138,15 @@ def match(
         clicks=clicks,
         reasons=reasons(a, b, wanted, setting, target, spring, conditions) if spring is not None else (),
         neighbours=(
-            *_neighbours(b, setting, target, spring, conditions, pump_step, secondary_step),
-            *_click_neighbours(b, setting, clicks, use, oil_temperature),
+            *spring_neighbours(b, setting, target, spring, conditions, pump_step, secondary_step),
+            *coil_neighbours(b, setting, target, coil, conditions),
+            *click_neighbours(b, setting, clicks, use, oil_temperature),
         ),
-        pressure_room=_pressure_room(b, setting, target, spring, conditions, pump_step),
+        pressure_room=pressure_room(b, setting, target, spring, conditions, pump_step),
         friction=_friction(b, setting, spring, conditions),
-        warnings=_warnings(b, spring, coil, clicks, use),
+        bands=bands,
+        warnings=notes,
     )
-
-
-def _neighbours(
-    unit: Unit,
-    setting: Setting,
-    target: SpringCurve,
-    spring: NearestSpring | None,
-    conditions: Conditions | None,
-    pump_step: float,
-    secondary_step: float,
-) -> tuple[Neighbour, ...]:
-    if spring is None:
-        return ()
-    found = []
-    for entry, step in (("pressure", pump_step), ("spacers", 1.0), ("floating", secondary_step)):
-        now = getattr(setting, entry)
-        if now is None or (
-            entry == "spacers" and (unit.air_spring is None or unit.air_spring.spacers is None)
-        ):
-            continue
-        for signed in (-2 * step, -step, step, 2 * step):
-            value = now + int(signed) if entry == "spacers" else now.si + signed
-            if value < 0:
-                continue
-            other = setting.changed(**{entry: value})
-            if not faults_of_setting(unit, other):
-                found.append(Neighbour(entry, signed, spring_rms(unit, other, target, spring, conditions)))
-    return tuple(found)
-
-
-def _click_neighbours(
-    unit: Unit, setting: Setting, clicks: NearestClicks | None, use: Use, oil_temperature: float
-) -> tuple[Neighbour, ...]:
-    """What one click either way leaves: weighted rms of the damping difference."""
-    if clicks is None or unit.damper is None:
-        return ()
-    ranges = unit.damper.click_ranges()
-    here = damping_curve(unit, setting, oil_temperature, use.speed).force
-    found = []
-    for name, number in clicks.clicks.items():
-        for direction in (-1, 1):
-            if 0 <= number + direction <= ranges[name]:
-                other = setting.changed(**{name: number + direction})
-                moved = damping_curve(unit, other, oil_temperature, use.speed).force - here
-                rms = float(np.sqrt((clicks.remainder + moved) ** 2 @ use.speed_weight))
-                found.append(Neighbour(name, float(direction), rms))
-    return tuple(found)
 
 
 def _friction(
@@ -184,42 +156,6 @@ def _friction(
         return None
     curve = spring_curve(unit, setting, conditions, travel=spring.travel)
     return float(curve.friction @ spring.weight)
-
-
-def spring_rms(
-    unit: Unit, setting: Setting, target: SpringCurve, spring: NearestSpring, conditions: Conditions | None
-) -> float:
-    """Return the weighted rms force difference (N) of a setting from the target, judged as in `spring`."""
-    curve = spring_curve(unit, setting, conditions, travel=spring.travel)
-    wanted = np.interp(spring.travel, target.travel, target.force)
-    return float(np.sqrt((curve.force - wanted) ** 2 @ spring.weight))
-
-
-def _pressure_room(
-    unit: Unit,
-    setting: Setting,
-    target: SpringCurve,
-    spring: NearestSpring | None,
-    conditions: Conditions | None,
-    pump_step: float,
-) -> tuple[float, float] | None:
-    """Walk outwards in pump steps until the remainder has grown by a tenth (or a limit is met)."""
-    if spring is None or setting.pressure is None:
-        return None
-    allowed = 1.1 * spring.rms + 0.05
-    ends = []
-    for direction in (-1, 1):
-        pressure = setting.pressure.si
-        for _ in range(60):
-            further = pressure + direction * pump_step
-            other = setting.changed(pressure=further) if further > 0 else None
-            if other is None or faults_of_setting(unit, other):
-                break
-            if spring_rms(unit, other, target, spring, conditions) > allowed:
-                break
-            pressure = further
-        ends.append(pressure)
-    return ends[0], ends[1]
 
 
 def _warnings(

@@ -7,10 +7,14 @@ from typing import Any
 from forkwright.hardware import Unit
 from forkwright.tune.compare_answer import setting_answer
 from forkwright.tune.match import Match
+from forkwright.tune.match_sureness import bands_answer
 from forkwright.tune.match_words import match_words, neighbour_words
 from forkwright.tune.naming import PRESSURES
 from forkwright.tune.nearest_coil import NearestCoil
 from forkwright.units import UnitChoice
+
+STEP_UNITS = dict.fromkeys(PRESSURES, "_Pa") | {"rate": "_N_m", "preload": "_m"}
+"""How the key of a step ends; steps of counts have no unit."""
 
 
 def match_answer(a: Unit, b: Unit, found: Match, units: UnitChoice | None = None) -> dict[str, Any]:
@@ -43,12 +47,13 @@ def match_answer(a: Unit, b: Unit, found: Match, units: UnitChoice | None = None
             {
                 "adjuster": one.adjuster,
                 "words": neighbour_words(one, units),
-                ("step_Pa" if one.adjuster in PRESSURES else "step"): one.step,
+                f"step{STEP_UNITS.get(one.adjuster, '')}": one.step,
                 "rms_N": one.rms,
             }
             for one in found.neighbours
         ],
         "pressure_room_gauge_Pa": list(found.pressure_room) if found.pressure_room is not None else None,
+        "bands": bands_answer(found.bands, units),
         "sentences": list(words.sentences),
         "warnings": list(found.warnings),
     }

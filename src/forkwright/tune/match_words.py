@@ -8,7 +8,9 @@ import numpy as np
 
 from forkwright.bench.damper_compare import NearestClicks
 from forkwright.hardware import Unit
-from forkwright.tune.match import Match, Neighbour
+from forkwright.tune.match import Match
+from forkwright.tune.match_neighbours import Neighbour
+from forkwright.tune.match_sureness import sureness_words
 from forkwright.tune.naming import (
     ADJUSTERS,
     CLICKS,
@@ -33,13 +35,16 @@ class MatchWords:
     setting: str
     remainder: tuple[str, ...]
     reasons: tuple[str, ...]
+    sureness: tuple[str, ...]
     flatness: tuple[str, ...]
     caution: str = CAUTION
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """Everything in the order it is read."""
-        return (self.setting, *self.remainder, *self.reasons, *self.flatness, self.caution)
+        return (
+            self.setting, *self.remainder, *self.reasons, *self.sureness, *self.flatness, self.caution,
+        )  # fmt: skip
 
 
 def match_words(a: Unit, b: Unit, found: Match, units: UnitChoice | None = None) -> MatchWords:
@@ -53,6 +58,7 @@ def match_words(a: Unit, b: Unit, found: Match, units: UnitChoice | None = None)
             *_damping_left(names, found.clicks, units),
         ),
         reasons=_reasons(names[1], found),
+        sureness=sureness_words(found.bands, units) if found.bands is not None else (),
         flatness=_flatness(found, units),
     )
 
@@ -140,13 +146,15 @@ def _flatness(found: Match, units: UnitChoice | None) -> tuple[str, ...]:
     said += [
         f"{sentence(neighbour_words(one, units))[:-1]} leaves {show(one.rms, 'force', units)}."
         for one in found.neighbours
-        if one.adjuster not in PRESSURES and abs(one.step) == 1.0
+        if one.adjuster not in PRESSURES and (abs(one.step) == 1.0 or one.adjuster in ("rate", "preload"))
     ]
     return tuple(said)
 
 
 def neighbour_words(one: Neighbour, units: UnitChoice | None = None) -> str:
     """Return a step away from the match in words, such as "rebound, one click more open"."""
+    if one.adjuster == "rate":
+        return f"a coil {show(abs(one.step), 'stiffness', units)} {'firmer' if one.step > 0 else 'softer'}"
     words = step_words(one.adjuster, 1 if one.step > 0 else -1, one.step, units)
     if abs(one.step) != 1.0 and one.adjuster == "spacers":
         words = f"{abs(one.step):.0f} spacers {'more' if one.step > 0 else 'less'}"

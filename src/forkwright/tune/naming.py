@@ -21,6 +21,8 @@ SHORT: dict[str, str] = {
     "pressure": "pressure",
     "spacers": "spacers",
     "floating": "secondary",
+    "negative_pressure": "negative",
+    "preload": "preload",
     "low_speed": "low-speed",
     "high_speed": "high-speed",
     "rebound": "rebound",

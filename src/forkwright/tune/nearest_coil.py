@@ -113,6 +113,32 @@ def nearest_coil(
     )
 
 
+def nearest_coils(coil: NearestCoil, lacking: Array) -> tuple[Array, Array]:
+    """Return the rate (N/m) and preload (m) of the best coil of all for many targets, shape (n,) each.
+
+    Parameters
+    ----------
+    coil : NearestCoil
+        What was found for one target.
+    lacking : array, shape (n, travel)
+        Force wanted less the force with that coil, N.
+
+    Notes
+    -----
+    Source (derived): weighted straight line; where its preload cannot be had, that of the nearest end is kept
+    and the rate alone is fitted.
+    """
+    wanted = lacking + coil.rate * (coil.travel + coil.preload)
+    middle = float(coil.travel @ coil.weight)
+    away = (coil.travel - middle) * coil.weight
+    slope = wanted @ away / float(away @ coil.travel)
+    positive = np.where(slope > 0.0, slope, 1.0)
+    preload = np.where(slope > 0.0, wanted @ coil.weight / positive - middle, 0.0)
+    kept = np.clip(preload, 0.0, MOST_PRELOAD)
+    arm = coil.travel + kept[:, np.newaxis]
+    return np.asarray((wanted * arm) @ coil.weight / (arm**2 @ coil.weight), np.float64), kept
+
+
 def with_rate(unit: Unit, rate: float) -> Unit:
     """Return the unit with a coil of another rate (N/m), of whose wire nothing is known."""
     coil = unit.coil_spring

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,14 +10,22 @@ from forkwright.bench.conditions import Conditions
 from forkwright.bench.sag import Load, sag
 from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
-from forkwright.hardware.limits import faults_of_setting
 from forkwright.physics.values import Array
+from forkwright.tune.spring_grid import (
+    Judged,
+    at_many,
+    best_negative,
+    judged_on,
+    negative_pull,
+    negative_steps,
+    pressure_steps,
+    secondary_steps,
+    spacer_counts,
+)
 from forkwright.units import Measure, parse
 
 PUMP_STEP = parse("1 psi", "pressure").si
 SECONDARY_STEP = parse("0.5 psi", "pressure").si
-_HIGHEST = parse("350 psi", "pressure").si  # searched up to here where the file states no limit
-Pass = Callable[[Setting | None], Array | None]
 _COARSE = 16  # secondary steps skipped in the first pass
 
 
@@ -47,7 +54,7 @@ def nearest_spring(
     secondary_step: float = SECONDARY_STEP,
     weight: Array | None = None,
 ) -> NearestSpring | None:
-    """Return the pressure, spacers and secondary pressure that bring a unit nearest to a target curve.
+    """Return the pressures and spacers that bring a unit nearest to a target curve.
 
     Parameters
     ----------
@@ -71,29 +78,16 @@ def nearest_spring(
 
     Notes
     -----
-    Every spacer count and every multiple of `pump_step` up to the stated limit is evaluated. A secondary
-    pressure is first searched at every 16th step, then at every step around the best.
+    Every spacer count and every multiple of `pump_step` up to the stated limit is evaluated; with each of
+    them the best step of a negative chamber that has its own valve (see `spring_grid.best_negative`). A
+    secondary pressure is first searched at every 16th step, then at every step around the best.
     """
     if unit.air_spring is None:
         return None
-    travel, weights = _judged(target, unit, weight)
-    wanted = np.interp(travel, target.travel, target.force)
-    pressures = _steps(pump_step, highest_pressure(unit))
-    best: tuple[float, Setting] | None = None
-    tried = 0
-    for spacers in _spacer_counts(unit, setting):
-        for choose in _secondary_passes(unit, setting, secondary_step):
-            values = choose(best[1] if best is not None else None)
-            errors = _errors(unit, setting, spacers, pressures, values, travel, wanted, weights, conditions)
-            tried += errors.size
-            row, column = np.unravel_index(np.argmin(errors), errors.shape)
-            if best is None or errors[row, column] < best[0]:
-                found = setting.changed(spacers=spacers, pressure=_as_measure(pressures[row], pump_step))
-                if values is not None:
-                    found = found.changed(floating=_as_measure(values[column], secondary_step))
-                best = (float(errors[row, column]), found)
-    assert best is not None
-    return _described(best[1], unit, travel, wanted, weights, tried, conditions, float(pressures[-1]))
+    judged = judged_on(target, unit, weight)
+    search = _Search(unit, setting, judged, conditions, pump_step, secondary_step)
+    best = min((search.with_spacers(count) for count in spacer_counts(unit, setting)), key=lambda one: one[0])
+    return _described(best[1], unit, judged, search, conditions)
 
 
 def pressure_for_sag(
@@ -125,7 +119,7 @@ def pressure_for_sag(
     """
     if unit.air_spring is None:
         return None
-    pressures = _steps(pump_step, highest_pressure(unit))
+    pressures = pressure_steps(unit, pump_step)
     low, high = 0, pressures.size - 1
 
     def rests(index: int) -> float:
@@ -141,115 +135,90 @@ def pressure_for_sag(
     return setting.changed(pressure=_as_measure(pressures[nearest], pump_step))
 
 
-def highest_pressure(unit: Unit) -> float:
-    """Return the highest main pressure that is searched, gauge Pa: the stated limit, or 350 psi."""
-    limit = unit.air_spring.pressure_limit if unit.air_spring is not None else None
-    return float(limit.si) if limit is not None else _HIGHEST
+class _Search:
+    """Everything that can be set on one air spring, with a given number of spacers each time."""
 
+    def __init__(
+        self,
+        unit: Unit,
+        setting: Setting,
+        judged: Judged,
+        conditions: Conditions | None,
+        pump_step: float,
+        secondary_step: float,
+    ) -> None:
+        self.unit, self.setting, self.judged, self.conditions = unit, setting, judged, conditions
+        self.pump_step, self.secondary_step = pump_step, secondary_step
+        self.pressures = pressure_steps(unit, pump_step)
+        self.secondary = secondary_steps(unit, setting, secondary_step)
+        self.negative = negative_steps(unit, setting, pump_step)
+        self.pull = None if self.negative is None else negative_pull(unit, setting, judged, conditions)
+        self.tried = 0
 
-def _judged(target: SpringCurve, unit: Unit, weight: Array | None) -> tuple[Array, Array]:
-    bottom = unit.bumpers.bottom_out
-    free = unit.travel.si - (bottom.length.si if bottom is not None else 0.0)
-    keep = target.travel <= min(free, target.travel[-1] * 0.95) + 1e-9
-    weights = np.where(keep, 1.0, 0.0) if weight is None else np.where(keep, weight, 0.0)
-    used = weights > 0.0
-    return target.travel[used], weights[used] / weights[used].sum()
+    def with_spacers(self, spacers: int) -> tuple[float, Setting]:
+        """Return the least mean square with this many spacers, and the setting that gives it."""
+        if self.secondary is None:
+            return self._best(spacers, None)
+        coarse = self.secondary[_COARSE - 1 :: _COARSE] if self.secondary.size > _COARSE else self.secondary
+        found = min((self._best(spacers, float(value)) for value in coarse), key=lambda one: one[0])
+        assert found[1].floating is not None
+        near = np.abs(self.secondary - found[1].floating.si) <= self.secondary_step * _COARSE * 1.001
+        fine = (self._best(spacers, float(value)) for value in self.secondary[near])
+        return min((found, *fine), key=lambda one: one[0])
 
-
-def _steps(step: float, limit: float) -> Array:
-    count = int(np.floor(limit / step * (1 + 1e-9)))
-    return np.asarray(step * np.arange(1, count + 1), np.float64)
-
-
-def _spacer_counts(unit: Unit, setting: Setting) -> list[int]:
-    air = unit.air_spring
-    most = air.spacers.max_count if air is not None and air.spacers is not None else 0
-    return [
-        count
-        for count in range(most + 1)
-        if all(
-            key != "setting.spacers" for key, *_ in faults_of_setting(unit, setting.changed(spacers=count))
-        )
-    ]
-
-
-def _secondary_passes(unit: Unit, setting: Setting, step: float) -> list[Pass]:
-    """How to choose the secondary pressures of each pass: none at all, or coarse and then fine."""
-    air = unit.air_spring
-    if air is None or air.floating is None or setting.floating is None:
-        return [lambda _: None]
-    limit = air.floating.pressure_limit
-    every = _steps(step, limit.si if limit is not None else _HIGHEST)
-
-    def coarse(_: Setting | None) -> Array:
-        return every[_COARSE - 1 :: _COARSE] if every.size > _COARSE else every
-
-    def fine(best: Setting | None) -> Array:
-        centre = best.floating.si if best is not None and best.floating is not None else every[0]
-        return every[np.abs(every - centre) <= step * _COARSE * 1.001]
-
-    return [coarse, fine]
-
-
-def _errors(
-    unit: Unit,
-    setting: Setting,
-    spacers: int,
-    pressures: Array,
-    secondary: Array | None,
-    travel: Array,
-    wanted: Array,
-    weights: Array,
-    conditions: Conditions | None,
-) -> Array:
-    """Weighted mean square of the force difference: pressures in rows, secondary pressures in columns."""
-    columns = np.array([np.nan]) if secondary is None else secondary
-    out = np.empty((pressures.size, columns.size))
-    for column, value in enumerate(columns):
-        entries = {"spacers": spacers, "pressure": Measure(pressures[:, np.newaxis], text="many")}  # type: ignore[arg-type]
+    def _best(self, spacers: int, secondary: float | None) -> tuple[float, Setting]:
+        """Try every main pressure, and with each of them every pressure of an own-valve negative chamber."""
+        entries: dict[str, Array | float | int | None] = {
+            "spacers": spacers, "pressure": self.pressures[:, np.newaxis],
+        }  # fmt: skip
         if secondary is not None:
-            entries["floating"] = Measure(float(value))
-        many = unit.model_copy(update={"setting": setting.model_copy(update=entries)})
-        force = spring_curve(many, None, conditions, travel=travel).force
-        out[:, column] = (force - wanted) ** 2 @ weights
-    return out
+            entries["floating"] = secondary
+        many = at_many(self.unit, self.setting, **entries)
+        force = spring_curve(many, None, self.conditions, travel=self.judged.travel).force
+        found = self.setting.changed(spacers=spacers)
+        if secondary is not None:
+            found = found.changed(floating=_as_measure(secondary, self.secondary_step))
+        if self.negative is None or self.pull is None:
+            errors = self.judged.squares(force)
+            row = int(np.argmin(errors))
+            self.tried += errors.size
+        else:
+            assert self.setting.negative_pressure is not None
+            errors, place = best_negative(
+                force - self.judged.wanted, self.pull, self.setting.negative_pressure.si, self.negative,
+                self.judged,
+            )  # fmt: skip
+            row = int(np.argmin(errors))
+            self.tried += errors.size * self.negative.size
+            value = float(self.negative[place[row]])
+            found = found.changed(negative_pressure=_as_measure(value, self.pump_step))
+        found = found.changed(pressure=_as_measure(float(self.pressures[row]), self.pump_step))
+        return float(errors[row]), found
 
 
 def _described(
-    setting: Setting,
-    unit: Unit,
-    travel: Array,
-    wanted: Array,
-    weights: Array,
-    tried: int,
-    conditions: Conditions | None,
-    highest: float,
+    setting: Setting, unit: Unit, judged: Judged, search: _Search, conditions: Conditions | None
 ) -> NearestSpring:
-    curve = spring_curve(unit, setting, conditions, travel=travel)
-    remainder = curve.force - wanted
+    curve = spring_curve(unit, setting, conditions, travel=judged.travel)
+    remainder = curve.force - judged.wanted
     worst = int(np.argmax(np.abs(remainder)))
     notes = list(curve.warnings)
-    floating = unit.air_spring.floating if unit.air_spring is not None else None
-    limit = (
-        floating.pressure_limit.si
-        if floating is not None and floating.pressure_limit is not None
-        else _HIGHEST
-    )
-    for what, given, most in (
-        ("pressure", setting.pressure, highest),
-        ("secondary pressure", setting.floating, limit),
+    for what, given, steps in (
+        ("pressure", setting.pressure, search.pressures),
+        ("secondary pressure", setting.floating, search.secondary),
+        ("negative chamber pressure", setting.negative_pressure, search.negative),
     ):
-        if given is not None and given.si >= most * (1 - 1e-9):
+        if given is not None and steps is not None and given.si >= steps[-1] * (1 - 1e-9):
             notes.append(f"the nearest {what} is the limit itself: more would be needed to come nearer")
     return NearestSpring(
         setting=setting,
-        travel=travel,
+        travel=judged.travel,
         remainder=remainder,
-        weight=weights,
-        rms=float(np.sqrt(remainder**2 @ weights)),
+        weight=judged.weight,
+        rms=float(np.sqrt(remainder**2 @ judged.weight)),
         worst=float(remainder[worst]),
-        worst_at=float(travel[worst]),
-        tried=tried,
+        worst_at=float(judged.travel[worst]),
+        tried=search.tried,
         warnings=tuple(notes),
     )
 

@@ -10,10 +10,17 @@ import numpy as np
 from forkwright.hardware import Unit
 from forkwright.hardware.air_spring import AirSpring
 from forkwright.physics.values import Array
+from forkwright.ride.damping import bench_table
 from forkwright.ride.portion import SweepTask, score_portion
+from forkwright.ride.settings_table import SettingsTable
 from forkwright.tune.adjusters import Adjuster
 from forkwright.tune.aims import Judged, judge
+from forkwright.tune.nearest_coil import with_rate
 from forkwright.units import Measure, show
+
+FIRMER, STRONGER = 1.3, 1.5
+"""How much more rate a coil, and how much more force the compression damping is given to see whether it is
+what stops it (own choice)."""
 
 
 def what_stops_it(
@@ -33,8 +40,9 @@ def what_stops_it(
 
     Notes
     -----
-    Own method. The firmest setting has every pressure and the spacers at their most and every click closed.
-    A part is named when lifting its limit alone makes that setting hold.
+    Own method. The firmest setting has every pressure, preload and the spacers at their most and every click
+    closed. A part is named when lifting its limit alone (a third more coil, half as much damping again) makes
+    that setting hold.
     """
     best = float(np.min(judged.deepest[np.isfinite(judged.deepest)], initial=np.inf))
     reached = f"{best:.0%} of the travel" if np.isfinite(best) else "no ride at all"
@@ -44,23 +52,44 @@ def what_stops_it(
     )
     firm = _firmest(adjusters)
     named = [words for words, other in _lifted(unit, firm, task.names) if _holds(other, task, firm, allowed)]
+    stronger = _stronger(task, firm)
+    if stronger is not None and _holds(unit, stronger, firm, allowed):
+        named.append("the compression valves (every click is closed)")
     if named:
         return f"{said}; what stops it: {' or '.join(named)}"
-    return f"{said}; no single limit of the spring explains it: the travel is too short for this course"
+    return f"{said}; no single limit of spring or damper explains it: the travel is too short for this course"
+
+
+def _stronger(task: SweepTask, firm: Array) -> SweepTask | None:
+    """The same task with half as much compression damping again, clicks closed; None without a damper."""
+    if task.unit.damper is None or task.options.oil_chambers:
+        return None
+    setting = SettingsTable(task.names, firm).setting(task.unit.setting, 0)
+    days = []
+    for conditions, options in task.days or ((task.conditions, task.options),):
+        table = options.damping or bench_table(task.unit, setting, conditions, options.oil_temperature)[0]
+        force = np.where(table.speed > 0.0, STRONGER * table.force, table.force)
+        days.append((conditions, replace(options, damping=replace(table, force=force))))
+    if task.days:
+        return replace(task, days=tuple(days))
+    return replace(task, options=days[0][1])
 
 
 def _firmest(adjusters: Sequence[Adjuster]) -> Array:
-    """Highest pressures and most spacers; clicks fully closed."""
-    closed = ("low_speed", "high_speed", "rebound")
+    """Highest pressures and most spacers; clicks fully closed, and least pressure in a negative chamber."""
+    closed = ("low_speed", "high_speed", "rebound", "negative_pressure")
     return np.array([[a.values[0] if a.name in closed else a.values[-1] for a in adjusters]])
 
 
 def _lifted(unit: Unit, firm: Array, names: tuple[str, ...]) -> list[tuple[str, Unit]]:
     """The unit with one limit lifted each, and the words for that limit."""
-    air = unit.air_spring
-    if air is None:
-        return []
+    air, coil = unit.air_spring, unit.coil_spring
     found: list[tuple[str, Unit]] = []
+    if coil is not None:
+        words = f"the rate of the coil ({show(coil.rate.si, 'stiffness')})"
+        found.append((words, with_rate(unit, FIRMER * coil.rate.si)))
+    if air is None:
+        return found
 
     def with_air(**changes: object) -> Unit:
         changed: AirSpring = air.model_copy(update=changes)

@@ -12,8 +12,9 @@ from forkwright.ride.course import Course
 from forkwright.ride.options import RideOptions
 from forkwright.ride.pool import RidePool, available_cores
 from forkwright.ride.portion import SweepTask
-from forkwright.tune.adjusters import adjusters_for
-from forkwright.tune.aims import weights_of
+from forkwright.tune.adjusters import adjusters_for, rideable_by
+from forkwright.tune.aims import weights_of, wished_for
+from forkwright.tune.drawn_rides import DRAWS, ride_bands
 from forkwright.tune.goal import Goal, deepest_for
 from forkwright.tune.nearest_spring import SECONDARY_STEP
 from forkwright.tune.obstacles import what_stops_it
@@ -22,6 +23,9 @@ from forkwright.tune.recommendation import Effort, Recommendation
 from forkwright.tune.search import Progress, SearchPlan, SettingSearch, find_best
 from forkwright.tune.step_changes import as_steps, steps_from, trail_order
 from forkwright.units import InputError
+
+SEARCHED = 0.65
+"""Share of the progress that belongs to the search, where the parts are drawn after it."""
 
 REAR_HANDS = (
     "for a shock, what the hands feel stands for the bike's acceleration over the rear wheel, weighted "
@@ -44,6 +48,7 @@ def recommend(
     workers: int | None = None,
     seed: int = 1,
     plan: SearchPlan | None = None,
+    draws: int = DRAWS,
     progress: Progress | None = None,
 ) -> Recommendation:
     """Return the setting to start with, for a rider on a bike over courses.
@@ -68,6 +73,8 @@ def recommend(
         Of the first spread.
     plan : SearchPlan, optional
         How much is looked at.
+    draws : int
+        Of the bands from the tolerances; no draws, no bands.
     progress : callable, optional
         Called with the share done (0 to 1) and what is being done; may raise to stop.
 
@@ -96,26 +103,33 @@ def recommend(
         unit, tuple(courses), tuple(a.name for a in adjusters), rider, bike, conditions or Conditions(),
         options or RideOptions(),
     )  # fmt: skip
-    goal = Goal(weights, deepest)
+    goal, tell = Goal(weights, deepest), progress or (lambda _share, _words: None)
+    searched = SEARCHED if draws > 0 else 1.0
     workers = workers or available_cores()
     with RidePool(task, workers) as pool:
-        search = SettingSearch(pool, adjusters, unit.travel.si)
-        now = as_steps(adjusters, unit.setting)
-        best, settled = find_best(
-            search,
-            goal.costs,
-            goal.ends(),
-            now,
-            plan or SearchPlan(),
-            seed,
-            progress or (lambda _share, _words: None),
+        search = SettingSearch(
+            pool, adjusters, unit.travel.si, rideable_by(unit, rider, bike, conditions, adjusters)
         )
+        now = as_steps(adjusters, unit.setting)
+        today = int(search.look(now)[0])
+        if goal.fits(search.judged)[today]:
+            goal = goal.against(search.judged.aims[today], wished_for(wishes))
+        best, settled = find_best(
+            search, goal.costs, goal.ends(), now, plan or SearchPlan(), seed,
+            lambda share, words: tell(searched * share, words),
+        )  # fmt: skip
         if not goal.fits(search.judged)[best]:
             raise Unphysical(what_stops_it(unit, task, adjusters, deepest, search.judged))
         steps = steps_from(search, goal, best)
-        today = int(search.look(now)[0])
+        bands = None
+        if draws > 0:
+            bands = ride_bands(
+                pool, search, goal, best, today, draws, seed,
+                lambda share: tell(searched + (1.0 - searched) * share, "parts off by their tolerances"),
+            )  # fmt: skip
     told = OptionTeller(unit, search, goal)
-    ridden = sum(course.duration for course in courses) * len(search.steps)
+    rides = search.rides + (bands.settings_ridden * len(courses) if bands is not None else 0)
+    ridden = sum(course.duration for course in courses) * rides / len(courses)
     notes = [note for course in courses for note in course.warnings]
     if unit.kind == "shock":
         notes.append(REAR_HANDS)
@@ -134,7 +148,8 @@ def recommend(
         weights=weights,
         courses=tuple(course.name for course in courses),
         deepest_allowed=deepest,
-        effort=Effort(len(search.steps), search.rides, ridden, time.monotonic() - begun, workers),
+        bands=bands,
+        effort=Effort(search.ridden, rides, ridden, time.monotonic() - begun, workers),
         warnings=tuple(dict.fromkeys(notes)),
     )
 

@@ -12,6 +12,7 @@ from forkwright.tune.adjusters import Adjuster
 from forkwright.tune.aims import AIMS
 from forkwright.tune.compare_answer import setting_answer
 from forkwright.tune.naming import ADJUSTERS, PRESSURES, step_words, value_words
+from forkwright.tune.recommend_sureness import ride_bands_answer
 from forkwright.tune.recommend_words import recommend_words, setting_value, step_result
 from forkwright.tune.recommendation import Effort, Option, Recommendation, StepChange
 from forkwright.units import UnitChoice
@@ -39,6 +40,7 @@ def recommend_answer(found: Recommendation, units: UnitChoice | None = None) -> 
         ],
         "steps": steps_answer(found.steps, found.best, travel, units),
         "order": list(found.order),
+        "bands": ride_bands_answer(found.bands, KEYS, units),
         "effort": effort_answer(found.effort),
         "sentences": list(words.sentences),
         "warnings": list(found.warnings),

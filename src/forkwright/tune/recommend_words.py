@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from forkwright.physics.values import Array
 from forkwright.tune.adjusters import Adjuster
-from forkwright.tune.aim_words import aims_words, change_words, what_a_step_does
-from forkwright.tune.aims import AIMS
+from forkwright.tune.aim_words import LEAST_SHARE, aims_words, change_words, what_a_step_does
+from forkwright.tune.aims import AIMS, wished_for
 from forkwright.tune.naming import ADJUSTERS, CLICKS, listed, sentence, setting_words, step_words, value_words
+from forkwright.tune.recommend_sureness import ride_sureness
 from forkwright.tune.recommendation import Option, Recommendation, StepChange
 from forkwright.units import UnitChoice, show
 
@@ -34,10 +37,11 @@ class RecommendWords:
     """
 
     start: str
-    against_now: str
+    against_now: tuple[str, ...]
     reasons: tuple[tuple[str, str], ...]
     trade_off: tuple[str, ...]
     order: tuple[str, ...]
+    sureness: tuple[str, ...]
     effort: str
     caution: str = CAUTION
 
@@ -46,10 +50,11 @@ class RecommendWords:
         """Everything in the order it is read."""
         return (
             self.start,
-            self.against_now,
+            *self.against_now,
             *(words for _, words in self.reasons),
             *self.trade_off,
             *self.order,
+            *self.sureness,
             self.effort,
             self.caution,
         )
@@ -60,13 +65,14 @@ def recommend_words(found: Recommendation, units: UnitChoice | None = None) -> R
     travel = float(found.unit.travel.si)
     return RecommendWords(
         start=_start(found, travel, units),
-        against_now=_against_now(found, travel, units),
+        against_now=(_against_now(found, travel, units), *_unmet(found)),
         reasons=tuple(
             (adjuster.name, reason_words(adjuster, found.best, found.steps, travel, units))
             for adjuster in found.adjusters
         ),
         trade_off=_trade_off(found, units),
         order=_order(found, units),
+        sureness=ride_sureness(found, units),
         effort=effort_words(
             found.effort.settings, found.effort.rides, found.effort.ridden, found.effort.waited
         ),
@@ -158,6 +164,16 @@ def _against_now(found: Recommendation, travel: float, units: UnitChoice | None)
         return "It is no better than the setting in the file: leave that as it is."
     gains = f"brings {better}" if better else "brings nothing"
     return f"Against the setting in the file it {gains}{f', and costs {worse}' if worse else ''}."
+
+
+def _unmet(found: Recommendation) -> tuple[str, ...]:
+    """Say so where no setting was found that gives more of what is wished for than the one in the file."""
+    now = found.now
+    if now is None or now.metal > 0 or now.aims[3] > found.deepest_allowed + 1e-9:
+        return ()
+    gains = 1.0 - found.best.aims / np.where(now.aims > 0.0, now.aims, 1.0)
+    names = [f"more {list(AIMS)[place]}" for place in wished_for(found.wishes) if gains[place] < LEAST_SHARE]
+    return (f"No allowed setting was found that gives {listed(names)} than that.",) if names else ()
 
 
 def _trade_off(found: Recommendation, units: UnitChoice | None) -> tuple[str, ...]:

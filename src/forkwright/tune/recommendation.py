@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from forkwright.hardware import Setting, Unit
 from forkwright.physics.values import Array
 from forkwright.tune.adjusters import Adjuster
+from forkwright.tune.drawn_rides import RideBands
 
 
 @dataclass(frozen=True)
@@ -63,5 +64,6 @@ class Recommendation:
     weights: Array
     courses: tuple[str, ...]
     deepest_allowed: float  # share of the travel
+    bands: RideBands | None  # what the tolerances leave open; None where that was not asked for
     effort: Effort
     warnings: tuple[str, ...]

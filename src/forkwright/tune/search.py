@@ -14,12 +14,14 @@ from numpy.typing import NDArray
 from forkwright.physics.values import Array
 from forkwright.ride.pool import RidePool
 from forkwright.tune.adjusters import Adjuster
-from forkwright.tune.aims import Judged, judge
+from forkwright.tune.aims import Judged, judge, refused
 
 Steps = NDArray[np.int64]
 Progress = Callable[[float, str], None]
 Ranking = Callable[[Judged], Array]
 """Gives one cost per judged setting, lower is better."""
+
+Rideable = Callable[[Array], NDArray[np.bool_]]
 
 
 WALK = (0.25, 0.08, 0.0)
@@ -58,15 +60,26 @@ class SettingSearch:
         In the order of the pool's task.
     full_travel : float
         m.
+    rideable : callable, optional
+        Tells which settings (SI, shape (n, adjusters)) a rider could ride at all; the others are not ridden
+        and count as refused. By default every one.
     """
 
-    def __init__(self, pool: RidePool, adjusters: Sequence[Adjuster], full_travel: float) -> None:
-        self._pool = pool
+    def __init__(
+        self,
+        pool: RidePool,
+        adjusters: Sequence[Adjuster],
+        full_travel: float,
+        rideable: Rideable | None = None,
+    ) -> None:
+        self._pool, self._rideable = pool, rideable
         self.adjusters = tuple(adjusters)
         self._full_travel = full_travel
         self._place: dict[tuple[int, ...], int] = {}
         self.steps: Steps = np.empty((0, len(self.adjusters)), np.int64)
         self._judged: Judged | None = None
+        self.ridden = 0
+        """Settings that were ridden."""
 
     @property
     def judged(self) -> Judged:
@@ -83,7 +96,7 @@ class SettingSearch:
     @property
     def rides(self) -> int:
         """Rides simulated so far."""
-        return len(self.steps) * len(self._pool.task.courses)
+        return self.ridden * len(self._pool.task.courses)
 
     def look(self, wanted: Steps, progress: Callable[[float], None] | None = None) -> Steps:
         """Judge settings that are not yet known; return the row of every wanted one in `judged`.
@@ -94,16 +107,23 @@ class SettingSearch:
         new = list(dict.fromkeys(key for row in inside if (key := tuple(map(int, row))) not in self._place))
         if new:
             steps = np.array(new, np.int64)
-            values = self.values(steps)
-            tell = None if progress is None else (lambda done: progress(done / len(new)))
-            found = judge(
-                values, self._pool.score(values, tell), len(self._pool.task.courses), self._full_travel
-            )
+            found = self._ride(self.values(steps), progress)
             for offset, key in enumerate(new):
                 self._place[key] = len(self.steps) + offset
             self.steps = np.concatenate((self.steps, steps))
             self._judged = found if self._judged is None else self._judged.joined(found)
         return np.array([self._place[tuple(map(int, row))] for row in inside], np.int64)
+
+    def _ride(self, values: Array, progress: Callable[[float], None] | None) -> Judged:
+        courses = len(self._pool.task.courses)
+        can = np.ones(len(values), np.bool_) if self._rideable is None else self._rideable(values)
+        chosen = np.flatnonzero(can)
+        self.ridden += chosen.size
+        if chosen.size == 0:
+            return refused(values, courses)
+        tell = None if progress is None else (lambda done: progress(done / chosen.size))
+        found = judge(values[chosen], self._pool.score(values[chosen], tell), courses, self._full_travel)
+        return found if can.all() else refused(values, courses).with_rows(chosen, found)
 
     def values(self, steps: Steps) -> Array:
         """Return the SI values of settings given as step numbers."""

@@ -6,8 +6,8 @@ from typing import Any
 
 from forkwright.tune.aims import AIMS
 from forkwright.tune.compare_answer import setting_answer
+from forkwright.tune.race_plan import StagePlan, StageSetting
 from forkwright.tune.recommend_answer import aims_answer, effort_answer, one_step
-from forkwright.tune.stages import StagePlan, StageSetting
 from forkwright.tune.stages_words import fixed_lines, stages_words, turn_words
 from forkwright.units import UnitChoice
 
@@ -25,6 +25,7 @@ def stages_answer(found: StagePlan, units: UnitChoice | None = None) -> dict[str
         "between": list(found.between),
         "one_for_all": None if found.one_for_all is None else setting_answer(found.one_for_all),
         "gain": found.gain,
+        "gain_band": _band(found),
         "cases": [
             {"name": case.name, "speed_factor": case.speed, "temperature_K": case.temperature}
             for case in found.cases
@@ -57,4 +58,19 @@ def _stage(found: StagePlan, number: int, one: StageSetting, units: UnitChoice |
             for case, regret, aims in zip(found.cases, one.regret, one.by_case, strict=True)
         ],
         "steps": [one_step(step, value(step.adjuster), one.aims, travel, units) for step in one.steps],
+    }
+
+
+def _band(found: StagePlan) -> dict[str, Any] | None:
+    band = found.gain_band
+    if band is None:
+        return None
+    return {
+        "draws": band.draws,
+        "low": band.low,
+        "middle": band.middle,
+        "high": band.high,
+        "holds_share": {
+            one.stage.name: float(share) for one, share in zip(found.stages, band.holds, strict=True)
+        },
     }

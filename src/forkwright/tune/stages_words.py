@@ -16,8 +16,9 @@ from forkwright.tune.naming import (
     step_words,
     value_words,
 )
+from forkwright.tune.race_plan import StagePlan, StageSetting
+from forkwright.tune.recommend_sureness import SURE
 from forkwright.tune.recommend_words import CAUTION, effort_words
-from forkwright.tune.stages import StagePlan, StageSetting
 from forkwright.units import UnitChoice
 
 ROBUST = 0.05
@@ -33,7 +34,7 @@ class StagesWords:
     """What is said about a race plan; `stages` gives a stage's name and its sentences."""
 
     build: str
-    gain: str
+    gain: tuple[str, ...]
     stages: tuple[tuple[str, tuple[str, ...]], ...]
     day: tuple[str, ...]
     effort: str
@@ -43,7 +44,7 @@ class StagesWords:
     def sentences(self) -> tuple[str, ...]:
         """Everything in the order it is read."""
         told = [f"{name}: {words}" for name, sentences in self.stages for words in sentences]
-        return (self.build, self.gain, *told, *self.day, self.effort, self.caution)
+        return (self.build, *self.gain, *told, *self.day, self.effort, self.caution)
 
 
 def stages_words(found: StagePlan, units: UnitChoice | None = None) -> StagesWords:
@@ -51,7 +52,7 @@ def stages_words(found: StagePlan, units: UnitChoice | None = None) -> StagesWor
     effort = found.effort
     return StagesWords(
         build=_build(found, units),
-        gain=_gain(found, units),
+        gain=(_gain(found, units), *_sure(found)),
         stages=tuple((one.stage.name, _stage(found, one, units)) for one in found.stages),
         day=_day(found),
         effort=effort_words(effort.settings, effort.rides, effort.ridden, effort.waited),
@@ -108,6 +109,28 @@ def _gain(found: StagePlan, units: UnitChoice | None) -> str:
         f"Turning between stages gains {mean:.1%} of the whole trade-off a stage over one setting for all "
         f"({single}); most of it, {share:.0%}, on {most.stage.name}."
     )
+
+
+def _sure(found: StagePlan) -> tuple[str, ...]:
+    """How far the tolerances of the parts move the gain, and whether the settings still hold."""
+    band = found.gain_band
+    if band is None:
+        return ()
+    said = []
+    if band.low is not None and band.high is not None:
+        count = len(found.stages)
+        low, high = (f"{value / count:.1%}" for value in (band.low, band.high))
+        told = "so it is a gain whatever they are" if band.low > 0.0 else "so it may be none at all"
+        said.append(
+            f"With parts, rider and bike off by their tolerances the gain is {low} to {high} a stage, {told}."
+        )
+    said += [
+        f"On {one.stage.name} the setting keeps the limits in {share:.0%} of those draws only: ask for more "
+        "margin, or measure more closely."
+        for one, share in zip(found.stages, band.holds, strict=True)
+        if share < SURE
+    ]
+    return tuple(said)
 
 
 def _stage(found: StagePlan, one: StageSetting, units: UnitChoice | None) -> tuple[str, ...]:

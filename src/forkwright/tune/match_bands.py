@@ -1,0 +1,215 @@
+"""How far the tolerances of the measured parts move a match: its settings and what remains."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass
+
+import numpy as np
+
+from forkwright.bench.bands import HIGH, LOW, Band, band_of
+from forkwright.bench.conditions import Conditions
+from forkwright.bench.damper_compare import NearestClicks
+from forkwright.bench.damping import built_model, checked_position
+from forkwright.bench.spring import spring_curve
+from forkwright.bench.stack_maps import COARSE
+from forkwright.hardware import Setting, Unit, with_setting
+from forkwright.physics import P0, Unphysical
+from forkwright.physics.damper_circuit import steady_state
+from forkwright.physics.values import Array
+from forkwright.tune.adjuster_band import AdjusterBand, band_from
+from forkwright.tune.drawn_spring import drawn_settings
+from forkwright.tune.nearest_coil import COIL_STEP, PRELOAD_STEP, NearestCoil, nearest_coils, with_rate
+from forkwright.tune.nearest_spring import NearestSpring
+from forkwright.tune.paired_draws import one_by_one, paired
+from forkwright.tune.spring_grid import Judged
+from forkwright.tune.use import Use
+
+DRAWS = 200
+"""Pairs of springs drawn from the tolerances."""
+
+DAMPER_DRAWS = 40
+"""Pairs of dampers, the first of those; each solves its own shim stacks."""
+
+
+@dataclass(frozen=True)
+class RemainderBand:
+    """What remains at the match's setting: over travel (m) or speed (m/s), and its weighted rms, N."""
+
+    over: Array
+    band: Band
+    rms_low: float
+    rms_high: float
+    beyond: float  # share of the weight where zero lies outside the band: the remainder is no mismeasurement
+
+
+@dataclass(frozen=True)
+class MatchBands:
+    """Bands of a match, 5 % to 95 % of the draws; what a unit does not have is None."""
+
+    draws: int
+    damper_draws: int
+    adjusters: tuple[AdjusterBand, ...]
+    spring: RemainderBand | None
+    damping: RemainderBand | None
+
+
+def match_bands(
+    a: Unit,
+    b: Unit,
+    setting_a: Setting,
+    setting: Setting,
+    use: Use,
+    spring: NearestSpring | None,
+    coil: NearestCoil | None,
+    clicks: NearestClicks | None,
+    *,
+    conditions: Conditions | None,
+    oil_temperature: float,
+    pump_step: float,
+    secondary_step: float,
+    draws: int = DRAWS,
+    damper_draws: int = DAMPER_DRAWS,
+    seed: int = 1,
+    progress: Callable[[float], None] | None = None,
+) -> MatchBands:
+    """Return the bands of a match of `b` (at `setting`) to `a`.
+
+    Parameters
+    ----------
+    a, b : Unit
+    setting_a, setting : Setting
+        A's, and the one found for B.
+    use : Use
+    spring, coil, clicks : NearestSpring, NearestCoil, NearestClicks or None
+        What the match found.
+    conditions, oil_temperature, pump_step, secondary_step
+        As in `match` (K, Pa).
+    draws, damper_draws : int
+        Pairs of springs and of dampers.
+    seed : int
+        Of the draws.
+    progress : callable, optional
+        Told the share done; may raise to stop.
+
+    Notes
+    -----
+    Source: Monte-Carlo propagation, JCGM 101:2008, clause 7. For every pair of drawn springs the nearest
+    pressures and spacers are found anew (`drawn_settings`). The clicks of each adjuster are chosen anew with
+    the others kept, a click changing the drawn damper's force as it does the nominal one's (to first order).
+    """
+    if coil is not None:
+        b = with_rate(b, coil.rate)
+    many_a, many_b = paired(with_setting(a, setting_a), with_setting(b, setting), draws, seed)
+    found: list[AdjusterBand] = []
+    left = damped = None
+    judged = spring or coil
+    if judged is not None:
+        wanted, force = (
+            np.broadcast_to(
+                spring_curve(many, None, conditions, travel=judged.travel).force, (draws, judged.travel.size)
+            )
+            for many in (many_a, many_b)
+        )
+        left = _remainder(judged.travel, judged.weight, force - wanted)
+        if coil is not None:
+            rates, preloads = nearest_coils(coil, wanted - force)
+            found += [
+                band_from("rate", rates, coil.rate, COIL_STEP),
+                band_from("preload", preloads, coil.preload, PRELOAD_STEP),
+            ]
+        else:
+            moved = drawn_settings(
+                b, many_b, setting, Judged(judged.travel, wanted[0], judged.weight), wanted, conditions,
+                pump_step, secondary_step,
+            )  # fmt: skip
+            found += [
+                _adjuster(setting, name, values, moved.steps[name]) for name, values in moved.values.items()
+            ]
+    if progress is not None:
+        progress(0.2)
+    if clicks is not None:
+        remainder = _damping(
+            a, b, many_a, many_b, setting_a, setting, use, oil_temperature, min(draws, damper_draws), progress
+        )
+        remainder = clicks.remainder + remainder
+        damped = _remainder(use.speed, use.speed_weight, remainder)
+        found += _clicks(b, setting, clicks, use, oil_temperature, remainder)
+    return MatchBands(draws, min(draws, damper_draws), tuple(found), left, damped)
+
+
+def _remainder(over: Array, weight: Array, remainder: Array) -> RemainderBand:
+    rms = np.quantile(np.sqrt(remainder**2 @ weight), (LOW, HIGH))
+    band = band_of(np.ascontiguousarray(remainder.T))
+    beyond = (band.low > 0.0) | (band.high < 0.0)
+    return RemainderBand(over, band, float(rms[0]), float(rms[1]), float(weight[beyond].sum()))
+
+
+def _damping(
+    a: Unit,
+    b: Unit,
+    many_a: Unit,
+    many_b: Unit,
+    setting_a: Setting,
+    setting: Setting,
+    use: Use,
+    oil_temperature: float,
+    draws: int,
+    progress: Callable[[float], None] | None,
+) -> Array:
+    """How the force of B less that of A moves at the speeds used, one row per pair of dampers that can exist.
+
+    Drawn and nominal dampers are solved alike coarsely, so that what that leaves out falls away.
+    """
+
+    def apart(one: Unit, other: Unit) -> Array:
+        forces = (
+            _force(unit, held, use, oil_temperature, COARSE)
+            for unit, held in ((one, setting_a), (other, setting))
+        )
+        return -next(forces) + next(forces)
+
+    rows, nominal = [], apart(a, b)
+    pairs = zip(one_by_one(many_a, draws), one_by_one(many_b, draws), strict=True)
+    for number, (one, other) in enumerate(pairs, start=1):
+        with suppress(Unphysical):  # a shim as narrow as its clamp, say
+            rows.append(apart(one, other) - nominal)
+        if progress is not None:
+            progress(0.2 + 0.75 * number / draws)
+    if not rows:
+        raise Unphysical("no draw from the tolerances gives a damper that can exist")
+    return np.array(rows)
+
+
+def _force(
+    unit: Unit, setting: Setting, use: Use, oil_temperature: float, fineness: int | None = None
+) -> Array:
+    place = checked_position(unit, None)
+    model = built_model(unit, setting, oil_temperature, place, P0, fineness=fineness)
+    return np.asarray(steady_state(model.circuit, use.speed).force, np.float64)
+
+
+def _clicks(
+    unit: Unit, setting: Setting, clicks: NearestClicks, use: Use, oil_temperature: float, remainder: Array
+) -> list[AdjusterBand]:
+    """Where each click adjuster would stand for every drawn pair, the other adjusters kept."""
+    assert unit.damper is not None
+    here = _force(unit, setting, use, oil_temperature)
+    found = []
+    for name, number in clicks.clicks.items():
+        every = np.arange(unit.damper.click_ranges()[name] + 1)
+        change = np.array(
+            [
+                _force(unit, setting.changed(**{name: int(click)}), use, oil_temperature) - here
+                for click in every
+            ]
+        )
+        errors = (remainder[:, np.newaxis, :] + change) ** 2 @ use.speed_weight
+        found.append(band_from(name, every[errors.argmin(axis=1)].astype(np.float64), float(number), 0.5))
+    return found
+
+
+def _adjuster(setting: Setting, name: str, values: Array, step: float) -> AdjusterBand:
+    held = getattr(setting, name)
+    return band_from(name, values, float(getattr(held, "si", held)), step)
