@@ -103,6 +103,16 @@ def test_the_report_shows_before_and_after(papers: JobPapers) -> None:
     assert ("Main chamber, gauge", "70 psi", "80 psi") in settings.rows
 
 
+def test_words_have_room_and_names_from_right_to_left_keep_their_place(papers: JobPapers) -> None:
+    """Columns of words are wide; in "name, mass, manner" each part stands by itself."""
+    view = {**papers.view, "rider": {"name": "זואי", "mass": "82 kg", "manner": "fast"}}
+    blocks = report_of_job(JobPapers(view, papers.unit_text)).blocks
+    visit, inspection = [block for block in blocks if isinstance(block, Table)][:2]
+    assert ("Rider", "\u2068זואי\u2069, 82 kg, fast") in visit.rows
+    assert visit.texts == (1,)
+    assert [inspection.heads[place] for place in inspection.texts] == ["Note"]
+
+
 def made(cli: Cli, store: Path) -> int:
     """Take a fork in, write its setting down, and return the job's number."""
     demo = Path(__file__).parents[2] / "src" / "forkwright" / "demo" / "dunlin-160.toml"

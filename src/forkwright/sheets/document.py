@@ -43,11 +43,15 @@ class Cell:
 
 @dataclass(frozen=True)
 class Table:
-    """A table: a caption, column heads, rows of cells or plain text; the first column names the row."""
+    """A table: a caption, column heads, rows of cells or plain text; the first column names the row.
+
+    `texts` are the columns (counted from 0) that hold words and not figures: a print gives them room.
+    """
 
     caption: str
     heads: tuple[str, ...]
     rows: tuple[tuple[Cell | str, ...], ...]
+    texts: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ character that none of them has is written as its code point, with a warning: it
 from __future__ import annotations
 
 import importlib.util
+import unicodedata
 from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
@@ -66,7 +67,8 @@ def font_order(texts: Iterable[str]) -> tuple[str, ...]:
         first = min(HAN_FONTS, key=lambda family: len(han - covered(family)))
     else:
         return (LATIN, WIDE, *HAN_FONTS)
-    return (LATIN, WIDE, first, *(family for family in HAN_FONTS if family != first))
+    # Before the wide family, which has kana of another cut than the characters they stand among.
+    return (LATIN, first, WIDE, *(family for family in HAN_FONTS if family != first))
 
 
 @cache
@@ -94,6 +96,18 @@ def printable(text: str) -> tuple[str, tuple[str, ...]]:
     )
 
 
+def isolated(text: str) -> str:
+    """Return a text so that it stands whole among others, even where it runs from right to left.
+
+    Examples
+    --------
+    >>> isolated("Zoë"), isolated("זואי")
+    ('Zoë', '\u2068זואי\u2069')
+    """
+    right_to_left = any(unicodedata.bidirectional(char) in ("R", "AL") for char in text)
+    return f"\u2068{text}\u2069" if right_to_left else text
+
+
 def printable_data(value: Any) -> tuple[Any, tuple[str, ...]]:
     """Return nested lists, dicts and texts with every text made printable, and the warnings."""
     if isinstance(value, str):
@@ -113,6 +127,8 @@ def _joined(results: Iterable[tuple[Any, tuple[str, ...]]]) -> tuple[str, ...]:
 
 def _has(char: str) -> bool:
     """Joiners and direction marks need no glyph; everything else needs one in some family."""
-    if ord(char) in range(0x200B, 0x2010) or ord(char) in range(0x2028, 0x202F) or ord(char) == 0xFEFF:
+    if ord(char) in range(0x200B, 0x2010) or ord(char) in range(0x2028, 0x202F):
+        return True
+    if ord(char) in range(0x2066, 0x2070) or ord(char) == 0xFEFF:
         return True
     return any(char in covered(family) for family in FILES)

@@ -11,6 +11,7 @@ from forkwright.physics import Unphysical
 from forkwright.sheets.card_of_unit import CardDay, chamber_readings, limit_warnings
 from forkwright.sheets.chart import Chart, Line
 from forkwright.sheets.document import Block, Figure, Heading, Report, Sentences, Table, Warnings
+from forkwright.sheets.fonts import isolated
 from forkwright.sheets.job_papers import (
     NOT_SIGNED,
     JobPapers,
@@ -62,7 +63,7 @@ def report_of_job(papers: JobPapers, units: UnitChoice | None = None) -> Report:
     blocks: list[Block] = [
         Warnings((*signed, *notes)),
         Heading("The visit"),
-        Table("", ("Job", str(view["number"])), tuple(_visit(view))),
+        Table("", ("Job", str(view["number"])), tuple(_visit(view)), texts=(1,)),
         Heading("Inspection"),
         *_inspection(view),
         *_materials(view),
@@ -81,8 +82,8 @@ def report_of_job(papers: JobPapers, units: UnitChoice | None = None) -> Report:
     ]
     named = view["unit"]["serial"]
     return Report(
-        title=f"{view['unit']['name']}: service report",
-        subtitle=f"Job {view['number']}" + (f", serial number {named}" if named else ""),
+        title=f"{isolated(view['unit']['name'])}: service report",
+        subtitle=f"Job {view['number']}" + (f", serial number {isolated(named)}" if named else ""),
         blocks=tuple(block for block in blocks if not (isinstance(block, Warnings) and not block.lines)),
         fingerprints=() if unit is None else (unit.fingerprint,),
     )
@@ -98,7 +99,7 @@ def _visit(view: Mapping[str, Any]) -> list[tuple[str, str]]:
         ("Handed over", (view["closed_at"] or "")[:10]),
         ("Customer", "" if view["customer"] is None else view["customer"]["name"]),
         ("Bike", "" if view["bike"] is None else view["bike"]["name"]),
-        ("Rider", ", ".join(part for part in (rider["name"], rider["mass"], rider["manner"]) if part)),
+        ("Rider", _joined(", ", rider["name"], rider["mass"], rider["manner"])),
         ("Riding since the last service", "" if hours is None else f"{hours:g} h"),
         ("What the rider felt", view["complaint"]),
         ("What was done", view["work_done"]),
@@ -112,12 +113,13 @@ def _inspection(view: Mapping[str, Any]) -> list[Block]:
     names = {item.key: item.what for item in check_list(view["unit"]["kind"])}
     rows = tuple(
         (names.get(row["item"], row["item"]), row["result"], row["measured"], row["limit"],
-         "; ".join(part for part in (row["remark"], row["resolved"]) if part))
+         _joined("; ", row["remark"], row["resolved"]))
         for row in view["findings"]
     )  # fmt: skip
     blocks: list[Block] = []
     if rows:
-        blocks.append(Table("", ("Looked at", "Found", "Measured", "Shop's limit", "Note"), rows))
+        heads = ("Looked at", "Found", "Measured", "Shop's limit", "Note")
+        blocks.append(Table("", heads, rows, texts=(4,)))
     if view["not_inspected"]:
         left = ", ".join(names[key].lower() for key in view["not_inspected"])
         blocks.append(Sentences((f"Not looked at: {left}.",)))
@@ -130,7 +132,7 @@ def _materials(view: Mapping[str, Any]) -> list[Block]:
         for row in view["materials"]
     )
     heads = ("What", "Kind", "Number", "Amount", "Note")
-    return [Heading("Parts and oil"), Table("", heads, rows)] if rows else []
+    return [Heading("Parts and oil"), Table("", heads, rows, texts=(4,))] if rows else []
 
 
 def _leak_downs(view: Mapping[str, Any]) -> list[Block]:
@@ -145,7 +147,7 @@ def _leak_downs(view: Mapping[str, Any]) -> list[Block]:
         for row in view["leak_downs"]
     )
     heads = ("Chamber", "Begun at, gauge", "Ended at, gauge", "After", "Verdict")
-    return [Heading("Leak-down"), Table("", heads, rows)] if rows else []
+    return [Heading("Leak-down"), Table("", heads, rows, texts=(4,))] if rows else []
 
 
 def _settings(view: Mapping[str, Any]) -> list[Block]:
@@ -167,8 +169,14 @@ def _signatures(view: Mapping[str, Any]) -> list[Block]:
     )
     if not rows:
         return [Sentences(("Nobody has signed.",))]
-    said = tuple(f"{row['name']}: {row['statement']}" for row in view["signatures"] if row["statement"])
+    said = tuple(
+        f"{isolated(row['name'])}: {row['statement']}" for row in view["signatures"] if row["statement"]
+    )
     return [Table("", ("Name", "As", "On", "Nothing changed since"), rows), Sentences(said)]
+
+
+def _joined(between: str, *parts: str) -> str:
+    return between.join(isolated(part) for part in parts if part)
 
 
 def _text(value: Any) -> str:

@@ -55,7 +55,13 @@ def _block(block: Any, drawings: list[str]) -> dict[str, Any]:
         return {"kind": "warnings", "lines": list(block.lines)}
     if isinstance(block, Table):
         rows = [[_cell(value) for value in row] for row in block.rows]
-        return {"kind": "table", "caption": block.caption, "heads": list(block.heads), "rows": rows}
+        return {
+            "kind": "table",
+            "caption": block.caption,
+            "heads": list(block.heads),
+            "rows": rows,
+            "texts": list(block.texts),
+        }
     if isinstance(block, Figure):
         drawings.append(draw_chart(block.chart, f"chart{len(drawings)}"))
         return {"kind": "figure", "drawing": len(drawings) - 1, "caption": block.caption}
