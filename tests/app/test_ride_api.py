@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import multiprocessing
+import time
 from pathlib import Path
 from typing import Any
 
@@ -12,13 +14,19 @@ import pytest
 from tests.app_rides import DEMO, VISITOR, YARD, command_line, draft, ended, question, ridden
 
 from forkwright.app import Options
+from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.ride import ground, questions
 from forkwright.app.ride.answer_shapes import CourseAnswer, RideAnswer, SweepAnswer
+from forkwright.app.ride.apart import ride_apart
+from forkwright.app.ride.ground import read_ground
+from forkwright.app.ride.questions import RideQuestion
+from forkwright.app.ride.ride_job import Riders, ride_job
 from forkwright.app.ride.score_words import SCORES
 from forkwright.app.visitors import COOKIE
 from forkwright.ride.answers import course_answer
 from forkwright.ride.course_file import load_course
 from forkwright.ride.scores import Scores
+from forkwright.units import InputError, UnitChoice
 
 WHO = ("--rider", str(DEMO / "rider.toml"), "--bike", str(DEMO / "bike.toml"))
 
@@ -76,6 +84,41 @@ def test_a_first_ride_is_a_job_and_later_ones_are_answered_at_once(client: Any) 
     assert again == result
     stranger = client.get(f"/api/ride/jobs/{first['job']}", headers={"cookie": f"{COOKIE}={'s' * 32}"})
     assert stranger.status_code == 422
+
+
+def test_a_slow_ride_is_ended_at_once_and_leaves_no_process(client: Any) -> None:
+    """A ride with the oil's pressures runs in a process of its own, which goes when it is cancelled."""
+    asked = question(oil_chambers=True, course={"demo": "heather-traverse"})
+    key = client.post("/api/ride", json=asked, headers=VISITOR).json()["job"]
+    until = time.monotonic() + 30.0
+    while not multiprocessing.active_children() and time.monotonic() < until:
+        time.sleep(0.02)
+    assert multiprocessing.active_children()
+    client.app.state.jobs.cancel("r" * 32, key)
+    assert ended(client, key)["state"] == "cancelled"
+    assert not multiprocessing.active_children()
+
+
+@pytest.mark.slow
+def test_a_ride_in_a_process_of_its_own_gives_the_same() -> None:
+    """The answer from another process is the one worked out here, and so is what is wrong with a ride."""
+    who = Riders(*(DraftReader(8).unit(Draft(**draft())) for _ in range(2)), *people())
+    asked = RideQuestion(**question(against=draft()))
+    course = read_ground(asked.course)
+    told: list[str] = []
+    tell = lambda _share, words: told.append(words)  # noqa: E731 - a few words
+    apart = ride_apart(who, course, asked, UnitChoice(), tell)
+    assert apart == ride_job(who, course, asked, UnitChoice(), tell)
+    assert any("so far" in words for words in told)
+    wrong = asked.model_copy(update={"tyre_pressure": "900 psi"})
+    with pytest.raises(InputError, match="tyre pressure: out of range"):
+        ride_apart(who, course, wrong, UnitChoice(), tell)
+
+
+def people() -> tuple[Any, Any]:
+    """Return the demonstration's rider and bike."""
+    reader = DraftReader(8)
+    return reader.rider(Draft(**draft("rider"))), reader.bike(Draft(**draft("bike")))
 
 
 @pytest.mark.parametrize(

@@ -120,6 +120,7 @@ def ride(question: RideQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor, p
 
     A short course is answered at once; a longer one, or the very first ride of a server, is a job.
     """
+    from forkwright.app.ride.apart import ride_apart
     from forkwright.app.ride.ride_job import Riders, ride_job
     from forkwright.tune.alike import check_alike
 
@@ -133,11 +134,13 @@ def ride(question: RideQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor, p
         check_alike(who.unit, who.against, "ridden against each other")
     units = _checked(question)
     ground = parts.grounds.course(question.course)
-    slow = question.oil_chambers or question.stiffening
-    if parts.warmth.ready and ground.duration <= AT_ONCE and not slow:
+    long = ground.duration > AT_ONCE or question.oil_chambers or question.stiffening
+    if parts.warmth.ready and not long:
         return Answer(ride_job(who, ground, question, units, lambda _share, _words: None))
 
     def work(tell: Any) -> dict[str, Any]:
+        if long:
+            return ride_apart(who, ground, question, units, tell)
         parts.warmth.wait(tell)
         return ride_job(who, ground, question, units, tell)
 
