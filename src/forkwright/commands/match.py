@@ -45,7 +45,14 @@ USE = ("courses", "rider", "bike", "log", "used_from", "used_to", "fastest")
 @quantity_option("--oil-temp", "temperature", "Oil temperature in both dampers.", default="20 °C")
 @quantity_option("--pump-step", "pressure", "Smallest step of the shop's pump.", default="1 psi")
 @quantity_option("--secondary-step", "pressure", "Smallest step at the secondary valve.", default="0.5 psi")
+@click.option(
+    "--draws", type=click.IntRange(0, 10_000),
+    help="Pairs of springs drawn from the tolerances for the bands; 0 leaves the bands out.",
+)  # fmt: skip
+@click.option("--damper-draws", type=click.IntRange(1, 10_000), help="How many of the pairs with dampers.")
+@click.option("--seed", type=int, default=1, show_default=True, help="Seed of the draws.")
 @click.option("--drawer", type=click.Path(), help="Shims at hand: also propose stacks for B's valves.")
+@click.option("--revalve", "own", is_flag=True, help="Also propose stacks from the shims that are in B now.")
 @condition_options
 @import_options
 @json_option
@@ -55,7 +62,11 @@ def command(
     oil_temp: Measure,
     pump_step: Measure,
     secondary_step: Measure,
+    draws: int | None,
+    damper_draws: int | None,
+    seed: int,
     drawer: str | None,
+    own: bool,
     as_json: bool,
     **given: Any,
 ) -> None:
@@ -68,17 +79,20 @@ def command(
     from forkwright.hardware.drawer import load_drawer
     from forkwright.tune.match import match
     from forkwright.tune.match_answer import match_answer
-    from forkwright.tune.match_revalve import revalve_for
+    from forkwright.tune.match_bands import DAMPER_DRAWS, DRAWS
+    from forkwright.tune.match_revalve import own_shims, revalve_for
 
     day = conditions_from(**{name: given.pop(name) for name in DAY})
     importing = taken(given)
     unit_a, unit_b = load_unit(a), load_unit(b)
-    shims = load_drawer(drawer) if drawer else None
+    shims = load_drawer(drawer) if drawer else own_shims(unit_b) if own else None
     use, notes = _use(unit_a, unit_b, day, importing, **given)
-    found = match(
-        unit_a, unit_b, use=use, conditions=day, oil_temperature=oil_temp.si, pump_step=pump_step.si,
-        secondary_step=secondary_step.si,
-    )  # fmt: skip
+    with progress_bar("Matching") as progress:
+        found = match(
+            unit_a, unit_b, use=use, conditions=day, oil_temperature=oil_temp.si, pump_step=pump_step.si,
+            secondary_step=secondary_step.si, draws=DRAWS if draws is None else draws,
+            damper_draws=damper_draws or DAMPER_DRAWS, seed=seed, progress=progress,
+        )  # fmt: skip
     stacks: dict[str, RevalveAnswer] = {}
     if shims is not None:
         with progress_bar("Solving stacks") as progress:

@@ -40,12 +40,14 @@ def command(
     secondary_step: Measure,
     workers: int | None,
     seed: int,
+    draws: int | None,
     as_json: bool,
     **given: Any,
 ) -> None:
     """Recommend settings of the fork in FILE for a rider over courses, by simulated rides."""
     from forkwright.hardware import load_unit
     from forkwright.ride.course_file import find_course
+    from forkwright.tune.drawn_rides import DRAWS
     from forkwright.tune.recommend import recommend
     from forkwright.tune.recommend_answer import recommend_answer
 
@@ -58,7 +60,8 @@ def command(
         found = recommend(
             unit, who, what, laid, wishes=wishes, margin=share_from(margin, "--margin"), conditions=day,
             options=options, pump_step=pump_step.si if pump_step else None,
-            secondary_step=secondary_step.si, workers=workers, seed=seed, progress=progress,
+            secondary_step=secondary_step.si, workers=workers, seed=seed,
+            draws=DRAWS if draws is None else draws, progress=progress,
         )  # fmt: skip
     if as_json:
         print_json(recommend_answer(found) | {"warnings": [*notes, *found.warnings]})

@@ -54,6 +54,7 @@ def command(
     secondary_step: Measure,
     workers: int | None,
     seed: int,
+    draws: int | None,
     out: str | None,
     title: str,
     as_json: bool,
@@ -61,6 +62,7 @@ def command(
 ) -> None:
     """Find one build of the fork in FILE for a race of several stages, and what to turn before each."""
     from forkwright.hardware import load_unit
+    from forkwright.tune.stage_bands import DRAWS
     from forkwright.tune.stages import stages
     from forkwright.tune.stages_answer import stages_answer
 
@@ -75,7 +77,8 @@ def command(
             unit, who, what, laid, wishes=wishes, margin=share_from(margin, "--margin"),
             pressures_too=pressures_too, speed_spread=share_from(speed_spread, "--speed-spread"),
             weather=weather, options=options, pump_step=pump_step.si if pump_step else None,
-            secondary_step=secondary_step.si, workers=workers, seed=seed, progress=progress,
+            secondary_step=secondary_step.si, workers=workers, seed=seed,
+            draws=DRAWS if draws is None else draws, progress=progress,
         )  # fmt: skip
     if out is not None:
         write_card(found, title, who.name, Path(out))

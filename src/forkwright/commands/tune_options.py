@@ -35,6 +35,10 @@ def search_options(command: Command) -> Command:
             ),
             click.option("--workers", type=click.IntRange(1, 256), help="Processes; by default one a core."),
             click.option("--seed", type=int, default=1, show_default=True, help="Seed of the first spread."),
+            click.option(
+                "--draws", type=click.IntRange(0, 1000),
+                help="Units, riders and bikes drawn from their tolerances for the bands; 0 leaves them out.",
+            ),
         )
     ):  # fmt: skip
         command = option(command)

@@ -32,6 +32,10 @@ if TYPE_CHECKING:
 @click.option("--seed", type=int, default=1, show_default=True)
 @click.option("--against", type=click.Path(), metavar="FILE", help="Does this unit differ, beyond doubt?")
 @spring_setting_options
+@click.option("--low-speed", type=int, metavar="N", help="Low-speed clicks from fully closed.")
+@click.option("--high-speed", type=int, metavar="N", help="High-speed clicks from fully closed.")
+@click.option("--rebound", type=int, metavar="N", help="Rebound clicks from fully closed.")
+@quantity_option("--oil-temp", "temperature", "With --against: oil temperature.", default="20 °C")
 @condition_options
 @json_option
 def command(
@@ -41,46 +45,60 @@ def command(
     samples: str,
     seed: int,
     against: str | None,
+    oil_temp: Measure,
     as_json: bool,
     **given: Any,
 ) -> None:
     """Say how sure the spring's answers for FILE are, and which measurement would help most.
 
-    With --against: whether that unit's spring (the same one after a service, say, in its own setting)
-    differs beyond what callipers and friction leave open.
+    With --against: whether that unit's spring and damper differ beyond what callipers and friction leave
+    open. Given FILE itself there, the setting of the options is held against that in the file.
     """
+    from forkwright.commands.damper_input import clicked
     from forkwright.hardware import load_unit, with_setting
     from forkwright.tune.uncertainty import uncertainty
 
     day = {name: given.pop(name) for name in ("temp", "fill_temp", "altitude", "fill_altitude")}
     unit = load_unit(file)
     other = load_unit(against) if against is not None else None
+    clicks = {name: given.pop(name) for name in ("low_speed", "high_speed", "rebound")}
     setting = setting_from(unit, **given)
+    if any(number is not None for number in clicks.values()):
+        setting = clicked(with_setting(unit, setting), **clicks)
     conditions = conditions_from(**day)
     with progress_bar("Drawing units from the tolerances") as progress:
         found = uncertainty(
             unit, load.si, setting, conditions, side_load=side_load.si, samples=int(samples),
             seed=seed, progress=progress,
         )  # fmt: skip
-    judged = None
+    judged = damped = None
     if other is not None:
         from forkwright.tune.compare import compare
+        from forkwright.tune.damping_verdict import damping_verdict
         from forkwright.tune.verdict import verdict
 
         judged = verdict(
             compare(
                 with_setting(unit, setting), other, load.si, side_load=side_load.si, conditions=conditions,
-                seed=seed,
+                seed=seed, damper_draws=2,
             )
         )  # fmt: skip
+        with progress_bar("Drawing dampers from the tolerances") as progress:
+            damped = damping_verdict(
+                unit, other, setting, oil_temperature=oil_temp.si, seed=seed, progress=progress
+            )
     if as_json:
         from forkwright.tune.uncertainty_answer import uncertainty_answer
 
-        print_json(uncertainty_answer(unit, found, judged))
+        print_json(uncertainty_answer(unit, found, judged, damped=damped))
         return
     _print_table(unit.name, found)
     if judged is not None:
         click.echo(judged.words)
+    if damped is not None:
+        from forkwright.tune.damping_verdict import damping_words
+
+        click.echo(damping_words(damped))
     print_warnings(found.warnings)
 
 

@@ -13,7 +13,7 @@ from forkwright.bench.conditions import Conditions
 from forkwright.bench.gas_push import seal_of
 from forkwright.bench.sag import Load, Sag, sag
 from forkwright.bench.spring import SpringCurve, spring_curve
-from forkwright.hardware import Setting, Unit, drawn, with_setting
+from forkwright.hardware import Setting, Unit, with_setting
 from forkwright.physics.gas import ADIABATIC
 from forkwright.physics.values import Array
 from forkwright.tune.alike import check_alike
@@ -26,6 +26,7 @@ from forkwright.tune.nearest_spring import (
     nearest_spring,
     pressure_for_sag,
 )
+from forkwright.tune.paired_draws import paired
 from forkwright.tune.spring_figures import SpringFigures, StepEffect, spring_figures, step_effects
 
 BANDED = ("force", "rate", "positive", "negative")
@@ -206,14 +207,12 @@ def _side(
 
 
 def _difference(left: Side, right: Side, conditions: Conditions | None, draws: int, seed: int) -> Difference:
-    """Pair independent draws of both units; the pairs' differences give the band."""
+    """Draw both units at once, what is one part of both alike; the differences give the band."""
     shared = min(left.spring.travel[-1], right.spring.travel[-1])
     travel = np.linspace(0.0, shared, left.spring.travel.size)
     pairs = min(draws, 4000)
-    forces = []
-    for side, own_seed in ((left, seed), (right, seed + 1)):
-        many = drawn(with_setting(side.unit, side.setting), pairs, own_seed)
-        forces.append(spring_curve(many, None, conditions, travel=travel).force)
+    both = paired(with_setting(left.unit, left.setting), with_setting(right.unit, right.setting), pairs, seed)
+    forces = [spring_curve(many, None, conditions, travel=travel).force for many in both]
     nominal = [
         spring_curve(side.unit, side.setting, conditions, travel=travel).force for side in (left, right)
     ]

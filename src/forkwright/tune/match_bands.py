@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from contextlib import suppress
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,18 +10,15 @@ import numpy as np
 from forkwright.bench.bands import HIGH, LOW, Band, band_of
 from forkwright.bench.conditions import Conditions
 from forkwright.bench.damper_compare import NearestClicks
-from forkwright.bench.damping import built_model, checked_position
 from forkwright.bench.spring import spring_curve
-from forkwright.bench.stack_maps import COARSE
 from forkwright.hardware import Setting, Unit, with_setting
-from forkwright.physics import P0, Unphysical
-from forkwright.physics.damper_circuit import steady_state
 from forkwright.physics.values import Array
 from forkwright.tune.adjuster_band import AdjusterBand, band_from
+from forkwright.tune.drawn_damping import damping_force, drawn_damping
 from forkwright.tune.drawn_spring import drawn_settings
 from forkwright.tune.nearest_coil import COIL_STEP, PRELOAD_STEP, NearestCoil, nearest_coils, with_rate
 from forkwright.tune.nearest_spring import NearestSpring
-from forkwright.tune.paired_draws import one_by_one, paired
+from forkwright.tune.paired_draws import paired
 from forkwright.tune.spring_grid import Judged
 from forkwright.tune.use import Use
 
@@ -130,9 +126,10 @@ def match_bands(
     if progress is not None:
         progress(0.2)
     if clicks is not None:
-        remainder = _damping(
-            a, b, many_a, many_b, setting_a, setting, use, oil_temperature, min(draws, damper_draws), progress
-        )
+        remainder = drawn_damping(
+            a, b, many_a, many_b, setting_a, setting, use.speed, oil_temperature, min(draws, damper_draws),
+            None if progress is None else lambda share: progress(0.2 + 0.75 * share),
+        )  # fmt: skip
         remainder = clicks.remainder + remainder
         damped = _remainder(use.speed, use.speed_weight, remainder)
         found += _clicks(b, setting, clicks, use, oil_temperature, remainder)
@@ -146,62 +143,18 @@ def _remainder(over: Array, weight: Array, remainder: Array) -> RemainderBand:
     return RemainderBand(over, band, float(rms[0]), float(rms[1]), float(weight[beyond].sum()))
 
 
-def _damping(
-    a: Unit,
-    b: Unit,
-    many_a: Unit,
-    many_b: Unit,
-    setting_a: Setting,
-    setting: Setting,
-    use: Use,
-    oil_temperature: float,
-    draws: int,
-    progress: Callable[[float], None] | None,
-) -> Array:
-    """How the force of B less that of A moves at the speeds used, one row per pair of dampers that can exist.
-
-    Drawn and nominal dampers are solved alike coarsely, so that what that leaves out falls away.
-    """
-
-    def apart(one: Unit, other: Unit) -> Array:
-        forces = (
-            _force(unit, held, use, oil_temperature, COARSE)
-            for unit, held in ((one, setting_a), (other, setting))
-        )
-        return -next(forces) + next(forces)
-
-    rows, nominal = [], apart(a, b)
-    pairs = zip(one_by_one(many_a, draws), one_by_one(many_b, draws), strict=True)
-    for number, (one, other) in enumerate(pairs, start=1):
-        with suppress(Unphysical):  # a shim as narrow as its clamp, say
-            rows.append(apart(one, other) - nominal)
-        if progress is not None:
-            progress(0.2 + 0.75 * number / draws)
-    if not rows:
-        raise Unphysical("no draw from the tolerances gives a damper that can exist")
-    return np.array(rows)
-
-
-def _force(
-    unit: Unit, setting: Setting, use: Use, oil_temperature: float, fineness: int | None = None
-) -> Array:
-    place = checked_position(unit, None)
-    model = built_model(unit, setting, oil_temperature, place, P0, fineness=fineness)
-    return np.asarray(steady_state(model.circuit, use.speed).force, np.float64)
-
-
 def _clicks(
     unit: Unit, setting: Setting, clicks: NearestClicks, use: Use, oil_temperature: float, remainder: Array
 ) -> list[AdjusterBand]:
     """Where each click adjuster would stand for every drawn pair, the other adjusters kept."""
     assert unit.damper is not None
-    here = _force(unit, setting, use, oil_temperature)
+    here = damping_force(unit, setting, use.speed, oil_temperature)
     found = []
     for name, number in clicks.clicks.items():
         every = np.arange(unit.damper.click_ranges()[name] + 1)
         change = np.array(
             [
-                _force(unit, setting.changed(**{name: int(click)}), use, oil_temperature) - here
+                damping_force(unit, setting.changed(**{name: int(click)}), use.speed, oil_temperature) - here
                 for click in every
             ]
         )

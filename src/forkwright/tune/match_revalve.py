@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from forkwright.bench.damping import WORKSHOP_OIL
 from forkwright.hardware import Unit
+from forkwright.hardware.discs import Disc
 from forkwright.hardware.drawer import Drawer
 from forkwright.physics.values import Array
 from forkwright.tune.match import Match
@@ -68,6 +69,25 @@ def revalve_for(
             oil_temperature=oil_temperature, budget=budget, progress=move,
         )  # fmt: skip
     return answers
+
+
+def own_shims(unit: Unit) -> Drawer:
+    """Return the shims that are in a unit's valves as a drawer: what can be stacked anew without buying any.
+
+    Raises
+    ------
+    InputError
+        If there are none.
+    """
+    found: dict[tuple[float, float], Disc] = {}
+    for valve in ("base_valve", "rebound_valve", "mid_valve"):
+        for disc in getattr(unit.damper, valve).shims if unit.damper is not None else ():
+            key = (disc.outer_diameter.si, disc.thickness.si)
+            count = disc.count + (found[key].count if key in found else 0)
+            found[key] = disc.model_copy(update={"count": count})
+    if not found:
+        raise InputError("no valve of the unit has a shim stack", key="--revalve", value=unit.name)
+    return Drawer(name=f"shims in {unit.name}", shims=tuple(found.values()))
 
 
 def _targets(found: Match, side: float) -> tuple[Target, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from forkwright.hardware import Unit
+from forkwright.tune.damping_verdict import DampingVerdict, damping_words
 from forkwright.tune.naming import measure_words
 from forkwright.tune.uncertainty import AnswerUncertainty, Uncertainty
 from forkwright.tune.uncertainty_words import uncertainty_words
@@ -15,11 +16,17 @@ _ENDINGS = {"length": "m", "force": "N", "pressure": "Pa", "energy": "J", "dimen
 
 
 def uncertainty_answer(
-    unit: Unit, found: Uncertainty, judged: Verdict | None = None, units: UnitChoice | None = None
+    unit: Unit,
+    found: Uncertainty,
+    judged: Verdict | None = None,
+    units: UnitChoice | None = None,
+    *,
+    damped: DampingVerdict | None = None,
 ) -> dict[str, Any]:
     """Return an uncertainty as the JSON object that the command line and the API give.
 
-    `judged` is the verdict on another unit, where one was asked for; `units` are those of the sentences.
+    `judged` and `damped` are the verdicts on another unit's spring and damper, where they were asked for;
+    `units` are those of the sentences.
     """
     return {
         "unit": unit.name,
@@ -27,7 +34,12 @@ def uncertainty_answer(
         "repeat_first": found.repeat_first,
         "evaluations": found.samples,
         "verdict": None if judged is None else verdict_answer(judged),
-        "sentences": [*uncertainty_words(found, units), *([judged.words] if judged is not None else [])],
+        "damping_verdict": None if damped is None else damping_answer(damped, units),
+        "sentences": [
+            *uncertainty_words(found, units),
+            *([judged.words] if judged is not None else []),
+            *([damping_words(damped, units)] if damped is not None else []),
+        ],
         "warnings": list(found.warnings),
     }
 
@@ -41,6 +53,21 @@ def verdict_answer(judged: Verdict) -> dict[str, Any]:
         "largest_N": judged.largest,
         "largest_at_m": judged.largest_at,
         "words": judged.words,
+    }
+
+
+def damping_answer(damped: DampingVerdict, units: UnitChoice | None = None) -> dict[str, Any]:
+    """Return whether two dampers differ beyond tolerance and friction."""
+    return {
+        "speed_m_s": damped.speed,
+        "difference_N": damped.difference,
+        "difference_low_N": damped.band.low,
+        "difference_high_N": damped.band.high,
+        "friction_N": damped.friction,
+        "beyond_tolerance_share": damped.beyond_tolerance,
+        "beyond_friction_share": damped.beyond_friction,
+        "beyond_both_share": damped.beyond_both,
+        "words": damping_words(damped, units),
     }
 
 
