@@ -20,7 +20,7 @@ from forkwright.commands.shop_store import as_json, default_store, opened, user
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
-    from forkwright.shop.records import Customer, Unit
+    from forkwright.shop.intake import Arrival
     from forkwright.shop.records_job import Job
 
 DAY = click.DateTime(["%Y-%m-%d"])
@@ -44,6 +44,12 @@ def command(context: click.Context, where: str | None, actor: str) -> None:
 @click.option("--name", help="The unit's name, without a unit file.")
 @click.option("--serial", default="", help="The unit's serial number; finds it again at the next visit.")
 @click.option("--customer", default="", help="The customer's name; taken into the book if new.")
+@click.option("--bike", default="", help="The bike's name; taken into the book if new.")
+@click.option(
+    "--bike-file",
+    type=click.Path(dir_okay=False),
+    help="The bike's file: with it and the rider's mass the set-up card states the sag to check.",
+)
 @click.option("--phone", default="")
 @click.option("--email", default="")
 @click.option("--complaint", default="", help="What the rider feels, in their words.")
@@ -55,15 +61,23 @@ def command(context: click.Context, where: str | None, actor: str) -> None:
 @as_json
 @click.pass_obj
 def new(
-    at: tuple[str, str], /, unit_file: str | None, unit_id: str | None, due: datetime | None, **given: Any
+    at: tuple[str, str],
+    /,
+    unit_file: str | None,
+    unit_id: str | None,
+    bike_file: str | None,
+    due: datetime | None,
+    **given: Any,
 ) -> None:
     """Take a unit in: by its FILE, by --unit, or by --kind and --name."""
+    from forkwright.shop.intake import take_in
     from forkwright.shop.jobs import open_job
 
     json_wanted = given.pop("json_wanted")
+    arrival = _arrival(unit_file, unit_id, bike_file, given)
     with opened(at[0]) as store:
         with store.change(at[1]) as session:
-            unit = _unit(session, unit_file, unit_id, given)
+            unit = take_in(session, arrival)
             names = ("complaint", "rider_name", "rider_mass", "rider_manner", "riding_hours")
             told = {name: given[name] for name in names}
             number = open_job(session, unit, **told, due_on=None if due is None else due.date()).number
@@ -411,45 +425,23 @@ def _job(session: Session, number: int) -> Job:
     return job_by_number(session, number)
 
 
-def _unit(session: Session, unit_file: str | None, unit_id: str | None, given: dict[str, Any]) -> Unit:
-    """Return the unit to take in: the known one, or a new one with its customer."""
-    from sqlalchemy import select
-
+def _arrival(
+    unit_file: str | None, unit_id: str | None, bike_file: str | None, given: dict[str, Any]
+) -> Arrival:
+    """Return what is said about the unit, its owner and its bike."""
     from forkwright.hardware.files import read_file
-    from forkwright.shop.file_texts import check_unit_text, name_and_kind
-    from forkwright.shop.records import Unit
-    from forkwright.shop.register import add_unit, add_unit_file
-    from forkwright.shop.store import find
+    from forkwright.shop.file_texts import bike_name, name_and_kind
+    from forkwright.shop.intake import Arrival
 
     text = "" if unit_file is None else read_file(unit_file)
-    name, kind = name_and_kind(text, unit_file or "") if text else (given["name"], given["kind"])
-    if unit_id is not None:
-        unit = find(session, Unit, unit_id)
-    else:
-        if not name or not kind:
-            raise click.UsageError("give a unit FILE, --unit ID, or --kind and --name")
-        known = select(Unit).where(Unit.name == name, Unit.serial == given["serial"])
-        found = session.scalars(known).first() if given["serial"] else None
-        customer = _customer(session, given)
-        unit = found or add_unit(
-            session,
-            kind=kind,
-            name=name,
-            serial=given["serial"],
-            customer_id=None if customer is None else customer.id,
-        )
+    bike_text = "" if bike_file is None else read_file(bike_file)
     if text:
-        add_unit_file(session, unit, text, reason="at intake", file_check=check_unit_text)
-    return unit
-
-
-def _customer(session: Session, given: dict[str, Any]) -> Customer | None:
-    from sqlalchemy import select
-
-    from forkwright.shop.records import Customer
-    from forkwright.shop.register import add_customer
-
-    if not given["customer"]:
-        return None
-    known = session.scalars(select(Customer).where(Customer.name == given["customer"])).first()
-    return known or add_customer(session, name=given["customer"], phone=given["phone"], email=given["email"])
+        name_and_kind(text, unit_file or "")  # here, so that a fault is told with the file's own name
+    if bike_text:
+        bike_name(bike_text, bike_file or "")
+    if unit_id is None and not text and not (given["name"] and given["kind"]):
+        raise click.UsageError("give a unit FILE, --unit ID, or --kind and --name")
+    said = {
+        name: given[name] or "" for name in ("kind", "name", "serial", "customer", "phone", "email", "bike")
+    }
+    return Arrival(unit_id=unit_id or "", unit_text=text, bike_text=bike_text, **said)

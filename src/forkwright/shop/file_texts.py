@@ -32,10 +32,23 @@ def check_unit_text(file_text: str) -> None:
 
 def check_bike_text(file_text: str) -> None:
     """Refuse text that is not a sound bike file."""
+    bike_name(file_text)
+
+
+def bike_name(file_text: str, file: str = "bike file") -> str:
+    """Return the name that a sound bike file states.
+
+    Raises
+    ------
+    InputError
+        It is not sound, or describes something else.
+    """
     from forkwright.hardware import Bike, read_text
 
-    if not isinstance(read_text(file_text, "bike file"), Bike):
-        raise InputError("this file describes no bike", key="kind", allowed="bike")
+    bike = read_text(file_text, file)
+    if not isinstance(bike, Bike):
+        raise InputError("this file describes no bike", file=file, key="kind", allowed="bike")
+    return bike.name
 
 
 def name_and_kind(file_text: str, file: str = "unit file") -> tuple[str, str]:

@@ -52,6 +52,7 @@ class NewJob(Intake):
     phone: Line = ""
     email: Line = ""
     bike: Line = ""
+    bike_toml: Annotated[str, Field(max_length=500_000)] = ""
 
 
 class IntakeChange(Intake):

@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import select
-from sqlalchemy.orm import Session
-
 from forkwright.app.workshop.desk import DeskNow
 from forkwright.app.workshop.questions import (
     Conclusion,
@@ -27,16 +24,15 @@ from forkwright.shop import job_changes
 from forkwright.shop.cards import cautions
 from forkwright.shop.conflicts import change_record
 from forkwright.shop.file_texts import check_unit_text, name_and_kind
+from forkwright.shop.intake import Arrival
+from forkwright.shop.intake import take_in as take_in_unit
 from forkwright.shop.job_book import add_leak_down, add_material, add_note, add_photo, sign
 from forkwright.shop.jobs import hand_over, job_by_number, open_job
 from forkwright.shop.pictures import take_in
-from forkwright.shop.records import Bike, Customer, Figure, Unit
+from forkwright.shop.records import Customer, Figure, Unit
 from forkwright.shop.records_job import LeakDown, Material, Note, Photo
 from forkwright.shop.register import (
-    add_bike,
-    add_customer,
     add_figure,
-    add_unit,
     add_unit_file,
     required,
 )
@@ -58,7 +54,7 @@ _DELETABLE: dict[str, type[Note | Photo | Material | LeakDown]] = {
 def new_job(desk: DeskNow, asked: NewJob) -> dict[str, Any]:
     """Take in a unit."""
     with desk.change("take in") as session:
-        unit = _unit(session, asked)
+        unit = take_in_unit(session, _arrival(asked))
         told = {name: getattr(asked, name) for name in _INTAKE}
         number = open_job(session, unit, **told).number
     return _sheet(desk, number)
@@ -246,33 +242,17 @@ def _sheet(desk: DeskNow, number: int) -> dict[str, Any]:
         return job_sheet(session, number)
 
 
-def _unit(session: Session, asked: NewJob) -> Unit:
-    """Return the unit to take in: the known one, or a new one with its customer and bike."""
-    if asked.unit_id:
-        unit = find(session, Unit, asked.unit_id)
-    else:
-        name, kind = name_and_kind(asked.toml) if asked.toml else (asked.name.strip(), asked.kind)
-        known = select(Unit).where(Unit.name == name, Unit.serial == asked.serial)
-        found = session.scalars(known).first() if asked.serial else None
-        unit = found or _new_unit(session, asked, name, kind)
-    if asked.toml:
-        add_unit_file(session, unit, asked.toml, reason="at intake", file_check=check_unit_text)
-    return unit
-
-
-def _new_unit(session: Session, asked: NewJob, name: str, kind: str) -> Unit:
-    owner = _customer(session, asked)
-    owner_id = None if owner is None else owner.id
-    bike_id = None
-    if asked.bike:
-        known = select(Bike).where(Bike.name == asked.bike, Bike.customer_id == owner_id)
-        found = session.scalars(known).first()
-        bike_id = (found or add_bike(session, name=asked.bike, customer_id=owner_id)).id
-    return add_unit(session, kind=kind, name=name, serial=asked.serial, customer_id=owner_id, bike_id=bike_id)
-
-
-def _customer(session: Session, asked: NewJob) -> Customer | None:
-    if not asked.customer:
-        return None
-    found = session.scalars(select(Customer).where(Customer.name == asked.customer)).first()
-    return found or add_customer(session, name=asked.customer, phone=asked.phone, email=asked.email)
+def _arrival(asked: NewJob) -> Arrival:
+    """Return what was sent about the unit, its owner and its bike."""
+    return Arrival(
+        unit_id=asked.unit_id,
+        unit_text=asked.toml,
+        kind=asked.kind,
+        name=asked.name,
+        serial=asked.serial,
+        customer=asked.customer,
+        phone=asked.phone,
+        email=asked.email,
+        bike=asked.bike,
+        bike_text=asked.bike_toml,
+    )

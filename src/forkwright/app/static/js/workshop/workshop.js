@@ -39,7 +39,7 @@ for (const input of document.querySelectorAll("[data-text-into]")) {
   input.addEventListener("change", async () => {
     const form = input.form;
     form.elements[input.dataset.textInto].value = input.files[0] ? await input.files[0].text() : "";
-    byId("unit-file-name").textContent = input.files[0]?.name ?? "Choose a file";
+    input.parentElement.querySelector("span").textContent = input.files[0]?.name ?? "Choose a file";
   });
 }
 backToForm();
