@@ -1,7 +1,7 @@
 """A coil's rate and stress, a bike's modes and how it stands, each worked out a second way.
 
 Sources: Castigliano's theorem integrated by SciPy along a bent wire; Wahl's factors as handbooks tabulate
-them (from memory) and Goehner's series for the stress of a curved bar (Goehner 1932, from memory); proportional
+them and Goehner's series of 1932 for the stress of a curved bar (both from memory); proportional
 damping (any textbook of vibration); NumPy's eigenvalues of the first-order system; free bodies cut at the
 ground (statics).
 """
