@@ -40,6 +40,15 @@ _FACE = {
     "simulate_both": ("forkwright.ride.pitch", "simulate_pitch"),
     "balance": ("forkwright.tune.balance", "balance"),
     "balance_advice": ("forkwright.tune.balance_advice", "advise"),
+    "import_recording": ("forkwright.evidence.recording", "import_recording"),
+    "load_mapping": ("forkwright.evidence.mapping_files", "load_mapping"),
+    "trace_of": ("forkwright.evidence.traces", "trace_of"),
+    "fit_unit": ("forkwright.evidence.unit_fit", "fit_unit"),
+    "write_fitted": ("forkwright.evidence.write_back", "write_fitted"),
+    "read_ride": ("forkwright.evidence.ride_log", "read_ride"),
+    "compare_runs": ("forkwright.evidence.compare_runs", "compare_runs"),
+    "course_shares": ("forkwright.evidence.course_shares", "course_shares"),
+    "leak_rate": ("forkwright.evidence.leakdown", "leak_rate"),
 }
 
 

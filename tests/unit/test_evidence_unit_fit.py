@@ -8,8 +8,10 @@ import numpy as np
 import pytest
 
 from forkwright.bench import spring_curve
-from forkwright.evidence.recording import Recording
-from forkwright.evidence.traces import DampingTrace, PressureTrace, SpringTrace, spring_trace
+from forkwright.bench.damping import damping_curve
+from forkwright.evidence.recording import Recording, import_recording
+from forkwright.evidence.signals import motion_of
+from forkwright.evidence.traces import DampingTrace, PressureTrace, SpringTrace, spring_trace, trace_of
 from forkwright.evidence.unit_fit import fit_unit, swapped
 from forkwright.evidence.write_back import fitted_unit, measured_again, write_fitted
 from forkwright.hardware import Unit, load_unit, measures, replaced
@@ -134,3 +136,58 @@ def test_a_pull_is_taken_out_of_a_recording_with_turns_left_out_and_limits_check
         fit_unit(unit, [trace], ["air_spring.boar"])
     with pytest.raises(InputError, match="no trace"):
         fit_unit(unit, [])
+
+
+@pytest.fixture
+def dyno(demo_dir: Path, tmp_path: Path) -> Path:
+    """A dynamometer trace without times: a fork whose first rebound shims are thinner than its file says."""
+    unit = load_unit(demo_dir / "dunlin-160.toml")
+    true = replaced(unit, {"damper.rebound_valve.shims.1.thickness": 0.09e-3})
+    speed = np.linspace(-1.5, 1.5, 61)
+    force = damping_curve(true, speeds=speed).force + np.random.default_rng(4).normal(0, 2.0, speed.size)
+    path = tmp_path / "dyno.csv"
+    rows = "".join(f"{v:.4f},{f:.2f}\n" for v, f in zip(speed, force, strict=True))
+    path.write_text("speed (m/s),force (N)\n" + rows, encoding="utf-8")
+    return path
+
+
+def test_a_fitted_shim_keeps_what_was_measured(demo_dir: Path, dyno: Path, tmp_path: Path) -> None:
+    """A shim written as text comes back as a table that says fitted; the measured thickness stays in it."""
+    source = demo_dir / "dunlin-160.toml"
+    unit, path = load_unit(source), "damper.rebound_valve.shims.1.thickness"
+    recording = import_recording(dyno)
+    assert not recording.timed
+    result = fit_unit(unit, [trace_of(recording, unit)], [path])
+    written = load_unit(write_fitted(result, source, tmp_path / "fitted.toml"))
+    shim = measures(written)[path]
+    assert shim.origin == "fitted"
+    assert shim.si == pytest.approx(0.09e-3, abs=4e-6)
+    assert shim.note.endswith("measured: 0.100 ± 0.002 mm")
+    assert measures(measured_again(written))[path].si == pytest.approx(0.1e-3)
+
+
+def test_a_recording_without_times_is_no_ride(dyno: Path) -> None:
+    """Readings in their order make a trace, not a log of a ride."""
+    with pytest.raises(InputError, match="no time column"):
+        motion_of(import_recording(dyno), "force")
+
+
+def test_a_fit_is_stopped_by_the_one_it_tells(demo_dir: Path, dyno: Path) -> None:
+    """What the progress call raises ends the search at once and comes out as it is; the share never falls."""
+
+    class StopError(Exception):
+        """The caller has had enough."""
+
+    unit, told = load_unit(demo_dir / "dunlin-160.toml"), [0.0]
+
+    def tell(share: float, words: str) -> None:
+        assert told[-1] <= share < 1.0
+        assert words == "fitting 1 values to 61 samples"
+        told.append(share)
+        if len(told) > 5:
+            raise StopError
+
+    trace = trace_of(import_recording(dyno), unit)
+    with pytest.raises(StopError):
+        fit_unit(unit, [trace], ["damper.rebound_valve.ports.diameter"], progress=tell)
+    assert len(told) == 6

@@ -90,6 +90,8 @@ class ShimEntry(Shape):
     size: str
     count: int = 1
     dish: str | None = None
+    origin: Literal["measured", "assumed", "fitted"] = "measured"
+    note: str = ""
 
 
 class WrittenStack(Shape):

@@ -128,7 +128,8 @@ def loop_of(recordings: Sequence[Recording]) -> FrictionLoop | None:
     for recording in recordings:
         if {"travel", "force"} <= recording.channels.keys():
             try:
-                return friction_loop(recording["travel"], recording["force"], recording.time)
+                time = recording.time if recording.timed else None
+                return friction_loop(recording["travel"], recording["force"], time)
             except InputError:
                 return None
     return None

@@ -98,6 +98,7 @@ def read_leak_down(
     InputError
         If there is no pressure in the recording.
     """
+    recording.needs_time()
     volumes = volumes or {}
     temperature = next(
         (recording[n] for n in ("temperature", "ambient_temperature") if n in recording.channels), None

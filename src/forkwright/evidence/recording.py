@@ -51,6 +51,8 @@ class Recording:
         Pressure channels that are absolute; the others are gauge.
     warnings : tuple of str
         Every fault found, and what was done about it.
+    timed : bool
+        False for a bench trace without a time column: `time` then counts the readings.
     """
 
     source: str
@@ -63,6 +65,7 @@ class Recording:
     labels: dict[str, NDArray[np.str_]]
     absolute: frozenset[str]
     warnings: tuple[str, ...]
+    timed: bool = True
 
     def __getitem__(self, name: str) -> Floats:
         """Return the channel called `name`, in SI, or say which there are."""
@@ -73,6 +76,11 @@ class Recording:
                 allowed=", ".join(self.channels) or "none was recognised",
             )
         return self.channels[name]
+
+    def needs_time(self) -> None:
+        """Refuse a recording without times, where they matter."""
+        if not self.timed:
+            raise InputError("there is no time column: name it, or give the sampling rate", file=self.source)
 
     @property
     def duration(self) -> float:
@@ -162,17 +170,27 @@ def _assemble(table: Table, mapping: SourceMapping, accept_guesses: bool, in_pla
         )
         channels = {use.name: v for use, v in zip(uses, values, strict=True)}
     labels = {u.name: _text(table.columns[u.column]) for u in mapping.uses if u.dimension == TEXT}
-    return _tidy(Path(file).name, clock, channels, uses, labels, notes)
+    timed = mapping.find("time") is not None or mapping.sample_rate > 0
+    return replace(_tidy(Path(file).name, clock, channels, uses, labels, notes), timed=timed)
 
 
 def _clock(table: Table, mapping: SourceMapping, file: str) -> Clock:
     use = mapping.find("time")
-    if use is None:
-        if not mapping.sample_rate > 0:
-            raise InputError("there is no time column: name it, or give the sampling rate", file=file)
-        rows = len(next(iter(table.columns.values())))
+    if use is not None:
+        return read_clock(table.columns[use.column], use, file)
+    rows = len(next(iter(table.columns.values())))
+    if mapping.sample_rate > 0:
         return Clock(np.arange(rows) / mapping.sample_rate, None, ())
-    return read_clock(table.columns[use.column], use, file)
+    if not _needs_no_time(mapping):
+        raise InputError("there is no time column: name it, or give the sampling rate", file=file)
+    return Clock(np.arange(rows, dtype=np.float64), None, ("no time column: readings count in their order",))
+
+
+def _needs_no_time(mapping: SourceMapping) -> bool:
+    """Return True for force over travel or speed, and for pressure over travel."""
+    names = {use.name for use in mapping.uses}
+    pressed = any(name.endswith("pressure") for name in names)
+    return bool(names & {"travel", "speed"}) and ("force" in names or (pressed and "travel" in names))
 
 
 def in_si(table: Table, use: ColumnUse) -> Floats:

@@ -120,6 +120,7 @@ def motion_of(recording: Recording, channel: str = "travel", cutoff: float | Non
     -----
     Source: Butterworth filter and its zero-phase use, SciPy's `butter` and `sosfiltfilt`.
     """
+    recording.needs_time()
     if recording.dimensions.get(channel, "length") != "length":
         raise InputError("the channel is no travel", key=channel, value=recording.dimensions[channel])
     even = evenly_sampled(recording)

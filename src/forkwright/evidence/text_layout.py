@@ -158,9 +158,7 @@ def _names(
     ):
         units, header = [c.strip().strip("[]()") for c in rows[header]], above[-2]
     if header > 0:
-        notes.append(
-            f"{header} line{'s were' if header > 1 else ' was'} passed over above the header"
-        )
+        notes.append(f"{header} line{'s were' if header > 1 else ' was'} passed over above the header")
     cells = [c.strip() for c in rows[header]]
     cells = (cells + [f"column {i + 1}" for i in range(len(cells), width)])[:width]
     if units:

@@ -97,7 +97,12 @@ def _put(table: dict[str, Any], path: str, value: Any) -> None:
     *parents, last = path.split(".")
     place: Any = table
     for key in parents:
-        place = place[int(key)] if isinstance(place, list) else place[key]
+        if isinstance(place, list):
+            if isinstance(place[int(key)], str):  # a shim as text
+                place[int(key)] = {"size": place[int(key)]}
+            place = place[int(key)]
+        else:
+            place = place[key]
     if isinstance(place, list):
         place[int(last)] = value
     else:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import Annotated, Any
+from typing import Annotated, Any, get_args
 
 from pydantic import Field, GetJsonSchemaHandler, model_serializer, model_validator
 from pydantic_core import CoreSchema, PydanticCustomError
 
 from forkwright.hardware.fields import Part, quantity
-from forkwright.units import InputError, Measure, parse
+from forkwright.units import InputError, Measure, Origin, parse
 from forkwright.units.write import write
 
 _EXAMPLE = "'18.0 x 0.15 mm' (outer diameter x thickness)"
@@ -22,7 +22,8 @@ class Disc(Part):
     """One shim, or `count` equal shims on top of each other.
 
     `dish` is how far the rim of the free disc stands off flat when it is held at the clamp; positive
-    points towards the valve face, so it preloads the stack.
+    points towards the valve face, so it preloads the stack. In a file `origin` and `note` beside `size` say
+    where the thickness is from.
     """
 
     outer_diameter: Annotated[Measure, quantity("length", "1 mm", "120 mm")]
@@ -40,19 +41,28 @@ class Disc(Part):
             size = table.pop("size")
             if not isinstance(size, str):
                 raise _not_a_shim(str(size))
-            return read_size(size) | table
+            read: dict[str, Any] = dict(read_size(size))
+            said = {key: table.pop(key) for key in ("origin", "note") if key in table}
+            if said:
+                thickness = read["thickness"]
+                read["thickness"] = {"value": thickness.text or write(thickness, "length"), **said}
+            return read | table
         return value
 
     @model_serializer(mode="plain")
     def _to_text(self) -> str | dict[str, Any]:
         size = size_text(self.outer_diameter, self.thickness)
-        if self.count == 1 and self.dish is None:
+        told = self.thickness.origin != "measured" or bool(self.thickness.note)
+        if self.count == 1 and self.dish is None and not told:
             return size
         table: dict[str, Any] = {"size": size}
         if self.count != 1:
             table["count"] = self.count
         if self.dish is not None:
             table["dish"] = self.dish.text or write(self.dish, "length")
+        if told:
+            table["origin"] = self.thickness.origin
+            table |= {"note": self.thickness.note} if self.thickness.note else {}
         return table
 
     @classmethod
@@ -68,6 +78,8 @@ class Disc(Part):
                 "size": text,
                 "count": {"type": "integer", "minimum": 1},
                 "dish": {"type": "string"},
+                "origin": {"enum": list(get_args(Origin))},
+                "note": {"type": "string"},
             },
             "required": ["size"],
             "additionalProperties": False,

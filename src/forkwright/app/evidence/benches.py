@@ -68,6 +68,7 @@ def fit_job(held: Sequence[Held], shelf: Shelf, unit: Unit, asked: FitQuestion, 
     loop = loop_of(recordings)
     answer["loop"] = loop_answer(loop) if loop is not None else None
     answer["proposal"] = _proposal(result, asked)
+    answer["lists"] = _lists(unit, answer["proposal"])
     told: dict[str, Any] = plain(answer | {"unit": unit.name})
     return told
 
@@ -147,12 +148,13 @@ def _described(unit: Unit, paths: Sequence[str]) -> list[dict[str, str]]:
 
 def _proposal(result: UnitFit, asked: FitQuestion) -> list[dict[str, Any]]:
     """Return a row for each fitted value: measured and fitted in words, and its entry for the file."""
-    from forkwright.evidence.write_back import fitted_entries
+    from forkwright.evidence.write_back import fitted_entries, fitted_unit
     from forkwright.tune.naming import measure_words
     from forkwright.units import Measure, show_measure
 
     units = chosen_units(asked.units)
     entries, fit = fitted_entries(result), result.fit
+    fitted = fitted_unit(result).model_dump(mode="json", exclude_none=True)
     rows = []
     for i, p in enumerate(fit.parameters):
         value = float(fit.values[i])
@@ -165,7 +167,31 @@ def _proposal(result: UnitFit, asked: FitQuestion) -> list[dict[str, Any]]:
                 "fitted": show_measure(Measure(value, float(fit.std[i])), p.dimension, units),
                 "interval": reach.split("±")[-1].strip(),
                 "learned": float(fit.learned[i]),
-                "entry": entries.get(p.name),
+                **_change(p.name, entries.get(p.name), fitted),
             }
         )
     return rows
+
+
+def _change(path: str, entry: dict[str, str] | None, fitted: dict[str, Any]) -> dict[str, Any]:
+    """Return what to change for one fitted value: an entry of its own, or an item of a list of the file."""
+    parts = path.split(".")
+    at = next((i for i, part in enumerate(parts) if part.isdigit()), None)
+    if entry is None or at is None:
+        return {"entry": entry, "list": None, "index": None}
+    found: Any = fitted
+    for part in parts[:at]:
+        found = found[part]
+    return {"entry": found[int(parts[at])], "list": ".".join(parts[:at]), "index": int(parts[at])}
+
+
+def _lists(unit: Unit, rows: Sequence[dict[str, Any]]) -> dict[str, Any]:
+    """Return the lists of the file that fitted values stand in, as they are."""
+    table = unit.model_dump(mode="json", exclude_none=True)
+    found: dict[str, Any] = {}
+    for path in {row["list"] for row in rows if row["list"]}:
+        held: Any = table
+        for part in path.split("."):
+            held = held[part]
+        found[path] = held
+    return found

@@ -38,7 +38,8 @@ export class StackBuilder {
     const name = `${this.title}, shim ${place + 1}`;
     const size = element("input", { type: "text", "aria-label": `${name}: size`, maxlength: "120", spellcheck: "false", value: shim.size });
     const count = element("input", { type: "number", min: "1", max: "100", "aria-label": `${name}: how many`, value: String(shim.count) });
-    size.addEventListener("change", () => this.#replace(place, { ...shim, size: size.value.trim() }));
+    const { origin: _from, note: _why, ...bare } = shim; // another size is the user's own
+    size.addEventListener("change", () => this.#replace(place, { ...bare, size: size.value.trim() }));
     count.addEventListener("change", () => this.#replace(place, { ...shim, count: Math.max(1, Math.round(Number(count.value)) || 1) }));
     const handle = element("button", { type: "button", class: "handle", "aria-label": `${name}: move with Alt and arrow keys` }, "⠿");
     const button = (word, sign, off, how) => element("button", { type: "button", class: "plain nudge", "aria-label": `${name}: ${word}`, disabled: off, onclick: how }, sign);

@@ -142,7 +142,7 @@ function showFit() {
   const take = new Set(fitted.proposal.filter((row) => row.entry).map((row) => row.path));
   const said = element("span", { class: "quiet", role: "status" });
   const give = element("button", { type: "button", class: "main-button", onclick: () => {
-    store.change(owner(), Object.fromEntries(fitted.proposal.filter((row) => take.has(row.path)).map((row) => [row.path, row.entry])));
+    store.change(owner(), changes(fitted.proposal.filter((row) => take.has(row.path))));
     said.textContent = "On the bench, with what was measured in the note; Undo takes it back.";
   } }, "Put the ticked values on the bench");
   const refresh = () => { give.disabled = take.size === 0; };
@@ -160,6 +160,16 @@ function showFit() {
     element("p", { class: "quiet" }, "Learned: how much of the callipers' uncertainty the trace took away. A value below 19 % stays as it was measured."), element("p", { class: "row" }, give, said));
   byId("correlations").replaceChildren(correlations());
   byId("residual-file").replaceChildren(element("button", { type: "button", class: "plain", onclick: () => offerFile("residuals.csv", traceCsv(fitted), "text/csv") }, "Residuals as CSV"));
+}
+
+// A value that stands in a list of the file (a shim in its stack) changes the list as a whole.
+function changes(rows) {
+  const entries = {};
+  for (const row of rows) {
+    if (!row.list) entries[row.path] = row.entry;
+    else (entries[row.list] ??= [...fitted.lists[row.list]])[row.index] = row.entry;
+  }
+  return entries;
 }
 
 const noiseText = (trace) => (trace.noise_N === undefined ? units.text("pressure", trace.noise_Pa, 1) : units.text("force", trace.noise_N, 1));
