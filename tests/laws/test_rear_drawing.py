@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 
 import forkwright as fw
 from forkwright.hardware import Unit
+from forkwright.sheets.cutaway import TEXT, draw_cutaway
 from forkwright.sheets.geometry import Layout, Pose, moved_box
 from forkwright.sheets.legs import chassis, damper_leg, spring_leg
 from forkwright.sheets.shock import shock
@@ -108,3 +110,14 @@ def test_what_a_file_does_not_say_is_drawn_as_a_stated_assumption() -> None:
     bare = shock(replace(sizes_of(LINNET), damper=None))
     assert any("no damper sizes" in note for note in bare.notes)
     assert damper_leg(LINNET).travel == pytest.approx(65.0)
+
+
+@pytest.mark.parametrize("unit", [LINNET, PIPIT], ids=lambda unit: unit.name)
+def test_every_name_stands_within_the_picture(unit: Unit) -> None:
+    """With a pressure read in every chamber no name leaves the picture at either end."""
+    layout = damper_leg(unit)
+    svg = draw_cutaway(layout, None, {part.chamber: 1e6 for part in layout.parts if part.chamber}, 2e6)
+    _, top, _, height = (float(number) for number in re.search(r'viewBox="([^"]+)"', svg)[1].split())
+    written = [float(place) for place in re.findall(r'<tspan x="[^"]+" y="([^"]+)"', svg)]
+    assert min(written) - TEXT > top
+    assert max(written) < top + height

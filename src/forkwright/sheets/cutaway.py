@@ -133,11 +133,29 @@ def picture_size(layout: Layout, style: CutawayStyle | None = None) -> tuple[flo
 def _frame(layout: Layout, style: CutawayStyle) -> tuple[float, float, float, float]:
     """Left, top, width, height of the drawing with its names and scales."""
     left, top, right, bottom = layout.box()
+    if style.labels:
+        above, below = _names_reach(layout)
+        top, bottom = min(top, above), max(bottom, below)
     side = COLUMN if style.labels else 6.0
     foot = FOOT if style.scales else 4.0
     width = max(right - left + 2 * side, style.least_size[0])
     height = max(bottom - top + 16.0 + foot, style.least_size[1])
     return (left + right - width) / 2, top - 8.0, width, height
+
+
+def _names_reach(layout: Layout) -> tuple[float, float]:
+    """How far up and down the names go (mm), were every chamber to have its pressure read."""
+    reach = [0.5 * (layout.box()[1] + layout.box()[3])]
+    for side in ("left", "right"):
+        named = sorted(
+            (part for part in layout.parts if part.side == side and part.name),
+            key=lambda part: _middle(part, Pose()),
+        )
+        heights = [LINE * (2 if part.chamber else 1) for part in named]
+        places = spread([_middle(part, Pose()) for part in named], heights)
+        for place, height in zip(places, heights, strict=True):
+            reach += [place - height / 2, place + height / 2]
+    return min(reach), max(reach)
 
 
 # --- parts -----------------------------------------------------------------------------------------------
