@@ -41,7 +41,7 @@ export class BarChart {
     return bars.map((bar, place) => ({
       type: "bar", orientation: "h", name: bar.name, y: names, x: bar.values, marker: { color: colour(place), pattern: { shape: PATTERNS[place % PATTERNS.length] } },
       error_x: bar.errors ? { type: "data", array: bar.errors, color: token("--ink"), thickness: 1.5, width: 4 } : undefined,
-      hovertemplate: `%{y}: %{x:.${this.digits}f}<extra>${bar.name}</extra>`,
+      hovertemplate: `%{y}<br>${this.label}: %{x:.${this.digits}f}<extra>${bar.name}</extra>`,
     }));
   }
 
@@ -57,7 +57,7 @@ export class BarChart {
   #columns() {
     if (!this.#shown) return [];
     const { names, bars } = this.#shown;
-    return [{ head: "", values: names }, ...bars.flatMap((bar) => [{ head: bar.name, values: bar.values.map((value) => value.toFixed(this.digits + 1)) },
+    return [{ head: "", values: names }, ...bars.flatMap((bar) => [{ head: `${bar.name}: ${this.label}`, values: bar.values.map((value) => value.toFixed(this.digits + 1)) },
       ...(bar.errors ? [{ head: `${bar.name}, ±`, values: bar.errors.map((value) => value.toFixed(this.digits + 1)) }] : [])])];
   }
 

@@ -16,14 +16,19 @@ const axisTitle = (axis) => (units.symbol(axis.kind) ? `${axis.label} (${units.s
 export const lineStyle = (place) => palette.styles[place % palette.styles.length];
 export const colour = (place) => palette[shade()][place % palette[shade()].length];
 
-// A band that belongs to an earlier curve is folded onto the curve until the new one comes: the band stays a part
-// of the drawing, so that the curves can go on moving.
-function folded({ x, y, band }) {
+// The values of `y` over `x` at other places, both ascending.
+function readAt(places, x, y) {
   let at = 1;
-  const on = band.x.map((place) => {
+  return places.map((place) => {
     while (at < x.length - 1 && x[at] < place) at += 1;
     return y[at - 1] + ((y[at] - y[at - 1]) * (place - x[at - 1])) / (x[at] - x[at - 1]);
   });
+}
+
+// A band that belongs to an earlier curve is folded onto the curve until the new one comes: the band stays a part
+// of the drawing, so that the curves can go on moving.
+function folded({ x, y, band }) {
+  const on = readAt(band.x, x, y);
   return { x: band.x, low: on, high: on };
 }
 
@@ -119,11 +124,23 @@ export class Chart {
   }
 
   #line(one) {
+    const band = one.band && !one.band.stale && one.band.x.length > 1 ? this.#bandWords(one) : null;
     return {
       type: "scatter", mode: "lines", name: one.name, x: units.toUnits(this.x.kind, one.x), y: units.toUnits(this.y.kind, one.y),
       line: { color: colour(one.place), dash: one.dash ?? lineStyle(one.place), width: one.faint ? 1.5 : 2.5, simplify: false },
-      hovertemplate: `%{y:.${units.decimals(this.y.kind)}f} ${units.symbol(this.y.kind)}<extra>${one.name}</extra>`,
+      ...(band ? { customdata: band } : {}),
+      hovertemplate: `${this.#reading("y")}${band ? ", %{customdata}" : ""}<extra>${one.name}</extra>`,
     };
+  }
+
+  // How the read-out writes a value of an axis.
+  #reading(which) {
+    return `%{${which}:.${units.decimals(this[which].kind)}f} ${units.symbol(this[which].kind)}`.trim();
+  }
+
+  #bandWords({ x, band }) {
+    const [low, high] = [band.low, band.high].map((edge) => readAt(x, band.x, edge));
+    return low.map((from, at) => `band ${units.figure(this.y.kind, from)} to ${units.text(this.y.kind, high[at])}`);
   }
 
   #band(one) {
@@ -138,7 +155,8 @@ export class Chart {
 
   #mark(mark) {
     return {
-      type: "scatter", mode: "markers", name: mark.name, showlegend: false, hoverinfo: "skip",
+      type: "scatter", mode: "markers", name: mark.name, showlegend: false,
+      hovertemplate: `${this.#reading("y")} at ${this.#reading("x")}<extra>${mark.name}</extra>`,
       x: units.toUnits(this.x.kind, [mark.x]), y: units.toUnits(this.y.kind, [mark.y]),
       marker: { size: 12, color: colour(mark.place), symbol: mark.symbol ?? "circle-open", line: { width: 2.5, color: token("--ink") } },
     };
@@ -155,24 +173,28 @@ export class Chart {
       font: { family: token("--body"), size: 13, color: ink }, hovermode: "x unified", dragmode: "zoom",
       uirevision: Object.values(units.chosenUnits()).join(), showlegend: false,
       hoverlabel: { bgcolor: token("--sheet"), bordercolor: ink, font: { color: ink } },
-      xaxis: axis(this.x, this.#ranges.x), yaxis: axis(this.y, this.#ranges.y),
+      xaxis: { ...axis(this.x, this.#ranges.x), unifiedhovertitle: { text: `${this.x.label} ${this.#reading("x")}` } }, yaxis: axis(this.y, this.#ranges.y),
     };
   }
 
-  // The table: the axis once, then a column per curve; curves and bands on other points bring their own axis.
+  // The table: the axis once, then a column per curve; curves, bands and marks on other points bring their own axis.
   #columns(written) {
     if (this.#series.length === 0) return [];
     const first = this.#series[0];
     const column = (head, kind, values) => ({ head, values: values.map((value) => written(kind, value)) });
-    const unit = units.symbol(this.y.kind);
+    const named = (name) => axisTitle({ kind: this.y.kind, label: name });
     const columns = [column(axisTitle(this.x), this.x.kind, first.x)];
     for (const one of this.#series) {
       if (one.x.length !== first.x.length) columns.push(column(`${axisTitle(this.x)}, ${one.name}`, this.x.kind, one.x));
-      columns.push(column(`${one.name} (${unit})`, this.y.kind, one.y));
+      columns.push(column(named(one.name), this.y.kind, one.y));
       if (!one.band || one.band.stale) continue;
       columns.push(column(`${axisTitle(this.x)}, band`, this.x.kind, one.band.x));
-      columns.push(column(`${one.name}, band from (${unit})`, this.y.kind, one.band.low));
-      columns.push(column(`${one.name}, band to (${unit})`, this.y.kind, one.band.high));
+      columns.push(column(named(`${one.name}, band from`), this.y.kind, one.band.low));
+      columns.push(column(named(`${one.name}, band to`), this.y.kind, one.band.high));
+    }
+    for (const name of new Set(this.#marks.map((mark) => mark.name))) {
+      const marks = this.#marks.filter((mark) => mark.name === name);
+      columns.push(column(`${axisTitle(this.x)}, ${name}`, this.x.kind, marks.map((mark) => mark.x)), column(named(name), this.y.kind, marks.map((mark) => mark.y)));
     }
     return columns;
   }

@@ -53,7 +53,7 @@ export class MapChart {
     return [
       { ...place, type: "contour", colorscale: "Cividis", contours: { coloring: "fill", showlines: false }, ncontours: 14,
         colorbar: { title: { text: unit }, thickness: 14, outlinewidth: 0, tickfont: { color: token("--ink") } },
-        hovertemplate: `%{x:.2f} ${this.x.kind ? units.symbol(this.x.kind) : ""}, %{y}: %{z:.${units.decimals(this.z.kind)}f} ${unit}<extra></extra>` },
+        hovertemplate: `%{x:.2f} ${this.x.kind ? units.symbol(this.x.kind) : ""}, ${this.y.label} %{y}: %{z:.${units.decimals(this.z.kind)}f} ${unit}<extra></extra>` },
       { ...place, type: "contour", showscale: false, hoverinfo: "skip", autocontour: false, colorscale: [[0, token("--vermillion")], [1, token("--vermillion")]],
         contours: { type: "levels", start: 0, end: 0, size: 1, coloring: "none" }, line: { color: token("--vermillion"), width: 4, dash: "dash" } },
     ];
