@@ -98,10 +98,10 @@ def command(
         with progress_bar("Solving stacks") as progress:
             stacks = revalve_for(unit_b, found, shims, oil_temperature=oil_temp.si, progress=progress)
     if as_json:
-        from forkwright.commands.revalve import as_dict
+        from forkwright.tune.revalve_answer import revalve_answer
 
         answer = match_answer(unit_a, unit_b, found)
-        answer["revalve"] = {valve: as_dict(one) for valve, one in stacks.items()} if stacks else None
+        answer["revalve"] = {valve: revalve_answer(one) for valve, one in stacks.items()} if stacks else None
         print_json(answer | {"warnings": [*notes, *found.warnings]})
         return
     print_match(unit_a, unit_b, found)
@@ -207,7 +207,7 @@ def _takes_spacers(unit: Unit) -> bool:
 
 
 def _print_stacks(stacks: dict[str, RevalveAnswer]) -> None:
-    from forkwright.hardware.discs import size_text
+    from forkwright.tune.revalve_answer import disc_words
 
     for valve, answer in stacks.items():
         name = valve.replace("_", " ")
@@ -215,9 +215,4 @@ def _print_stacks(stacks: dict[str, RevalveAnswer]) -> None:
             f"{name[:1].upper()}{name[1:]}: now off by {answer.present.error:.1%} of the wanted forces."
         )
         for one in answer.proposals[:3]:
-            shims = ", ".join(
-                (f"{disc.count} of " if disc.count > 1 else "")
-                + size_text(disc.outer_diameter, disc.thickness)
-                for disc in one.discs
-            )
-            click.echo(f"  off by {one.error:.1%}: {shims}")
+            click.echo(f"  off by {one.error:.1%}: {', '.join(disc_words(disc) for disc in one.discs)}")

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from forkwright.hardware.discs import Disc
-    from forkwright.tune.revalve import Proposal, RevalveAnswer, Target
+    from forkwright.tune.revalve import RevalveAnswer, Target
 
 
 @click.command()
@@ -55,6 +54,7 @@ def command(
     from forkwright.hardware import load_unit
     from forkwright.hardware.drawer import load_drawer
     from forkwright.tune.revalve import revalve
+    from forkwright.tune.revalve_answer import revalve_answer
 
     in_range("--most-discs", most_discs, 1, 40)
     in_range("--budget", budget, 1, 1_000_000)
@@ -76,42 +76,10 @@ def command(
             progress=lambda share: bar.update(int(1000 * share) - bar.pos),
         )
     if as_json:
-        print_json(as_dict(answer))
+        print_json(revalve_answer(answer))
         return
     _print_tables(unit.name, valve, answer)
     print_warnings(answer.warnings)
-
-
-def as_dict(answer: RevalveAnswer) -> dict[str, object]:
-    """Return the published shape of this command's answer."""
-    return {
-        "proposals": [_proposal(one) for one in answer.proposals],
-        "present": _proposal(answer.present),
-        "searched": answer.searched,
-        "possible": answer.possible,
-        "exhaustive": answer.exhaustive,
-        "overstressed": answer.overstressed,
-        "rules": list(answer.rules),
-        "warnings": list(answer.warnings),
-    }
-
-
-def _proposal(one: Proposal) -> dict[str, object]:
-    return {
-        "shims": [_words(disc) for disc in one.discs],
-        "force_N": one.force,
-        "difference_N": one.difference,
-        "error": one.error,
-        "stress_Pa": one.stress,
-        "yield_stress_Pa": one.yield_stress,
-    }
-
-
-def _words(disc: Disc) -> str:
-    from forkwright.hardware.discs import size_text
-
-    size = size_text(disc.outer_diameter, disc.thickness)
-    return size if disc.count == 1 else f"{disc.count} of {size}"
 
 
 def _target(text: str, sign: float) -> Target:
@@ -122,7 +90,10 @@ def _target(text: str, sign: float) -> Target:
     parts = text.split(":")
     if len(parts) != 2:
         raise InputError("expected a speed and a force such as '0.5 m/s: 180 N'", key="--target", value=text)
-    (speed,) = read_speeds(parts[0], "--target")
+    wanted = read_speeds(parts[0], "--target")
+    if len(wanted) != 1:
+        raise InputError("one speed for each target", key="--target", value=text)
+    speed = wanted[0]
     force = read_quantity(parts[1].strip(), "force", "--target")
     return Target(sign * abs(speed), sign * abs(force)) if sign < 0.0 else Target(speed, force)
 
@@ -131,12 +102,13 @@ def _print_tables(name: str, valve: str, answer: RevalveAnswer) -> None:
     from rich.table import Table
 
     from forkwright.commands.output import console
+    from forkwright.tune.revalve_answer import disc_words
 
     table = Table(title=f"{name}: stacks for the {valve} valve, nearest first")
     for heading in ("from the valve face", "force (N)", "off by (N)", "error (%)", "stress / yield (MPa)"):
         table.add_column(heading)
     for label, one in (*((None, p) for p in answer.proposals), ("in it now", answer.present)):
-        stack = "\n".join(_words(disc) for disc in one.discs)
+        stack = "\n".join(disc_words(disc) for disc in one.discs)
         table.add_row(
             f"[{label}]\n{stack}".replace("[", "(").replace("]", ")") if label else stack,
             "\n".join(f"{force:.0f}" for force in one.force),

@@ -70,11 +70,12 @@ def range_words(one: AdjusterBand, units: UnitChoice | None = None) -> str:
     """Return the band in words, such as "rebound 3 to 5 clicks"."""
     if one.adjuster == "rate":
         low, high = (show(value, "stiffness", units) for value in (one.low, one.high))
-        return f"a coil of {low} to {high}"
+        return f"a coil of {low}" + (f" to {high}" if high != low else "")
     low, high = (value_words(one.adjuster, value, units) for value in (one.low, one.high))
-    if one.adjuster in (*CLICKS, "spacers"):
-        low = f"{one.low:.0f}"
-    told = f"{ADJUSTERS[one.adjuster]} {low} to {high}".replace("volume spacers ", "")
+    span = high
+    if low != high:
+        span = f"{f'{one.low:.0f}' if one.adjuster in (*CLICKS, 'spacers') else low} to {high}"
+    told = span if one.adjuster == "spacers" else f"{ADJUSTERS[one.adjuster]} {span}"
     return told + (" or beyond" if one.open_low or one.open_high else "")
 
 

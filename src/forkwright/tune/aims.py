@@ -50,17 +50,20 @@ class Judged:
         Hard bottom-outs, shape (n, courses); infinite where a ride was refused.
     faults : tuple of str
         Why a setting was refused; empty where it was ridden.
+    course_shares : tuple of float
+        How much each course counts, adding up to 1; alike where there are none.
     """
 
     values: Array
     by_course: Array
     hits: Array
     faults: tuple[str, ...]
+    course_shares: tuple[float, ...] = ()
 
     @property
     def aims(self) -> Array:
         """Aims over all courses, shape (n, 4)."""
-        return over_courses(self.by_course)
+        return over_courses(self.by_course, self.course_shares)
 
     @property
     def metal(self) -> Array:
@@ -79,6 +82,7 @@ class Judged:
             np.concatenate((self.by_course, other.by_course)),
             np.concatenate((self.hits, other.hits)),
             (*self.faults, *other.faults),
+            self.course_shares,
         )
 
     def on(self, courses: Sequence[int]) -> Judged:
@@ -89,7 +93,7 @@ class Judged:
     def only(self, rows: NDArray[np.int64]) -> Judged:
         """Return some of the settings."""
         faults = tuple(self.faults[row] for row in rows)
-        return Judged(self.values[rows], self.by_course[rows], self.hits[rows], faults)
+        return Judged(self.values[rows], self.by_course[rows], self.hits[rows], faults, self.course_shares)
 
     def with_rows(self, rows: NDArray[np.int64], other: Judged) -> Judged:
         """Return these settings with some rows taken from elsewhere."""
@@ -97,10 +101,10 @@ class Judged:
         by_course[rows], hits[rows] = other.by_course, other.hits
         for row, fault in zip(rows, other.faults, strict=True):
             faults[row] = fault
-        return Judged(self.values, by_course, hits, tuple(faults))
+        return Judged(self.values, by_course, hits, tuple(faults), other.course_shares)
 
 
-def refused(values: Array, courses: int) -> Judged:
+def refused(values: Array, courses: int, course_shares: tuple[float, ...] = ()) -> Judged:
     """Return settings (SI, shape (n, names)) that a rider cannot ride, as they are judged."""
     count = len(values)
     return Judged(
@@ -108,23 +112,44 @@ def refused(values: Array, courses: int) -> Judged:
         np.full((count, courses, len(AIMS)), np.inf),
         np.full((count, courses), np.inf),
         ("it would sag too little or too much to be ridden",) * count,
+        course_shares,
     )
 
 
-def over_courses(by_course: Array) -> Array:
+def over_courses(by_course: Array, course_shares: Sequence[float] = ()) -> Array:
     """Return the aims over several courses from those of each, shapes (n, courses, 4) to (n, 4).
+
+    Parameters
+    ----------
+    by_course : array
+        As in `Judged`.
+    course_shares : sequence of float
+        How much each course counts, adding up to 1; alike where there are none. The deepest travel and the
+        hard bottom-outs of a course count whatever its share.
 
     Notes
     -----
     Own definition: grip and support are means, comfort is the root of the mean square, margin the deepest.
     """
-    aims = by_course.mean(axis=1)
-    aims[:, 1] = np.sqrt(np.square(by_course[:, :, 1]).mean(axis=1))
+    counted, shares = by_course, None
+    if course_shares:
+        kept = [
+            place for place, share in enumerate(course_shares) if share > 0.0
+        ]  # 0 times infinite is no number
+        counted, shares = by_course[:, kept], [course_shares[place] for place in kept]
+    aims = np.average(counted, axis=1, weights=shares)
+    aims[:, 1] = np.sqrt(np.average(np.square(counted[:, :, 1]), axis=1, weights=shares))
     aims[:, 3] = by_course[:, :, 3].max(axis=1)
     return np.asarray(aims, np.float64)
 
 
-def judge(values: Array, rows: Sequence[Rows], courses: int, full_travel: float) -> Judged:
+def judge(
+    values: Array,
+    rows: Sequence[Rows],
+    courses: int,
+    full_travel: float,
+    course_shares: tuple[float, ...] = (),
+) -> Judged:
     """Read the aims off the scores of settings.
 
     Parameters
@@ -136,6 +161,8 @@ def judge(values: Array, rows: Sequence[Rows], courses: int, full_travel: float)
     courses : int
     full_travel : float
         m.
+    course_shares : tuple of float
+        How much each course counts; alike where there are none.
 
     Returns
     -------
@@ -161,7 +188,7 @@ def judge(values: Array, rows: Sequence[Rows], courses: int, full_travel: float)
     )
     faults = np.array(columns["fault"], dtype=object).reshape(-1, courses)
     reasons = tuple(next((str(fault) for fault in row if fault), "") for row in faults)
-    return Judged(values, by_course, read("bottom_outs"), reasons)
+    return Judged(values, by_course, read("bottom_outs"), reasons, course_shares)
 
 
 def weights_of(wishes: Sequence[str]) -> Array:

@@ -125,7 +125,7 @@ def ridden_by_draws(
     others = [(unit, rider, bike, values) for unit, rider, bike in zip(units, riders, bikes, strict=True)]
     ridden = pool.score_others(others, lambda number: progress(number / draws))
     return [
-        judge(values, [rows], len(task.courses), float(unit.travel.si))
+        judge(values, [rows], len(task.courses), float(unit.travel.si), task.course_shares)
         for unit, rows in zip(units, ridden, strict=True)
     ]
 

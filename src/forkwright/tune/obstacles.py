@@ -128,5 +128,7 @@ def _holds(unit: Unit, task: SweepTask, firm: Array, allowed: float) -> bool:
         values[0, names.index("spacers")] = min(
             values[0, names.index("spacers")], max(0.0, free // size - 1.0)
         )
-    found = judge(values, [score_portion(other, values)], len(task.courses), unit.travel.si)
+    found = judge(
+        values, [score_portion(other, values)], len(task.courses), unit.travel.si, task.course_shares
+    )
     return bool(found.deepest[0] <= allowed and found.metal[0] == 0.0)

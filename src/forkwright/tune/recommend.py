@@ -49,6 +49,7 @@ def recommend(
     seed: int = 1,
     plan: SearchPlan | None = None,
     draws: int = DRAWS,
+    course_shares: Sequence[float] = (),
     progress: Progress | None = None,
 ) -> Recommendation:
     """Return the setting to start with, for a rider on a bike over courses.
@@ -58,7 +59,7 @@ def recommend(
     unit, rider, bike : Unit, Rider, Bike
         A shock needs the bike's leverage curve.
     courses : sequence of Course
-        Weighed alike.
+        Weighed alike, or as `course_shares` says.
     wishes : sequence of str
         Of `aims.WISHES`, for example "more support".
     margin : float
@@ -75,6 +76,9 @@ def recommend(
         How much is looked at.
     draws : int
         Of the bands from the tolerances; no draws, no bands.
+    course_shares : sequence of float
+        How much each course counts, adding up to 1, for example as a ride log is made up of them
+        (`evidence.course_shares`). The biggest event of every course counts whatever its share.
     progress : callable, optional
         Called with the share done (0 to 1) and what is being done; may raise to stop.
 
@@ -97,11 +101,11 @@ def recommend(
     """
     begun = time.monotonic()
     weights, deepest = weights_of(wishes), deepest_for(margin)
-    check_courses(courses)
+    check_courses(courses, course_shares)
     adjusters = adjusters_for(unit, rider, bike, conditions, pump_step, secondary_step)
     task = SweepTask(
         unit, tuple(courses), tuple(a.name for a in adjusters), rider, bike, conditions or Conditions(),
-        options or RideOptions(),
+        options or RideOptions(), course_shares=tuple(course_shares),
     )  # fmt: skip
     goal, tell = Goal(weights, deepest), progress or (lambda _share, _words: None)
     searched = SEARCHED if draws > 0 else 1.0
@@ -154,10 +158,18 @@ def recommend(
     )
 
 
-def check_courses(courses: Sequence[Course]) -> None:
-    """Refuse nothing to ride over."""
+def check_courses(courses: Sequence[Course], course_shares: Sequence[float] = ()) -> None:
+    """Refuse nothing to ride over, and shares that are no shares of these courses."""
     if not courses:
         raise InputError("at least one course is needed", key="--course")
+    if course_shares and not (
+        len(course_shares) == len(courses) and min(course_shares) >= 0 and abs(sum(course_shares) - 1) < 1e-6
+    ):
+        raise InputError(
+            "a share for each course is needed, together 1",
+            key="course_shares",
+            value=", ".join(f"{share:g}" for share in course_shares),
+        )
 
 
 def quick_rebound(unit: Unit, settings: Sequence[Setting]) -> list[str]:

@@ -115,15 +115,16 @@ class SettingSearch:
         return np.array([self._place[tuple(map(int, row))] for row in inside], np.int64)
 
     def _ride(self, values: Array, progress: Callable[[float], None] | None) -> Judged:
-        courses = len(self._pool.task.courses)
+        courses, shares = len(self._pool.task.courses), self._pool.task.course_shares
         can = np.ones(len(values), np.bool_) if self._rideable is None else self._rideable(values)
         chosen = np.flatnonzero(can)
         self.ridden += chosen.size
         if chosen.size == 0:
-            return refused(values, courses)
+            return refused(values, courses, shares)
         tell = None if progress is None else (lambda done: progress(done / chosen.size))
-        found = judge(values[chosen], self._pool.score(values[chosen], tell), courses, self._full_travel)
-        return found if can.all() else refused(values, courses).with_rows(chosen, found)
+        rows = self._pool.score(values[chosen], tell)
+        found = judge(values[chosen], rows, courses, self._full_travel, shares)
+        return found if can.all() else refused(values, courses, shares).with_rows(chosen, found)
 
     def values(self, steps: Steps) -> Array:
         """Return the SI values of settings given as step numbers."""

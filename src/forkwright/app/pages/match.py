@@ -7,9 +7,11 @@ from fastapi.responses import HTMLResponse
 
 from forkwright.app.acts import changes_nothing
 from forkwright.app.api import courses_api
+from forkwright.app.evidence.shelf import Files
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units, oil_temperature
 from forkwright.app.state import Drafts, Jobs, Pages
+from forkwright.app.tuning.drawer import drawer_from
 from forkwright.app.tuning.questions import MatchQuestion
 from forkwright.app.visitors import Visitor
 
@@ -28,16 +30,24 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
 
 @router.post("/api/match", tags=["tuning"])
 @changes_nothing
-def ask(question: MatchQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor) -> dict[str, str]:
+def ask(
+    question: MatchQuestion, files: Files, drafts: Drafts, jobs: Jobs, visitor: Visitor
+) -> dict[str, str]:
     """Match B to A, as `forkwright match --json` does; the answer is a job's result."""
     from forkwright.app.tuning.match_job import match_job
 
     a, b = drafts.unit(question.a), drafts.unit(question.b)
     rider, bike = drafts.rider(question.rider), drafts.bike(question.bike)
     units, oil = chosen_units(question.units), oil_temperature(question.oil_temperature)
+    if question.revalve.kind == "drawer":
+        drawer_from(question.revalve.shims)  # a wrong list is said before the wait
+    log = None
+    if question.use.kind == "log":
+        held = files.find(visitor, question.use.file)
+        log = (held, files, question.a, question.use.channel)
     job = jobs.submit(
         visitor,
         f"Match {b.name} to {a.name}",
-        lambda tell: match_job(a, b, rider, bike, question.use, oil, units, tell),
+        lambda tell: match_job(a, b, rider, bike, question, log, oil, units, tell),
     )
     return {"job": job.key}

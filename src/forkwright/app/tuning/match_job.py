@@ -7,17 +7,22 @@ from typing import TYPE_CHECKING, Any
 
 from forkwright.app.setting_edits import coil_edits, edits_to
 from forkwright.app.tuning.courses import chosen
-from forkwright.app.tuning.questions import UseQuestion, read_quantity
+from forkwright.app.tuning.drawer import drawer_from
+from forkwright.app.tuning.questions import MatchQuestion, RevalveQuestion, UseQuestion, read_quantity
 from forkwright.app.wire import plain
 from forkwright.hardware import Bike, Rider, Unit
 from forkwright.units import InputError, UnitChoice
 
 if TYPE_CHECKING:
+    from forkwright.app.drafts import Draft
+    from forkwright.app.evidence.shelf import Held, Shelf
     from forkwright.bench.spring import SpringCurve
     from forkwright.tune.match import Match
     from forkwright.tune.use import Use
 
 Tell = Callable[[float, str], None]
+Log = tuple["Held", "Shelf", "Draft", str]
+"""A log that was brought in, where it is kept, the draft it was logged on, and its channel of travel."""
 
 
 def match_job(
@@ -25,7 +30,8 @@ def match_job(
     b: Unit,
     rider: Rider,
     bike: Bike,
-    asked: UseQuestion,
+    asked: MatchQuestion,
+    log: Log | None,
     oil_temperature: float,
     units: UnitChoice,
     tell: Tell,
@@ -36,11 +42,15 @@ def match_job(
     from forkwright.tune.match_answer import match_answer
     from forkwright.tune.nearest_spring import PUMP_STEP
 
-    use = _use(a, b, rider, bike, asked, tell)
-    tell(0.6, "trying settings of B")
+    use = _logged(a, log, tell) if log is not None else _use(a, b, rider, bike, asked.use, tell)
     step = bike.pump_step.si if bike.pump_step is not None else PUMP_STEP
-    found = match(a, b, use=use, oil_temperature=oil_temperature, pump_step=step)
-    tell(0.9, "drawing")
+    end = 0.95 if asked.revalve.kind == "none" else 0.7
+    found = match(
+        a, b, use=use, oil_temperature=oil_temperature, pump_step=step,
+        progress=lambda share: tell(0.5 + (end - 0.5) * share, "settings, and parts off by their tolerances"),
+    )  # fmt: skip
+    stacks = _stacks(b, found, asked.revalve, oil_temperature, tell)
+    tell(0.96, "drawing")
     springs = {
         "a": spring_curve(a),
         "b": spring_curve(b),
@@ -55,6 +65,7 @@ def match_job(
         match_answer(a, b, found, units)
         | {
             "springs": curves,
+            "revalve": stacks,
             "edits": edits | coil_edits(b, found.coil.rate if found.coil is not None else None),
         }
     )
@@ -69,6 +80,35 @@ def _nearest(b: Unit, found: Match) -> SpringCurve | None:
     if found.coil is not None:
         return spring_curve(with_rate(b, found.coil.rate), found.setting)
     return spring_curve(b, found.setting) if found.spring is not None else None
+
+
+def _stacks(
+    b: Unit, found: Match, asked: RevalveQuestion, oil_temperature: float, tell: Tell
+) -> dict[str, Any] | None:
+    """Return proposals for B's valves, None where none are wanted."""
+    from forkwright.tune.match_revalve import own_shims, revalve_for
+    from forkwright.tune.revalve_answer import revalve_answer
+
+    if asked.kind == "none":
+        return None
+    shims = own_shims(b) if asked.kind == "own" else drawer_from(asked.shims)
+    answers = revalve_for(
+        b, found, shims, oil_temperature=oil_temperature,
+        progress=lambda share: tell(0.7 + 0.25 * share, "solving stacks"),
+    )  # fmt: skip
+    return {valve: revalve_answer(one) for valve, one in answers.items()}
+
+
+def _logged(a: Unit, log: Log, tell: Tell) -> Use:
+    """Return what a log brought in on the Ride logs page used."""
+    from forkwright.app.evidence.questions import RideQuestion
+    from forkwright.app.evidence.rides import ride_of
+    from forkwright.tune.use import use_from
+
+    held, shelf, draft, channel = log
+    asked = RideQuestion(file=held.key, fork=draft, channel=channel)
+    used = ride_of(held, shelf, a, asked, lambda share, words: tell(0.5 * share, words)).whole.used
+    return use_from(used, f"{used.duration / 60.0:.1f} minutes of riding in {held.name}")
 
 
 def _use(a: Unit, b: Unit, rider: Rider, bike: Bike, asked: UseQuestion, tell: Tell) -> Use | None:

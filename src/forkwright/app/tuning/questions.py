@@ -36,15 +36,29 @@ class RiddenQuestion(_Question):
 
 
 class UseQuestion(BaseModel):
-    """Which travel and speeds count: all alike, a stated stretch, or those of rides of A over courses."""
+    """Which travel and speeds count: all alike, a stated stretch, rides of A over courses, or a log of A.
+
+    `file` is the key of a log that this browser has brought in on the Ride logs page, `channel` its travel.
+    """
 
     model_config = ConfigDict(extra="forbid")
 
-    kind: Literal["even", "stated", "courses"] = "even"
+    kind: Literal["even", "stated", "courses", "log"] = "even"
     used_from: Text = "0 mm"
     used_to: Text = ""
     fastest: Text = "2 m/s"
     courses: Courses = []
+    file: Text = ""
+    channel: Annotated[str, Field(max_length=100)] = "travel"
+
+
+class RevalveQuestion(BaseModel):
+    """Whether stacks for B's valves are wanted too: from its own shims, or a list, one size a line."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    kind: Literal["none", "own", "drawer"] = "none"
+    shims: Annotated[str, Field(max_length=8000)] = ""
 
 
 class MatchQuestion(_Question):
@@ -55,6 +69,7 @@ class MatchQuestion(_Question):
     rider: Draft
     bike: Draft
     use: UseQuestion = UseQuestion()
+    revalve: RevalveQuestion = RevalveQuestion()
     oil_temperature: Text = "20 °C"
 
 
@@ -66,6 +81,7 @@ class SearchQuestion(RiddenQuestion):
     tyre_pressure: Text = "24 psi"
     limbs: bool = False
     seed: Annotated[int, Field(ge=0, le=2**31)] = 1
+    bands: bool = True
 
 
 class RecommendQuestion(SearchQuestion):

@@ -20,6 +20,7 @@ def recommend_job(
     unit: Unit, rider: Rider, bike: Bike, asked: RecommendQuestion, units: UnitChoice, tell: Tell
 ) -> dict[str, Any]:
     """Return the setting to start with, the trade-off, and what to change on the draft for each setting."""
+    from forkwright.tune.drawn_rides import DRAWS as RIDE_DRAWS
     from forkwright.tune.naming import setting_words
     from forkwright.tune.recommend import recommend
     from forkwright.tune.recommend_answer import recommend_answer
@@ -33,6 +34,7 @@ def recommend_job(
         margin=asked.margin_percent / 100.0,
         options=ride_options(asked),
         seed=asked.seed,
+        draws=RIDE_DRAWS if asked.bands else 0,
         progress=tell,
     )
     answer = recommend_answer(found, units)
@@ -56,6 +58,7 @@ def stages_job(
     from forkwright.sheets.card_of_stages import stage_card_of
     from forkwright.sheets.stage_card import print_stage_card
     from forkwright.tune.naming import setting_words
+    from forkwright.tune.stage_bands import DRAWS as GAIN_DRAWS
     from forkwright.tune.stage_days import Stage, Weather
     from forkwright.tune.stages import stages
     from forkwright.tune.stages_answer import stages_answer
@@ -85,6 +88,7 @@ def stages_job(
         speed_spread=asked.speed_spread_percent / 100.0,
         weather=weather,
         seed=asked.seed,
+        draws=GAIN_DRAWS if asked.bands else 0,
         progress=tell,
     )
     answer = stages_answer(found, units)

@@ -25,6 +25,7 @@ def uncertainty_job(
     from forkwright.bench.standing import standing_load
     from forkwright.physics.constants import P0
     from forkwright.tune.compare import compare
+    from forkwright.tune.damping_verdict import damping_verdict
     from forkwright.tune.naming import measure_words
     from forkwright.tune.uncertainty import uncertainty
     from forkwright.tune.uncertainty_answer import uncertainty_answer
@@ -39,11 +40,16 @@ def uncertainty_job(
         samples=samples,
         progress=lambda done: tell(share * done, "drawing forks from the tolerances"),
     )
-    judged = None
+    judged = damped = None
     if against is not None:
         tell(share, f"comparing with {against.name}")
-        judged = verdict(compare(unit, against, load.axial, side_load=load.side))
-    answer: dict[str, Any] = plain(uncertainty_answer(unit, found, judged, units))
+        judged = verdict(compare(unit, against, load.axial, side_load=load.side, damper_draws=2))
+        damped = damping_verdict(
+            unit,
+            against,
+            progress=lambda done: tell(0.85 + 0.13 * done, "drawing dampers"),
+        )
+    answer: dict[str, Any] = plain(uncertainty_answer(unit, found, judged, units, damped=damped))
     for row in answer["answers"]:  # the pages read pressures as a gauge does
         row["zero"] = P0 if row["unit"] == "Pa" else 0.0
     answer["repeat_first_words"] = measure_words(found.repeat_first) if found.repeat_first else None

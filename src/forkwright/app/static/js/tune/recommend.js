@@ -5,6 +5,7 @@ import { ScatterChart } from "../scatter-chart.js";
 import * as store from "../store.js";
 import * as units from "../units.js";
 import { Asking, Form, number, people, sayPeople, table, takeButton } from "./asking.js";
+import { adjusterBands } from "./bands.js";
 import { CourseTicks } from "./courses.js";
 import { wishFields } from "./wishes.js";
 
@@ -14,7 +15,7 @@ const AXES = {
   support: { label: "Rides at", kind: "length", of: (one, travel) => one.riding_travel_share * travel },
   margin: { label: "Biggest event uses", digits: 1, unit: "% of travel", of: (one) => 100 * one.deepest_travel_share },
 };
-const form = new Form("recommend", { courses: ["demo:heather-traverse"], wishes: [], margin: "0", tyre: "24 psi", limbs: false, x: "grip", y: "support" });
+const form = new Form("recommend", { courses: ["demo:heather-traverse"], wishes: [], margin: "0", tyre: "24 psi", limbs: false, bands: true, x: "grip", y: "support" });
 const owner = () => store.forkAt("fork");
 let answer = null;
 let picked = null;
@@ -24,6 +25,7 @@ sayPeople();
 form.tie("margin", "margin");
 form.tie("tyre", "tyre");
 form.tie("limbs", "limbs");
+form.tie("with-bands", "bands");
 wishFields(byId("wishes"), form.state.wishes, (wishes) => form.set({ wishes }));
 const ticks = new CourseTicks(byId("courses"), form.state.courses, (courses) => form.set({ courses }));
 for (const way of ["x", "y"]) {
@@ -37,7 +39,7 @@ for (const way of ["x", "y"]) {
   });
 }
 
-const question = () => ({ fork: store.asked(owner()), ...people(), courses: ticks.chosen(), wishes: form.state.wishes, margin_percent: number(form.state.margin), tyre_pressure: form.state.tyre, limbs: form.state.limbs, units: units.chosenUnits() });
+const question = () => ({ fork: store.asked(owner()), ...people(), courses: ticks.chosen(), wishes: form.state.wishes, margin_percent: number(form.state.margin), tyre_pressure: form.state.tyre, limbs: form.state.limbs, bands: form.state.bands, units: units.chosenUnits() });
 
 // Showing ------------------------------------------------------------------------------------------------------
 const front = new ScatterChart(byId("chart-front"), { title: "Settings that no other beats", file: "trade-off", picked: (key) => key !== null && pick(key) });
@@ -50,6 +52,7 @@ function show(found) {
   drawFront();
   showOptions();
   showSteps();
+  showSureness();
 }
 
 function drawFront() {
@@ -73,6 +76,7 @@ function pick(index) {
 
 const cells = (one) => Object.values(AXES).map((axis) => {
   const value = axis.of(one, answer.travel_m);
+  if (!Number.isFinite(value)) return "not to be ridden";
   return axis.kind ? units.text(axis.kind, value) : `${value.toFixed(axis.digits)} ${axis.unit.split(" ")[0]}`;
 });
 
@@ -96,8 +100,18 @@ function showSteps() {
   byId("steps").replaceChildren(element("p", {}, `Order of the tests on the trail: ${answer.order.map((name) => names[name] ?? name).join(", ")}.`), table(["Adjuster", "To", "What it does"], rows, { caption: "Steps and what they do" }));
 }
 
+function showSureness() {
+  const { bands } = answer;
+  if (!bands) return byId("sureness").replaceChildren(element("p", { class: "quiet" }, "Not asked for: tick it beside the question."));
+  const [low, high] = [cells(bands.low), cells(bands.high)];
+  const rows = Object.values(AXES).map((axis, at) => element("tr", {}, element("th", { scope: "row" }, axis.label), element("td", { class: "figures" }, cells(answer.best)[at]), element("td", { class: "figures" }, `${low[at]} to ${high[at]}`)));
+  byId("sureness").replaceChildren(element("p", { class: "quiet" }, `${bands.draws} forks or shocks, riders and bikes were drawn from their tolerances and ridden; the setting keeps its limits in ${Math.round(100 * bands.holds_share)} % of them.`),
+    table(["Aim", "As measured", "Nine times in ten"], rows, { caption: "Aims with their bands" }), adjusterBands(bands.adjusters));
+}
+
 units.onUnits(() => {
   if (!answer) return;
+  showSureness();
   showOptions();
   showPicked();
 });

@@ -1,5 +1,6 @@
 // The Uncertainty page: every answer with its band, which measure brings it, and a verdict on a second fork.
 import { BarChart } from "../bar-chart.js";
+import { Chart } from "../chart.js";
 import { byId, element, shape } from "../dom.js";
 import { Rack } from "../rack.js";
 import * as store from "../store.js";
@@ -7,6 +8,7 @@ import * as units from "../units.js";
 import { Asking, Form, people, sayPeople, table } from "./asking.js";
 
 const KIND = { m: "length", N: "force", Pa: "pressure", J: "energy", 1: "dimensionless" };
+const ITSELF = "itself";
 const form = new Form("uncertainty", { against: "", samples: "512", answer: "sag" });
 const owner = () => store.forkAt("fork");
 let found = null;
@@ -15,17 +17,22 @@ new Rack(byId("rack"), "fork", "Fork", { files: false });
 sayPeople();
 form.tie("samples", "samples");
 function fillAgainst() {
-  byId("against").replaceChildren(element("option", { value: "" }, "nothing"), ...store.rack().map((fork) => element("option", { value: fork.id }, fork.name)));
-  byId("against").value = store.sheetOf(form.state.against) ? form.state.against : "";
+  byId("against").replaceChildren(element("option", { value: "" }, "nothing"), element("option", { value: ITSELF }, "itself as it was in its file"), ...store.rack().map((fork) => element("option", { value: fork.id }, fork.name)));
+  byId("against").value = form.state.against === ITSELF || store.sheetOf(form.state.against) ? form.state.against : "";
 }
 fillAgainst();
 byId("against").addEventListener("change", () => form.set({ against: byId("against").value }));
 store.onDraft((cause) => cause !== "change" && fillAgainst());
 
-const question = () => ({ fork: store.asked(owner()), against: form.state.against && store.sheetOf(form.state.against) ? store.asked(form.state.against) : null, ...people(), samples: Number(form.state.samples), units: units.chosenUnits() });
+const against = () => {
+  if (form.state.against === ITSELF) return { ...store.asked(owner()), edits: {} };
+  return form.state.against && store.sheetOf(form.state.against) ? store.asked(form.state.against) : null;
+};
+const question = () => ({ fork: store.asked(owner()), against: against(), ...people(), samples: Number(form.state.samples), units: units.chosenUnits() });
 
 // Showing ------------------------------------------------------------------------------------------------------
 const shares = new BarChart(byId("chart-shares"), { title: "Share of the variance by measure", label: "Share", file: "variance-shares" });
+const apart = new Chart(byId("chart-apart"), { title: "Damping, the other less this one", x: { kind: "speed", label: "Shaft speed, compression positive" }, y: { kind: "force", label: "Difference of force" }, file: "damping-difference" });
 const text = (answer, value) => (answer.unit === "1" ? value.toFixed(3) : units.text(KIND[answer.unit], value - answer.zero));
 
 function show(answer) {
@@ -35,6 +42,16 @@ function show(answer) {
   if (answer.answers.some((one) => one.name === form.state.answer)) select.value = form.state.answer;
   showBands();
   showShares();
+  showApart(answer.damping_verdict);
+}
+
+// What the tolerances make of the difference, and the line up to which friction can hide it.
+function showApart(judged) {
+  byId("apart").hidden = !judged;
+  if (!judged) return;
+  const flat = (force) => judged.speed_m_s.map(() => force);
+  apart.show([{ name: "difference", place: 1, x: judged.speed_m_s, y: judged.difference_N, band: { x: judged.speed_m_s, low: judged.difference_low_N, high: judged.difference_high_N } },
+    { name: "friction of both", place: 2, x: judged.speed_m_s, y: flat(judged.friction_N), faint: true }, { name: "friction of both, the other way", place: 2, x: judged.speed_m_s, y: flat(-judged.friction_N), faint: true }]);
 }
 
 function showBands() {
