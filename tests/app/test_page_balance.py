@@ -135,3 +135,24 @@ def test_a_shock_damps_at_the_wheel(visit: Visit) -> None:
     page.locator("#wheel-place").press("End")
     expect(page.locator("#wheel-damping")).to_contain_text("Leverage ratio there: 2.22")
     expect(page.locator("#damper-cutaway svg")).to_contain_text("Preload collar")
+
+
+DROP = """([place, name, text]) => {
+  const carried = new DataTransfer();
+  carried.items.add(new File([text], name));
+  for (const what of ["dragover", "drop"]) {
+    const event = new DragEvent(what, { dataTransfer: carried, bubbles: true, cancelable: true });
+    document.querySelector(place).dispatchEvent(event);
+  }
+}"""
+
+
+def test_a_bike_and_a_table_are_dropped_in(visit: Visit, demo: Path) -> None:
+    """A bike's file dropped on the page becomes the bike; a table dropped on the leverage becomes its points."""
+    page = visit("/fork")
+    expect(page.get_by_label(re.compile("^Stroke, point"))).to_have_count(12)
+    bike = (demo / "bike.toml").read_text("utf-8").replace("Moor trail bike", "Fen bike")
+    page.evaluate(DROP, ["main", "fen.toml", bike])
+    expect(page.locator("#bike-form input").first).to_have_value("Fen bike")
+    page.evaluate(DROP, [".points-table", "table.csv", "0,0\n80,30\n160,65\n"])
+    expect(page.get_by_label(re.compile("^Stroke, point"))).to_have_count(3)

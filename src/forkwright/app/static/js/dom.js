@@ -43,6 +43,17 @@ export function listReadings(holder, rows) {
   rows.forEach(([, value], at) => write(listed.get(holder).values[at], value));
 }
 
+// Take files that are dropped on a part of the page.
+export function onFiles(target, take) {
+  const carries = (event) => event.dataTransfer?.types.includes("Files");
+  target.addEventListener("dragover", (event) => carries(event) && event.preventDefault());
+  target.addEventListener("drop", (event) => {
+    if (!carries(event) || event.defaultPrevented) return;
+    event.preventDefault();
+    take([...event.dataTransfer.files]);
+  });
+}
+
 export function offerFile(name, content, type) {
   const address = URL.createObjectURL(new Blob([content], { type }));
   const link = element("a", { href: address, download: name });

@@ -1,7 +1,7 @@
 // The bike's leverage: points typed or read from a table, smoothed by a stated length, and the curve through them.
 // What is typed is tried out first and goes into the draft only when it makes a leverage curve.
 import { Chart } from "./chart.js";
-import { element } from "./dom.js";
+import { element, onFiles } from "./dom.js";
 import { Latest, post } from "./link.js";
 import * as store from "./store.js";
 
@@ -35,6 +35,7 @@ export class LeverageEditor {
           element("p", { class: "row" }, element("button", { type: "button", class: "plain", onclick: () => this.#add() }, "Add a point"), this.#importer(), this.away),
           element("div", { class: "field" }, element("label", { for: "leverage-smoothing" }, "Smoothing length of wheel travel", element("span", { class: "quiet" }, " (optional)")), this.smoothing)),
         element("div", {}, this.charts, this.method))));
+    onFiles(holder, ([file]) => this.#read(file));
   }
 
   refresh() {
@@ -90,19 +91,22 @@ export class LeverageEditor {
   #importer() {
     const input = element("input", { type: "file", accept: ".csv,.txt,text/csv,text/plain", "aria-label": "Import a leverage table" });
     input.addEventListener("change", async () => {
-      const file = input.files[0];
+      await this.#read(input.files[0]);
       input.value = "";
-      if (!file) return;
-      try {
-        if (file.size > LARGEST) throw new Error(`${file.name}: too large to be a leverage curve`);
-        this.#points = (await post("/api/leverage/table", { text: await file.text(), name: file.name })).points;
-        this.#build();
-        this.#tryOut();
-      } catch (error) {
-        this.#fault(error.message);
-      }
     });
     return element("label", { class: "file-button" }, "Import a table", input);
+  }
+
+  async #read(file) {
+    if (!file) return;
+    try {
+      if (file.size > LARGEST) throw new Error(`${file.name}: too large to be a leverage curve`);
+      this.#points = (await post("/api/leverage/table", { text: await file.text(), name: file.name })).points;
+      this.#build();
+      this.#tryOut();
+    } catch (error) {
+      this.#fault(error.message);
+    }
   }
 
   // Rows that are still empty wait; everything else has to make a curve.

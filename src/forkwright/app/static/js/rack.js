@@ -1,5 +1,5 @@
 // Choosing the fork that lies on the bench; importing, exporting and removing.
-import { element, offerFile } from "./dom.js";
+import { element, offerFile, onFiles } from "./dom.js";
 import { post } from "./link.js";
 import { clear, tell } from "./notices.js";
 import * as store from "./store.js";
@@ -42,10 +42,14 @@ export class Rack {
     const parts = [this.select];
     if (this.files) {
       const input = element("input", { type: "file", accept: ".toml,application/toml,text/plain", "aria-label": "Import a file" });
+      const take = async (files) => {
+        for (const file of files) await importFile(file, this.place);
+      };
       input.addEventListener("change", async () => {
-        for (const file of input.files) await importFile(file, this.place);
+        await take([...input.files]);
         input.value = "";
       });
+      onFiles(document, take);
       this.away = element("button", { type: "button", class: "plain", onclick: () => this.#remove() }, "Remove");
       parts.push(element("label", { class: "file-button" }, "Import", input),
         element("button", { type: "button", class: "plain", onclick: () => exportFile(store.forkAt(this.place)) }, "Export"), this.away);
