@@ -148,7 +148,7 @@ DROP = """([place, name, text]) => {
 
 
 def test_a_bike_and_a_table_are_dropped_in(visit: Visit, demo: Path) -> None:
-    """A bike's file dropped on the page becomes the bike; a table dropped on the leverage becomes its points."""
+    """A file dropped on the page becomes the bike, a table dropped on the leverage its points."""
     page = visit("/fork")
     expect(page.get_by_label(re.compile("^Stroke, point"))).to_have_count(12)
     bike = (demo / "bike.toml").read_text("utf-8").replace("Moor trail bike", "Fen bike")
