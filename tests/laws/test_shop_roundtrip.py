@@ -6,7 +6,7 @@ import tempfile
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from forkwright.shop.dump import Dump, column_kinds
@@ -92,3 +92,15 @@ def test_cleaning_twice_is_cleaning_once(text):
 def test_folding_twice_is_folding_once(text):
     """A folded text folds to itself, so a stored text and a typed word meet."""
     assert folded(folded(text)) == folded(text)
+
+
+@given(
+    KEPT | st.text(st.characters(min_codepoint=0x1100, max_codepoint=0xD7FF, exclude_categories=["Cs", "Cc"]))
+)
+@example("한국어")
+@example("বোঝা")
+def test_words_to_search_by_are_kept_like_all_other_text(text):
+    """What folding makes of any text is in the store's own form, so that no export of it is ever refused."""
+    words = folded(text)
+    assert clean_text(words, what="words", longest=len(words)) == words
+    assert folded(words) == words

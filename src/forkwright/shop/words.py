@@ -68,7 +68,9 @@ def folded(text: str) -> str:
     --------
     >>> folded("Ångström ＡＢ, Ødegård")
     'angstrom ab, odegard'
+
+    The result is composed again, as all text of the store: hangul and some Indian vowels are taken apart too.
     """
     spread = unicodedata.normalize("NFKD", text.casefold()).translate(_PLAIN_LETTERS)
     bare = "".join(letter for letter in spread if not unicodedata.combining(letter))
-    return " ".join(bare.casefold().split())
+    return " ".join(unicodedata.normalize("NFC", bare.casefold()).split())
