@@ -18,6 +18,12 @@ _LATE = """() => {
   const quick = window.fetch;
   window.fetch = (...asked) => new Promise((done) => setTimeout(done, 100)).then(() => quick(...asked));
 }"""
+
+# The redraws of a page have ended: none came for a third of a second.
+_SETTLED = """() => new Promise((done) => {
+  let rest = setTimeout(done, 330);
+  document.addEventListener('bench:redrawn', () => { clearTimeout(rest); rest = setTimeout(done, 330); });
+})"""
 Visit = Callable[..., Page]
 
 
@@ -149,3 +155,47 @@ def test_first_page_comes_quickly(browser: Browser) -> None:
     finally:
         process.terminate()
         process.communicate(timeout=20)
+
+
+def test_an_answer_that_was_passed_is_not_shown(visit: Visit) -> None:
+    """Two questions may be on their way; when the second is answered first, the first is dropped."""
+    page = visit("/fork")
+    slider = page.get_by_role("slider", name="Air pressure")
+    expect(slider).to_have_attribute("aria-valuetext", "85.0 psi")
+    page.wait_for_load_state("networkidle")
+    held: list[Route] = []
+
+    def hold_the_first(route: Route) -> None:
+        if held:
+            route.continue_()
+        else:
+            held.append(route)
+
+    before = page.locator("#readings").inner_text()
+    page.route("**/api/fork", hold_the_first)
+    slider.press("ArrowRight")
+    slider.press("ArrowRight")
+    expect(page.locator("#readings")).not_to_have_text(before, use_inner_text=True)
+    second = page.locator("#readings").inner_text()
+    with page.expect_response("**/api/fork"):
+        held[0].continue_()
+    page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
+    assert page.locator("#readings").inner_text() == second
+    expect(slider).to_have_attribute("aria-valuetext", "87.0 psi")
+
+
+def test_drawings_stand_at_their_setting_when_turned_forth_and_back(visit: Visit) -> None:
+    """Turned on and back while answers are on their way, the bent stack is that of the clicks shown."""
+    page = visit("/damper")
+    clicks = page.get_by_role("slider", name="Low-speed compression")
+    stack = page.locator("#stacks svg title").first
+    expect(stack).to_have_text(re.compile("across the stack"))
+    page.wait_for_load_state("networkidle")
+    drawn = stack.text_content()
+    page.evaluate(_LATE)
+    for key in ("ArrowRight", "ArrowLeft", "ArrowLeft", "ArrowRight", "ArrowRight", "ArrowLeft"):
+        clicks.press(key)
+    page.evaluate(_SETTLED)
+    assert stack.text_content() == drawn
+    clicks.press("ArrowRight")
+    expect(stack).not_to_have_text(drawn or "")
