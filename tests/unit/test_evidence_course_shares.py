@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
+import jsonschema_rs
 import numpy as np
 import pytest
 
@@ -14,6 +17,8 @@ from forkwright.evidence.course_shares import course_shares
 from forkwright.evidence.recording import import_recording
 from forkwright.evidence.ride_log import RideLog, read_ride
 from forkwright.ride.scores import SPEED_EDGES, TRAVEL_EDGES
+from forkwright.tune.aims import over_courses
+from forkwright.tune.recommend import check_courses
 from forkwright.units import InputError
 
 
@@ -63,3 +68,36 @@ def test_a_ride_for_each_course_is_needed(log: RideLog) -> None:
     """No course, or names without rides, are refused."""
     with pytest.raises(InputError, match="for each course"):
         course_shares(log, [], ())
+
+
+def test_courses_count_by_their_shares_when_settings_are_judged() -> None:
+    """Means follow the shares, the deepest travel does not, and a refused ride of no share spoils none."""
+    by_course = np.array([[[1.0, 3.0, 0.2, 0.9], [2.0, 4.0, 0.4, 0.7], [9.0, 9.0, 0.9, 0.8]]])
+    alike = over_courses(by_course)
+    assert alike[0, 0] == pytest.approx(4.0)
+    assert over_courses(by_course, (1 / 3, 1 / 3, 1 / 3)) == pytest.approx(alike)
+    found = over_courses(by_course, (0.25, 0.75, 0.0))
+    assert found[0] == pytest.approx([1.75, np.sqrt(0.25 * 9 + 0.75 * 16), 0.35, 0.9])
+    by_course[0, 2] = np.inf
+    assert np.isfinite(over_courses(by_course, (0.25, 0.75, 0.0))[0, :3]).all()
+    with pytest.raises(InputError, match="together 1"):
+        check_courses([SimpleNamespace(), SimpleNamespace()], (0.5, 0.6))  # type: ignore[list-item]
+
+
+@pytest.mark.slow
+def test_recommend_weighs_the_courses_by_a_log(
+    cli: Callable[..., tuple[int, str, str]], demo_dir: Path
+) -> None:
+    """A log of the kernel's own ride over one course is made up of that course, and the answer says so."""
+    status, out, wrong = cli(
+        "recommend", demo_dir / "dunlin-160.toml", "--course", "heather-traverse", "--course",
+        "peat-hag-descent", "--rider", demo_dir / "rider.toml", "--bike", demo_dir / "bike.toml",
+        "--draws", "0", "--log", demo_dir / "logs" / "moor-ride-a.csv", "--json",
+    )  # fmt: skip
+    assert status == 0, wrong
+    answer = json.loads(out)
+    schema = json.loads((demo_dir.parents[2] / "docs" / "schemas" / "recommend.json").read_text("utf-8"))
+    jsonschema_rs.validator_for(schema).validate(answer)
+    shares = {one["course"]: one["share"] for one in answer["log"]["courses"]}
+    assert shares["Peat hag descent"] > 0.9
+    assert answer["log"]["gap"] < 0.03

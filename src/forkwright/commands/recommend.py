@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from forkwright.commands.import_options import import_options, recording_from, taken
 from forkwright.commands.options import bike_from, condition_options, conditions_from, json_option, rider_from
 from forkwright.commands.output import console, print_json, print_warnings
 from forkwright.commands.progress import told_progress
@@ -14,6 +16,13 @@ from forkwright.commands.tune_options import search_options, share_from
 from forkwright.units import Measure
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from forkwright.bench.conditions import Conditions
+    from forkwright.evidence.course_shares import CourseShares
+    from forkwright.hardware import Bike, Rider, Unit
+    from forkwright.ride.course import Course
+    from forkwright.ride.options import RideOptions
     from forkwright.tune.recommendation import Recommendation
 
 DAY = ("temp", "fill_temp", "altitude", "fill_altitude")
@@ -25,13 +34,19 @@ DAY = ("temp", "fill_temp", "altitude", "fill_altitude")
     "--course", "courses", multiple=True, required=True,
     help="A course file, or the name of a demo stage; may be given again.",
 )  # fmt: skip
+@click.option(
+    "--log", "log_file", type=click.Path(),
+    help="A ride log of the fork at the file's setting: courses count as its ride is made up of them.",
+)  # fmt: skip
 @search_options
 @ride_options
 @condition_options
+@import_options
 @json_option
 def command(
     file: str,
     courses: tuple[str, ...],
+    log_file: str | None,
     rider: str,
     bike: str | None,
     wishes: tuple[str, ...],
@@ -56,18 +71,57 @@ def command(
     unit, who = load_unit(file), rider_from(rider)
     what, notes = bike_from(bike)
     laid = [find_course(name) for name in courses]
+    importing = taken(given)
+    logged: CourseShares | None = None
     with told_progress("Searching") as progress:
+        if log_file is not None:
+            logged, told = _logged(log_file, importing, unit, who, what, laid, day, options, progress)
+            notes = [*notes, *told]
         found = recommend(
             unit, who, what, laid, wishes=wishes, margin=share_from(margin, "--margin"), conditions=day,
             options=options, pump_step=pump_step.si if pump_step else None,
             secondary_step=secondary_step.si, workers=workers, seed=seed,
             draws=DRAWS if draws is None else draws, progress=progress,
+            course_shares=logged.shares.tolist() if logged is not None else (),
         )  # fmt: skip
     if as_json:
-        print_json(recommend_answer(found) | {"warnings": [*notes, *found.warnings]})
+        answer = recommend_answer(found) | {"warnings": [*notes, *found.warnings]}
+        print_json(answer | {"log": _log_answer(logged, log_file)})
         return
+    if logged is not None and log_file is not None:
+        from forkwright.evidence.answers import course_shares_words
+
+        click.echo(course_shares_words(logged, Path(log_file).name))
     print_recommendation(found)
     print_warnings([*notes, *found.warnings])
+
+
+def _logged(
+    path: str, importing: dict[str, Any], unit: Unit, rider: Rider, bike: Bike, courses: list[Course],
+    day: Conditions, options: RideOptions, tell: Callable[[float, str], None],
+) -> tuple[CourseShares, list[str]]:  # fmt: skip
+    """Return which of the courses make up a logged ride, and notes; the log's faults are among them."""
+    from forkwright.evidence.course_shares import course_shares
+    from forkwright.evidence.ride_log import read_ride
+    from forkwright.ride.simulate import simulate
+
+    tell(0.0, f"reading {path}")
+    log = read_ride(recording_from(path, importing), float(unit.travel.si))
+    scores = []
+    for course in courses:
+        tell(0.0, f"riding {course.name} as the log was ridden")
+        ride = simulate(unit, course, rider=rider, bike=bike, conditions=day, options=options)
+        scores.append(ride.scores)
+    found = course_shares(log, scores, [course.name for course in courses])
+    return found, [*log.warnings, *found.warnings]
+
+
+def _log_answer(found: CourseShares | None, path: str | None) -> dict[str, Any] | None:
+    if found is None or path is None:
+        return None
+    from forkwright.evidence.answers import course_shares_answer
+
+    return course_shares_answer(found, Path(path).name)
 
 
 def print_recommendation(found: Recommendation) -> None:

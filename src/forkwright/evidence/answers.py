@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from forkwright.evidence.bootstrap import Interval
 from forkwright.evidence.compare_runs import RunComparison
+from forkwright.evidence.course_shares import CourseShares
 from forkwright.evidence.friction_loop import FrictionLoop
 from forkwright.evidence.leak_files import LeakDown
 from forkwright.evidence.leak_path import Ingress, LeakVerdict
@@ -215,6 +216,30 @@ def _interval(interval: Interval) -> dict[str, Any]:
         "standard_error": interval.std,
         "blocks": interval.blocks,
     }
+
+
+def course_shares_answer(found: CourseShares, source: str) -> dict[str, Any]:
+    """Return which courses make up a logged ride."""
+    return {
+        "source": source,
+        "courses": [
+            {"course": name, "share": float(share), "gap_alone": float(alone)}
+            for name, share, alone in zip(found.names, found.shares, found.alone, strict=True)
+        ],
+        "gap": found.gap,
+        "logged_deepest_share": found.logged_deepest,
+        "simulated_deepest_share": found.simulated_deepest,
+        "warnings": list(found.warnings),
+    }
+
+
+def course_shares_words(found: CourseShares, source: str) -> str:
+    """Return which courses make up a logged ride, in one sentence."""
+    parts = sorted(zip(found.shares, found.names, strict=True), reverse=True)
+    told = [f"{share:.0%} {name}" for share, name in parts if share >= 0.005]
+    words = " and ".join([", ".join(told[:-1]), told[-1]] if len(told) > 1 else told)
+    left = f"the shares of time still differ by {found.gap:.1%} rms"
+    return f"The ride in {source} is made up best of {words}; {left}."
 
 
 def leak_down_answer(found: LeakDown) -> dict[str, Any]:

@@ -42,7 +42,8 @@ class SweepTask:
     """Everything about a sweep that is the same for every setting; it travels to every process once.
 
     `days` gives conditions and options of each course where they differ from course to course; courses of one
-    day share one object.
+    day share one object. `course_shares` says how much each course counts when settings are judged, adding up
+    to 1; alike without them. It changes no ride.
     """
 
     unit: Unit
@@ -53,6 +54,7 @@ class SweepTask:
     conditions: Conditions
     options: RideOptions
     days: tuple[Day, ...] = ()
+    course_shares: tuple[float, ...] = ()
 
     def day(self, course: int) -> Day:
         """Return the conditions and options of a course."""

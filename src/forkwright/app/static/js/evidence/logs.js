@@ -1,7 +1,6 @@
 // The Ride logs page: a log brought in and read, its stretches, two runs compared, a simulated ride beside it.
 import { byId, element } from "../dom.js";
 import { JobBar } from "../job-watch.js";
-import { keep } from "../keep.js";
 import { getText } from "../link.js";
 import { Rack } from "../rack.js";
 import * as store from "../store.js";
@@ -169,15 +168,12 @@ function showShares() {
   charts.spectrum.show(logs.map((log) => ({ name: log.source, spectrum: log.spectrum })));
 }
 
-// The ride's histograms weigh travel and speeds when a setting is matched or recommended.
+// The ride's histograms weigh travel and speeds when another fork is matched to this one.
 function handOver() {
-  const said = element("span", { class: "quiet", role: "status" });
-  const log = found.first;
-  return element("span", { class: "row" }, element("button", { type: "button", class: "plain", onclick: () => {
-    const minutes = (log.whole.used.duration_s / 60).toFixed(1);
-    said.textContent = keep("forkwright.evidence.used", { words: `${minutes} minutes of riding in ${log.source}`, name: log.source, file: form.state.first, used: log.whole.used, deepest_m: log.whole.deepest_m })
-      ? "Kept: Match offers it as what counts." : "This browser keeps nothing.";
-  } }, "Let this ride count in Match"), said);
+  return element("button", { type: "button", class: "plain", onclick: () => {
+    new Form("match", {}).set({ kind: "log", file: form.state.first, channel: form.state.channel });
+    location.assign("/match");
+  } }, "Match another fork by this ride");
 }
 
 const VALUE = { m: (value, sign) => `${sign && value > 0 ? "+" : ""}${units.text("length", value, 1)}`, "m/s": (value, sign) => `${sign && value > 0 ? "+" : ""}${units.text("speed", value, 1)}`, "": (value, sign) => `${sign && value > 0 ? "+" : ""}${percent(value, 2)}` };
