@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
+from tests.fuzz.more_parsers import MORE_TARGETS, in_a_file, more_seeds
 
 from forkwright.evidence.limits import Limits
 from forkwright.evidence.mapping_files import load_mapping
@@ -87,18 +88,6 @@ def ranges(data: bytes) -> None:
     assert all(np.all(np.isfinite(values)) for values in found.values())
 
 
-def in_a_file(read: Callable[[Path], object], suffix: str) -> Callable[[bytes], None]:
-    """Make a target of a reader that wants a path."""
-
-    def target(data: bytes) -> None:
-        with tempfile.TemporaryDirectory() as folder:
-            path = Path(folder) / f"spoiled{suffix}"
-            path.write_bytes(data)
-            read(path)
-
-    return target
-
-
 def _measurements(path: Path) -> None:
     found = import_recording(path, accept_guesses=True, limits=Limits())
     for name in found.channels:
@@ -127,14 +116,17 @@ TARGETS: dict[str, Callable[[bytes], None]] = {
     "parquet": in_a_file(_measurements, ".parquet"),
     "shop": in_a_file(read_format, ".json"),
     "shop-xlsx": in_a_file(read_format, ".xlsx"),
+    **MORE_TARGETS,
 }
 
 
 def seeds(target: str) -> list[bytes]:
     """Return sound examples of what a reader reads."""
+    if target in MORE_TARGETS:
+        return more_seeds(target)
     if target in ("csv", "xlsx", "parquet"):
         return _measured(target)
-    if target.startswith("shop"):
+    if target in ("shop", "shop-xlsx"):
         return _kept(target)
     return [text.encode() for text in _SEEDS[target]()]
 

@@ -9,7 +9,10 @@ from tests.fuzz.byte_faults import spoiled_bytes
 from tests.fuzz.parsers import TARGETS, attempt, seeds
 
 pytestmark = pytest.mark.slow
-COUNT = {"parquet": 150, "shop": 1000, "csv": 3000, "course": 3000}
+COUNT = {
+    "parquet": 150, "shop": 1000, "csv": 3000, "course": 3000, "shop-toml": 800, "shop-tables": 1000,
+    "trial-folder": 1500, "backup": 1500, "backup-part": 100, "profile": 3000,
+}  # fmt: skip
 SOON = 20.0  # s; a small file must not hold anybody up longer, whatever stands in it
 
 

@@ -7,6 +7,7 @@ import time
 from pathlib import Path
 
 import pytest
+from tests.fuzz.more_parsers import sound_parts
 from tests.fuzz.parsers import TARGETS, attempt, seeds
 from tests.fuzz.unit_files import judge
 
@@ -14,6 +15,9 @@ from forkwright.bench.damping import damping_curve
 from forkwright.hardware.files import examine, load_unit
 from forkwright.physics import Unphysical
 from forkwright.units import InputError
+
+
+MANIFEST = b'{"kind": "forkwright shop backup", "format": 1, "revision": "1", "made_at": "", "rows": {"job": "many"}, "files": {}}'
 
 
 @pytest.mark.parametrize("kind", ["[]", "{}", "[[1]]", "1", "true", '{ value = "fork" }'])
@@ -73,6 +77,13 @@ def test_the_judge_finds_a_clipped_value(demo_dir: Path, monkeypatch: pytest.Mon
         ("request", b"a = " + b"[" * 5000, "nested too deeply"),
         ("record", b"[" * 100_000, "not valid JSON"),
         ("shop", b"[" * 100_000, "this is not JSON"),
+        ("shop-toml", b"a = " + b"[" * 5000, "this is not TOML"),
+        ("pairs", b"wheel_travel_m,stroke_m\n0,0\n0.1,nan\n", "not a finite number"),
+        ("damping", b'speed_m_s,force_N\n"' + b"1" * 140_000 + b'",1\n', "this is no table"),
+        ("wanted-force", b"1, 2: 180 N", "one speed for each target"),
+        ("share", b"nan %", "not a share"),
+        ("trial-folder", b'\x03{"entry": {"by": "x"}, "chain": ""}\n', "not an event of a trial"),
+        ("trial-folder", b"\x02" + b"[" * 100_000 + b"\n", "not a line of this journal"),
     ],
     ids=lambda value: value[:12] if isinstance(value, str) else "",
 )
@@ -94,6 +105,36 @@ def test_a_row_of_units_may_have_a_delimiter_too_many_or_too_few(units: str) -> 
     """A logger that ends its row of units with a delimiter ended in a traceback."""
     rows = "\n".join(f"{i / 10:.1f};{i % 7};{10 + i}" for i in range(40))
     assert attempt("csv", f"Zeit;Federweg;Kraft\n{units}\n{rows}\n".encode())
+
+
+def test_a_profile_is_no_longer_than_a_course() -> None:
+    """One slipped digit in the last distance asked for a thousand million points."""
+    rows = "".join(f"{i},0\n" for i in range(9))
+    with pytest.raises(InputError, match="too short or too long"):
+        TARGETS["profile"](f"distance_m,elevation_m\n{rows}9e9,0\n".encode())
+
+
+@pytest.mark.parametrize(
+    ("part", "content", "words"),
+    [
+        ("manifest.json", MANIFEST, "no readable backup"),
+        ("tables/job.jsonl", b'{"id": "1"', "this is no table"),
+        ("tables/job.jsonl", b"\xee", "this is no table"),
+        ("tables/job.jsonl", b"[1]", "no row of a table"),
+    ],
+)
+def test_a_backup_whose_parts_fit_their_digests_and_are_none(part: str, content: bytes, words: str) -> None:
+    """The digests of a backup guard against chance, not against somebody's hand."""
+    names = [data[:1] for data in seeds("backup-part")]
+    place = sorted(sound_parts()).index(part)
+    with pytest.raises(InputError, match=words):
+        TARGETS["backup-part"](names[place] + content)
+
+
+def test_a_number_that_json_does_not_have_breaks_the_chain() -> None:
+    """NaN in a journal ended in a traceback; now it is named as a line changed by hand."""
+    (record,) = (data for data in seeds("trial-folder") if data[:1] == b"\x02")
+    assert attempt("trial-folder", record.replace(b'"text":', b'"text2": NaN, "text":', 1)) is False
 
 
 def test_a_parquet_file_that_asks_for_all_memory_is_refused() -> None:

@@ -111,10 +111,14 @@ def damping_from(path: str) -> DampingTable:
 
 def _pairs(path: str, columns: tuple[str, str]) -> list[tuple[float, float]]:
     import csv
+    import math
 
     from forkwright.hardware.files import read_file
 
-    rows = csv.reader(read_file(path).splitlines())
+    try:
+        rows = iter(list(csv.reader(read_file(path).splitlines())))
+    except csv.Error as fault:
+        raise InputError(f"this is no table: {fault}", file=path) from None
     header = [name.strip() for name in next(rows, [])]
     if header != list(columns):
         raise InputError(
@@ -126,6 +130,8 @@ def _pairs(path: str, columns: tuple[str, str]) -> list[tuple[float, float]]:
             first, second = (float(cell) for cell in row)
         except ValueError:
             raise InputError("not a pair of numbers", file=path, line=number, value=",".join(row)) from None
+        if not (math.isfinite(first) and math.isfinite(second)):
+            raise InputError("not a finite number", file=path, line=number, value=",".join(row))
         pairs.append((first, second))
     if len(pairs) < 2:
         raise InputError("two or more rows are needed", file=path)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Any, TypeVar
 
@@ -57,6 +58,8 @@ def share_from(text: str, key: str) -> float:
     percent = stripped.endswith("%")
     try:
         number = float(stripped.removesuffix("%"))
+        if not math.isfinite(number):
+            raise ValueError
     except ValueError:
         raise InputError("not a share", key=key, value=text, allowed='such as "10 %" or "0.1"') from None
     return number / 100.0 if percent else number

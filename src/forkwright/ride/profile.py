@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import math
 import os
+from collections.abc import Iterator
 from typing import Annotated
 
 import numpy as np
@@ -18,6 +19,8 @@ from forkwright.units import InputError, Measure
 Array = NDArray[np.float64]
 
 LARGEST_PROFILE = 64_000_000  # bytes
+SHORTEST, LONGEST = 2.0, 20_000.0  # m
+DEEPEST, HIGHEST = -1_000.0, 10_000.0  # m
 COLUMNS = ("distance_m", "elevation_m")
 
 
@@ -71,7 +74,7 @@ def read_profile(path: str | os.PathLike[str], smoothing: float) -> tuple[Array,
 
 
 def _columns(file: str) -> tuple[Array, Array]:
-    rows = csv.reader(read_file(file, largest=LARGEST_PROFILE).splitlines())
+    rows = _rows(file)
     header = [name.strip().lower() for name in next(rows, [])]
     for name in COLUMNS:
         if name not in header:
@@ -92,7 +95,23 @@ def _columns(file: str) -> tuple[Array, Array]:
     if len(values) < 8:
         raise InputError("a profile needs at least 8 rows", file=file, value=str(len(values)))
     table = np.array(values)
+    length = table[-1, 0] - table[0, 0]
+    if not SHORTEST <= length <= LONGEST:
+        raise InputError(
+            "a profile too short or too long",
+            file=file,
+            key=COLUMNS[0],
+            value=f"{length:g} m",
+            allowed=f"{SHORTEST:g} to {LONGEST:g} m",
+        )
     return table[:, 0], table[:, 1]
+
+
+def _rows(file: str) -> Iterator[list[str]]:
+    try:
+        yield from csv.reader(read_file(file, largest=LARGEST_PROFILE).splitlines())
+    except csv.Error as fault:
+        raise InputError(f"this is no table: {fault}", file=file) from None
 
 
 def _pair(
@@ -104,6 +123,15 @@ def _pair(
         raise InputError("not a pair of numbers", file=file, line=number, value=",".join(row)) from None
     if not (math.isfinite(distance) and math.isfinite(elevation)):
         raise InputError("not a finite number", file=file, line=number, value=",".join(row))
+    if not DEEPEST <= elevation <= HIGHEST:
+        raise InputError(
+            "out of range",
+            file=file,
+            line=number,
+            key=COLUMNS[1],
+            value=row[places[1]],
+            allowed=f"{DEEPEST:g} to {HIGHEST:g}",
+        )
     if before and not distance > before[-1][0]:
         raise InputError(
             "distances must grow from row to row",

@@ -18,7 +18,7 @@ from pathlib import Path
 from sqlalchemy.exc import DataError, IntegrityError
 
 from forkwright.shop.columns import moment_text
-from forkwright.shop.dump import Dump, Progress, Row, read_dump, write_dump
+from forkwright.shop.dump import Dump, Progress, Row, check_rows, read_dump, write_dump
 from forkwright.shop.engine import is_server
 from forkwright.shop.migrate import upgrade, versions
 from forkwright.shop.migrations import NEWEST
@@ -66,12 +66,23 @@ def make_backup(store: Store, target: Path, *, progress: Progress | None = None)
         target.parent.mkdir(parents=True, exist_ok=True)
         missed = _write(beside, dump, store, progress)
         facts = check_backup(beside, progress=progress)
+        missed += _refused_later(beside)
         os.replace(beside, target)
     except OSError as error:
         raise trouble_of_file(error, target) from error
     finally:
         beside.unlink(missing_ok=True)
     return BackupFacts(str(target), facts.made_at, facts.revision, facts.rows, facts.pictures, missed)
+
+
+def _refused_later(path: Path) -> tuple[str, ...]:
+    """Say why a restore would refuse this backup's rows: better said today than on the day it is needed."""
+    with _opened(path) as parts:
+        try:
+            check_rows(_dump(parts, _manifest(parts, path), path))
+        except InputError as error:
+            return (f"a restore would refuse it: {error}",)
+    return ()
 
 
 def check_backup(path: Path, *, progress: Progress | None = None) -> BackupFacts:
@@ -247,10 +258,10 @@ def _manifest(parts: zipfile.ZipFile, path: Path) -> dict[str, dict[str, str]]:
         (
             str(manifest["revision"]),
             str(manifest["made_at"]),
-            manifest["rows"].items(),
-            manifest["files"].items(),
+            [int(count) for count in manifest["rows"].values()],
+            [name.lower() + digest.lower() for name, digest in manifest["files"].items()],
         )
-    except (KeyError, ValueError, TypeError, AttributeError, *_UNREADABLE) as error:
+    except (KeyError, ValueError, TypeError, AttributeError, OverflowError, *_UNREADABLE) as error:
         raise InputError("this is no readable backup", file=str(path)) from error
     found: dict[str, dict[str, str]] = manifest
     return found
@@ -282,11 +293,19 @@ def _dump(parts: zipfile.ZipFile, manifest: dict[str, dict[str, str]], path: Pat
     tables: dict[str, list[Row]] = {}
     for name in manifest["files"]:
         if name.startswith("tables/"):
-            lines = _part(parts, name, manifest, path).decode().split("\n")
-            tables[name.removeprefix("tables/").removesuffix(".jsonl")] = [
-                json.loads(line) for line in lines if line
-            ]
+            rows = _rows(_part(parts, name, manifest, path), name, path)
+            tables[name.removeprefix("tables/").removesuffix(".jsonl")] = rows
     return Dump(revision=str(manifest["revision"]), tables=tables)
+
+
+def _rows(data: bytes, name: str, path: Path) -> list[Row]:
+    try:
+        rows = [json.loads(line) for line in data.decode().split("\n") if line]
+    except (ValueError, RecursionError) as error:
+        raise InputError(f"this is no table: {error}", file=str(path), key=name) from error
+    if not all(isinstance(row, dict) for row in rows):
+        raise InputError("a line is no row of a table", file=str(path), key=name)
+    return rows
 
 
 def _put_pictures(

@@ -168,11 +168,11 @@ def _toml_value(value: Value) -> str:
 def _read_toml(source: Path) -> Dump:
     try:
         content = tomllib.loads(source.read_text(encoding="utf-8"))
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise InputError(f"this is not TOML: {error}", file=str(source)) from error
     revision = checked_head(content, source)
     columns = content.get("columns")
-    if not isinstance(columns, dict):
+    if not isinstance(columns, dict) or not all(map(_are_names, columns.values())):
         raise InputError("the list of columns is missing", file=str(source), key="columns")
     tables = _as_tables(content.get("tables", {}), source)
     return Dump(
@@ -182,6 +182,10 @@ def _read_toml(source: Path) -> Dump:
             for name, names in columns.items()
         },
     )
+
+
+def _are_names(found: object) -> bool:
+    return isinstance(found, list) and all(isinstance(name, str) for name in found)
 
 
 def _write_csv(dump: Dump, target: Path) -> None:
@@ -199,7 +203,7 @@ def _read_csv(source: Path) -> Dump:
     about = source / "about.json"
     try:
         revision = checked_head(json.loads(about.read_text(encoding="utf-8")), about)
-    except (OSError, ValueError) as error:
+    except (OSError, ValueError, RecursionError) as error:
         raise InputError("this folder holds no export of tables", file=str(about)) from error
     kinds = column_kinds(revision)
     tables: dict[str, list[Row]] = {}

@@ -118,7 +118,17 @@ class Trial:
 
     def log(self) -> tuple[dict[str, Any], ...]:
         """Return the log: who did what, and when."""
-        return journal.read_lines(self.folder / "log.jsonl").entries
+        path = self.folder / "log.jsonl"
+        entries = journal.read_lines(path).entries
+        for number, entry in enumerate(entries, start=1):
+            try:
+                datetime.fromisoformat(entry["at"])
+                sound = isinstance(entry["event"], str) and isinstance(entry["by"], str)
+            except (KeyError, TypeError, ValueError):
+                sound = False
+            if not sound:
+                raise InputError("not an event of a trial", file=str(path), line=number)
+        return entries
 
     def kept(self) -> tuple[Kept, ...]:
         """Return the records in the order they came in."""

@@ -17,6 +17,7 @@ from forkwright.trial.seal import canonical
 from forkwright.units import InputError
 
 _START = "0" * 64
+_SHOWN = 200  # characters of a line that are shown in an error
 
 
 @dataclass(frozen=True)
@@ -48,7 +49,7 @@ def read_lines(path: Path) -> Lines:
     entries, head, broken_at = [], _START, None
     for number, row in enumerate(finished, start=1):
         entry, chain = _parsed(row, path, number)
-        if chain != _link(head, entry) and broken_at is None:
+        if broken_at is None and not _fits(chain, head, entry):
             broken_at = number
         entries.append(entry)
         head = chain
@@ -129,11 +130,20 @@ def _parsed(row: str, path: Path, number: int) -> tuple[dict[str, Any], str]:
     try:
         line = json.loads(row)
         entry, chain = line["entry"], line["chain"]
-    except (ValueError, KeyError, TypeError) as fault:
-        raise InputError("not a line of this journal", file=str(path), line=number, value=row) from fault
+    except (ValueError, KeyError, TypeError, RecursionError) as fault:
+        raise InputError(
+            "not a line of this journal", file=str(path), line=number, value=row[:_SHOWN]
+        ) from fault
     if not isinstance(entry, dict) or not isinstance(chain, str):
-        raise InputError("not a line of this journal", file=str(path), line=number, value=row)
+        raise InputError("not a line of this journal", file=str(path), line=number, value=row[:_SHOWN])
     return entry, chain
+
+
+def _fits(chain: str, before: str, entry: dict[str, Any]) -> bool:
+    try:
+        return chain == _link(before, entry)
+    except ValueError:  # no number that this program would have written
+        return False
 
 
 def _link(before: str, entry: dict[str, Any]) -> str:
