@@ -16,7 +16,7 @@ from tests.app_rides import DEMO, VISITOR, YARD, command_line, draft, ended, que
 from forkwright.app import Options
 from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.ride import ground, questions
-from forkwright.app.ride.answer_shapes import CourseAnswer, RideAnswer, SweepAnswer
+from forkwright.app.ride.answer_shapes import RidableCourse, RideAnswer, SweepAnswer
 from forkwright.app.ride.apart import ride_apart
 from forkwright.app.ride.ground import read_ground
 from forkwright.app.ride.questions import RideQuestion
@@ -164,7 +164,7 @@ def test_a_measured_profile_is_read_as_the_command_line_imports_it(client: Any, 
     )
     alone = client.post("/api/ride/course", json=profile(ROWS, speed="4 m/s", smoothing="5 m")).json()
     assert alone == printed == course_answer(load_course(target))
-    CourseAnswer.model_validate(alone)
+    RidableCourse.model_validate(alone)
     both = profile(ROWS) | {"toml": target.read_text(encoding="utf-8"), "name": "run.toml"}
     assert client.post("/api/ride/course", json=both).json() == printed
 
@@ -273,9 +273,9 @@ def test_the_calls_are_described(client: Any) -> None:
     paths = client.get("/openapi.json").json()["paths"]
     for path, method, shape in (
         ("/api/ride", "post", "RideReply"),
-        ("/api/ride/course", "post", "CourseAnswer"),
-        ("/api/ride/bench", "post", "BenchAnswer"),
-        ("/api/ride/sweep", "post", "JobTicket"),
+        ("/api/ride/course", "post", "RidableCourse"),
+        ("/api/ride/bench", "post", "SettingOnBench"),
+        ("/api/ride/sweep", "post", "JobTaken"),
         ("/api/ride/sweep/{key}", "get", "SweepAnswer"),
         ("/api/ride/jobs/{key}", "get", "RideAnswer"),
     ):

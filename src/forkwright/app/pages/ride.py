@@ -10,16 +10,16 @@ from fastapi.responses import HTMLResponse, Response
 from pydantic import BaseModel, ConfigDict
 
 from forkwright.app.acts import changes_nothing
+from forkwright.app.api.shapes import JobTaken
 from forkwright.app.drafts import Draft
 from forkwright.app.navigation import Page
 from forkwright.app.options import MEBIBYTE
 from forkwright.app.question import chosen_units
 from forkwright.app.ride.answer_shapes import (
-    BenchAnswer,
-    CourseAnswer,
-    JobTicket,
+    RidableCourse,
     RideAnswer,
     RideReply,
+    SettingOnBench,
     SweepAnswer,
 )
 from forkwright.app.ride.ground import LARGEST_CSV, LONGEST_RIDE, Ground, Grounds, ground_account
@@ -94,7 +94,7 @@ def page(request: Request, pages: Pages, parts: Parts) -> HTMLResponse:
     return pages.page(request, "ride.html", title="Ride", charts=True, data=data)
 
 
-@router.post("/api/ride/bench", tags=["ride"], response_model=BenchAnswer)
+@router.post("/api/ride/bench", tags=["ride"], response_model=SettingOnBench)
 @changes_nothing
 def bench(question: BenchQuestion, drafts: Drafts) -> Answer:
     """Tell what a unit is set to and what can be set on it."""
@@ -106,7 +106,7 @@ def bench(question: BenchQuestion, drafts: Drafts) -> Answer:
     return Answer({"name": unit.name, "kind": unit.kind, "setting": words, "adjusters": adjusters_of(unit)})
 
 
-@router.post("/api/ride/course", tags=["ride"], response_model=CourseAnswer)
+@router.post("/api/ride/course", tags=["ride"], response_model=RidableCourse)
 @changes_nothing
 def course(choice: Ground, parts: Parts) -> Answer:
     """Read a course file or a measured profile, and tell what it is like, as `forkwright course` does."""
@@ -147,7 +147,7 @@ def ride(question: RideQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor, p
     return {"job": jobs.submit(visitor, f"Ride {who.unit.name} over {ground.name}", work).key}
 
 
-@router.post("/api/ride/sweep", tags=["ride"], response_model=JobTicket)
+@router.post("/api/ride/sweep", tags=["ride"], response_model=JobTaken)
 @changes_nothing
 def sweep(
     question: SweepQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor, parts: Parts

@@ -4,20 +4,15 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, RootModel
+from pydantic import Field, RootModel
+
+from forkwright.app.answer_shapes import AdjusterAnswer, Shape
+from forkwright.app.api.shapes import JobTaken
 
 _RIDE = "What `forkwright ride --json` prints, from every step of the ride; docs/schemas/ride.json."
 
 
-class JobTicket(BaseModel):
-    """A job to look after under /api/jobs."""
-
-    model_config = ConfigDict(extra="forbid")
-
-    job: str
-
-
-class CourseAnswer(BaseModel):
+class RidableCourse(Shape):
     """What a course is like, as `forkwright course --json` prints it; SI."""
 
     course: str
@@ -37,27 +32,16 @@ class CourseAnswer(BaseModel):
     warnings: list[str]
 
 
-class Adjuster(BaseModel):
-    """Something that can be pumped, turned or swapped; SI, gauge pressures, or whole numbers."""
-
-    path: str
-    label: str
-    kind: Literal["pressure", "length", "count", "clicks"]
-    low: float
-    high: float
-    value: float
-
-
-class BenchAnswer(BaseModel):
+class SettingOnBench(Shape):
     """A unit as it is set."""
 
     name: str
     kind: Literal["fork", "shock"]
     setting: str
-    adjusters: list[Adjuster]
+    adjusters: list[AdjusterAnswer]
 
 
-class Trail(BaseModel):
+class RideTrail(Shape):
     """The ground under the stretch that is shown, at even spacing, on the height of `ground_m`; SI."""
 
     from_m: float
@@ -73,7 +57,7 @@ class Trail(BaseModel):
     length_m: float
 
 
-class Hit(BaseModel):
+class RideHit(Shape):
     """One deep stroke; found among all steps. `event` is empty where none lies just before."""
 
     time_s: float
@@ -84,7 +68,7 @@ class Hit(BaseModel):
     event_m: float
 
 
-class History(BaseModel):
+class RideHistory(Shape):
     """A stretch of the ride for drawing, thinned and rounded; lists of equal length, SI."""
 
     every_steps: int
@@ -105,7 +89,7 @@ class History(BaseModel):
     rider_height_m: list[float]
 
 
-class Figure(BaseModel):
+class RideFigure(Shape):
     """Sizes of what is drawn, m, and masses, kg; `assumed` names what the file does not say."""
 
     kind: Literal["fork", "shock"]
@@ -122,24 +106,24 @@ class Figure(BaseModel):
     assumed: list[str]
 
 
-class RideSide(BaseModel):
+class RideSide(Shape):
     """One ride."""
 
     letter: Literal["A", "B"]
     name: str
     setting: str
     ride: dict[str, Any] = Field(description=_RIDE)
-    hits: list[Hit]
-    history: History
-    figure: Figure
-    adjusters: list[Adjuster]
+    hits: list[RideHit]
+    history: RideHistory
+    figure: RideFigure
+    adjusters: list[AdjusterAnswer]
 
 
-class RideAnswer(BaseModel):
+class RideAnswer(Shape):
     """One ride or two over the same ground; `difference` is B's score less A's."""
 
     course: str
-    trail: Trail
+    trail: RideTrail
     sides: list[RideSide] = Field(min_length=1, max_length=2)
     shown_s: float = Field(description="Longest stretch of history that one answer holds, s.")
     difference: dict[str, float] | None
@@ -147,11 +131,11 @@ class RideAnswer(BaseModel):
     warnings: list[str]
 
 
-class RideReply(RootModel[RideAnswer | JobTicket]):
+class RideReply(RootModel[RideAnswer | JobTaken]):
     """The rides, where they take no time worth waiting for; else the job, whose result they are."""
 
 
-class SweepAnswer(BaseModel):
+class SweepAnswer(Shape):
     """Scores of a table of settings; `columns` are those of the command line's Parquet files."""
 
     name: str

@@ -108,7 +108,7 @@ def pair_sentences(
         f"{a['contact_lost_share']:.1%}.",
     )
     if not said:
-        said.append("No score told here differs by more than a trifle.")
+        said.append("none of these scores differs by more than a trifle.")
     if alike:
         said.append(
             f"Alike, within {LENGTH_SHARE:.0%} of the travel, {RELATIVE:.0%} of the number or {POINT:.0%} of "

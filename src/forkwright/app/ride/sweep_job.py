@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 Tell = Callable[[float, str], None]
 
-FEW = 48
+FEW = 150
 """So many settings or fewer are ridden in the server itself: other processes would still be starting."""
 
 NESTED = ("travel_share", "speed_share")

@@ -16,6 +16,7 @@ function leftText(seconds) {
 // `kept(question)` is what is kept of a question that is too large for the browser's storage.
 export class JobBar {
   #watched = null;
+  #turn = 0;
 
   constructor(holder, name, { found, failed, changed = () => {}, kept = (question) => question }) {
     Object.assign(this, { name: `forkwright.job.${name}`, found, failed, changed, kept });
@@ -34,10 +35,17 @@ export class JobBar {
 
   // Hand in a question; the newest one wins, the one before is cancelled.
   async ask(path, question) {
-    await this.cancel();
+    const before = this.cancel();
+    const turn = this.#turn;
+    await before;
+    if (turn !== this.#turn) return;
     this.#show(true, "handing it in");
     try {
       const answer = await post(path, question);
+      if (turn !== this.#turn) { // cancelled, or asked anew, while it was being handed in
+        if (answer.job !== undefined) await remove(`/api/jobs/${answer.job}`).catch(() => {});
+        return;
+      }
       if (answer.job === undefined) {
         this.#show(false);
         this.found(answer, question);
@@ -46,6 +54,7 @@ export class JobBar {
       keep(this.name, { key: answer.job, question: this.kept(question) });
       await this.#watch(answer.job, question);
     } catch (error) {
+      if (turn !== this.#turn) return;
       this.#show(false);
       this.failed(error, question);
     }
@@ -67,10 +76,11 @@ export class JobBar {
 
   async cancel() {
     const key = this.#watched;
-    if (key === null) return;
+    this.#turn += 1;
     this.#watched = null;
-    keep(this.name, null);
     this.#show(false);
+    if (key === null) return;
+    keep(this.name, null);
     await remove(`/api/jobs/${key}`).catch(() => {});
   }
 

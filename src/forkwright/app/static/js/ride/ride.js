@@ -2,7 +2,8 @@
 import { Adjusters } from "../adjusters.js";
 import { byId, element } from "../dom.js";
 import { JobBar } from "../job-watch.js";
-import { Latest } from "../link.js";
+import { recall } from "../keep.js";
+import { Latest, remove } from "../link.js";
 import { Rack } from "../rack.js";
 import * as store from "../store.js";
 import { Form, people, sayPeople } from "../tune/asking.js";
@@ -163,6 +164,14 @@ function showBench(found) {
   sweep.fill(found.adjusters);
 }
 
+// After a reload: a long ride that is under way for the same question is found again, another one is given up.
+async function begin() {
+  const kept = recall("forkwright.job.ride");
+  if (kept && JSON.stringify(kept.question) === written(question()) && (await bar.resume())) return;
+  if (kept) await remove(`/api/jobs/${kept.key}`).catch(() => {});
+  ride();
+}
+
 // What sets it off ---------------------------------------------------------------------------------------------
 const course = new CourseChoice(form, () => {
   form.set({ from_s: 0 });
@@ -196,6 +205,6 @@ document.addEventListener("bench:theme", () => scenes.forEach((scene) => scene.d
 
 course.build().then(async () => {
   askBenches();
-  ride();
+  await begin();
   await sweep.resume();
 });

@@ -7,17 +7,18 @@ import * as units from "../units.js";
 const { scores, groups, energy } = pageData;
 const SMALL = 1e-9;
 
-// A score as text; a difference gets its sign.
-export function scoreText(score, value, signed = false) {
+const unitOf = (score) => (score.kind ? units.symbol(score.kind) : score.unit);
+
+// A score without its unit; a difference gets its sign.
+function scoreNumber(score, value, signed = false) {
   const sign = signed && value > SMALL ? "+" : "";
-  if (score.kind) return `${sign}${units.text(score.kind, value)}`;
-  const number = (value * score.factor).toFixed(score.digits).replace(/^-(0(\.0+)?)$/, "$1");
-  return `${sign}${number} ${unitText(score, number, signed)}`;
+  if (score.kind) return `${sign}${units.figure(score.kind, value)}`;
+  return `${sign}${(value * score.factor).toFixed(score.digits).replace(/^-(0(\.0+)?)$/, "$1")}`;
 }
 
-function unitText({ unit }, number, signed) {
-  if (unit === "times") return Math.abs(number) === 1 ? "time" : unit;
-  return unit === "%" && signed ? "%-points" : unit;
+export function scoreText(score, value) {
+  const number = scoreNumber(score, value);
+  return `${number} ${unitOf(score) === "times" && number === "1" ? "time" : unitOf(score)}`;
 }
 
 export function showScores(answer) {
@@ -25,18 +26,21 @@ export function showScores(answer) {
   const heads = difference ? ["Score", "A", "B", "B less A"] : ["Score", sides[0].name];
   const rows = Object.entries(groups).flatMap(([group, words]) => [
     element("tr", { class: "score-group" }, element("th", { colspan: heads.length, scope: "rowgroup" }, words)),
-    ...scores.filter((score) => score.group === group).map((score) => row(score, sides, difference)),
+    ...scores.filter((score) => score.group === group).flatMap((score) => rowsOf(score, sides, difference)),
   ]);
   byId("scores").replaceChildren(element("table", { class: "figures-table score-table" }, element("caption", { class: "word-hidden" }, "Scores of the ride"),
-    element("thead", {}, element("tr", {}, heads.map((head) => element("th", { scope: "col" }, head)))), element("tbody", {}, rows)));
+    element("thead", {}, element("tr", {}, heads.map((head) => element("th", { scope: "col" }, head)))), element("tbody", {}, rows)), difference ? element("p", { class: "quiet" }, "A difference of two shares is in percentage points.") : "");
 }
 
-function row(score, sides, difference) {
+// The numbers, and below them what they mean.
+function rowsOf(score, sides, difference) {
   const by = difference?.[score.key];
-  return element("tr", { "data-score": score.key },
-    element("th", { scope: "row" }, element("span", { class: "score-title" }, score.title), element("span", { class: "score-meaning" }, `${score.meaning}. `, element("span", { class: "score-source" }, `Source: ${score.source}.`))),
-    sides.map((side) => element("td", { class: "figures" }, scoreText(score, side.ride[score.key]))),
-    difference ? element("td", { class: "figures" }, Math.abs(by) < SMALL ? "alike" : scoreText(score, by, true)) : null);
+  const cells = sides.map((side) => element("td", { class: "figures" }, scoreNumber(score, side.ride[score.key])));
+  if (difference) cells.push(element("td", { class: "figures" }, Math.abs(by) < SMALL ? "alike" : scoreNumber(score, by, true)));
+  return [
+    element("tr", { "data-score": score.key }, element("th", { scope: "row" }, score.title, " ", element("span", { class: "score-unit" }, unitOf(score))), cells),
+    element("tr", { class: "score-meaning", "data-meaning": score.key }, element("td", { colspan: cells.length + 1 }, `${score.meaning}. `, element("em", {}, `Source: ${score.source}.`))),
+  ];
 }
 
 // Energy -------------------------------------------------------------------------------------------------------
