@@ -16,8 +16,10 @@ from forkwright.hardware.files import examine, load_unit
 from forkwright.physics import Unphysical
 from forkwright.units import InputError
 
-
-MANIFEST = b'{"kind": "forkwright shop backup", "format": 1, "revision": "1", "made_at": "", "rows": {"job": "many"}, "files": {}}'
+MANIFEST = (
+    b'{"kind": "forkwright shop backup", "format": 1, "revision": "1", "made_at": "", '
+    b'"rows": {"job": "many"}, "files": {}}'
+)
 
 
 @pytest.mark.parametrize("kind", ["[]", "{}", "[[1]]", "1", "true", '{ value = "fork" }'])
