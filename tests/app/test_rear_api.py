@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 import forkwright as fw
+from forkwright.app.rear.shapes import BalanceAnswer, LeverageAnswer, ToldAdvice
 from forkwright.app.unit_table import unit_table
 from forkwright.bench.loads import rear_wheel_load
 from forkwright.ride.pitch_options import PitchOptions
@@ -112,6 +113,7 @@ def test_a_leverage_table_is_read_or_refused_with_its_line(client: Any) -> None:
     points = asked(client, "/api/leverage/table", text=table, name="leverage.csv")["points"]
     bike = draft("bike", leverage__points=points, leverage__smoothing="40 mm")
     found = asked(client, "/api/leverage", bike=bike)
+    LeverageAnswer.model_validate(found)
     assert len(found["points"]) == len(points) == 12
     assert found["curve"]["wheel_travel_m"][-1] == pytest.approx(0.165)
     assert found["curve"]["method"] != asked(client, "/api/leverage", bike=WHO["bike"])["curve"]["method"]
@@ -130,10 +132,12 @@ def test_the_balance_is_the_command_lines(client: Any) -> None:
     assert found["sentences"] == list(balance_sentences(expected))
     assert found["held"]["pitch_rad"] == pytest.approx(expected.held.pitch)
     assert found["drawing"].startswith("<svg")
+    BalanceAnswer.model_validate(found)
     advice = asked(client, "/api/balance/advice", **question, sag_lead_percent=8.0)
     aims = fw.balance_advice(expected, RIDER, BIKE, aims=_aims(0.08), options=options)
     assert advice["sentences"] == list(advice_sentences(aims))
     assert advice["edits"]["setting.pressure"].endswith("psi")
+    ToldAdvice.model_validate(advice)
 
 
 def _aims(lead: float) -> Any:

@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from forkwright.app.acts import changes_nothing
 from forkwright.app.drafts import Draft
 from forkwright.app.rear.leverage import leverage_answer, points_as_written
+from forkwright.app.rear.shapes import LeverageAnswer, PointsAnswer
 from forkwright.app.state import Drafts
 from forkwright.app.wire import Answer
 
@@ -35,14 +36,14 @@ class TableQuestion(BaseModel):
     name: Annotated[str, Field(max_length=200)] = "table"
 
 
-@router.post("/api/leverage", tags=["rear"])
+@router.post("/api/leverage", tags=["rear"], response_model=LeverageAnswer)
 @changes_nothing
 def curve(question: BikeQuestion, drafts: Drafts) -> Answer:
     """Return the points of a bike's leverage and the curve through them."""
     return Answer(leverage_answer(drafts.bike(question.bike)))
 
 
-@router.post("/api/leverage/table", tags=["rear"])
+@router.post("/api/leverage/table", tags=["rear"], response_model=PointsAnswer)
 @changes_nothing
 def table(question: TableQuestion) -> Answer:
     """Read a leverage curve from a table of two columns, as `leverage_from_csv` does."""

@@ -9,9 +9,11 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from forkwright.app.acts import changes_nothing
+from forkwright.app.api.shapes import JobTaken
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units
 from forkwright.app.rear.balance_questions import BalanceQuestion, RideQuestion, options_of, read_units
+from forkwright.app.rear.shapes import BalanceAnswer, ToldAdvice
 from forkwright.app.state import Drafts, Jobs, Pages
 from forkwright.app.visitors import Visitor
 from forkwright.app.wire import Answer
@@ -32,7 +34,7 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
     return pages.page(request, "balance.html", title="Balance", charts=True)
 
 
-@router.post("/api/balance", tags=["rear"])
+@router.post("/api/balance", tags=["rear"], response_model=BalanceAnswer)
 @changes_nothing
 def read(question: BalanceQuestion, drafts: Drafts) -> Answer:
     """Read both ends as they are set, and how the bike stands under what is held."""
@@ -41,7 +43,7 @@ def read(question: BalanceQuestion, drafts: Drafts) -> Answer:
     return Answer(rest_answer(*read_units(question, drafts), question, chosen_units(question.units)))
 
 
-@router.post("/api/balance/advice", tags=["rear"])
+@router.post("/api/balance/advice", tags=["rear"], response_model=ToldAdvice)
 @changes_nothing
 def advice(question: BalanceQuestion, drafts: Drafts) -> Answer:
     """Say what to change at one end so that it goes with the other, as `forkwright balance` does."""
@@ -50,7 +52,7 @@ def advice(question: BalanceQuestion, drafts: Drafts) -> Answer:
     return Answer(told_advice(*read_units(question, drafts), question, chosen_units(question.units)))
 
 
-@router.post("/api/balance/ride", tags=["rear"])
+@router.post("/api/balance/ride", tags=["rear"], response_model=JobTaken)
 @changes_nothing
 def ride(question: RideQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor) -> dict[str, str]:
     """Ride both ends over a course for the drift of the ride heights; a job's result."""
