@@ -1,4 +1,4 @@
-"""The published shapes of the answers about a leverage and about both ends: SI, the unit as the key's ending."""
+"""The published shapes of the answers about a leverage and about both ends: SI, unit as the key's ending."""
 # ruff: noqa: N815 - the unit is the key's ending
 
 from __future__ import annotations
