@@ -52,12 +52,12 @@ def test_each_format_alone_brings_everything_back_identical(sample, exported, tm
 
 
 def test_a_second_export_is_the_same_text(exported, tmp_path):
-    """Import and export again: JSON, TOML and tables are byte for byte the same."""
+    """Import and export again: every format is byte for byte the same."""
     folder, _ = exported
     with Store.open(tmp_path / "new.sqlite3") as store:
         import_shop(store, folder)
-        export_shop(store, tmp_path / "again", formats=("json", "toml", "csv"))
-    for path in [folder / "shop.json", folder / "shop.toml", *(folder / "csv").iterdir()]:
+        export_shop(store, tmp_path / "again", formats=("json", "toml", "csv", "xlsx"))
+    for path in [*folder.glob("shop.*"), *(folder / "csv").iterdir()]:
         assert path.read_bytes() == (tmp_path / "again" / path.relative_to(folder)).read_bytes(), path.name
 
 
@@ -237,6 +237,16 @@ def test_a_backup_goes_over_nothing(sample, tmp_path):
     with pytest.raises(InputError, match="already"):
         make_backup(sample, tmp_path / "mine")
     assert (tmp_path / "mine").read_text(encoding="utf-8") == "keep"
+
+
+def test_a_backup_that_a_restore_would_refuse_is_told_at_once(tmp_path):
+    """Rows that no restore takes are a warning of the backup, not a surprise on the day it is needed."""
+    with filled_store(tmp_path) as store:
+        assert make_backup(store, tmp_path / "good.forkwright-backup").warnings == ()
+        with store.engine.begin() as connection:
+            connection.exec_driver_sql("UPDATE customer SET phone = 'e\u0301'")
+        warnings = make_backup(store, tmp_path / "a.forkwright-backup").warnings
+    assert any("a restore would refuse it: customer: row 1" in each for each in warnings), warnings
 
 
 def test_a_lost_picture_is_told_and_does_not_stop_the_backup(tmp_path):

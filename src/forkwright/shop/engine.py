@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from pathlib import Path
 from typing import Any
@@ -11,7 +12,7 @@ from sqlalchemy import Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import NullPool
 
-from forkwright.shop.troubles import StoreUnreachable
+from forkwright.shop.troubles import READ_ONLY, StoreReadOnly, StoreUnreachable
 from forkwright.units import InputError
 
 
@@ -50,6 +51,14 @@ def _file_engine(path: Path, read_only: bool, wait: float) -> Engine:
     address = _file_address(path, read_only)
 
     def connect() -> sqlite3.Connection:
+        try:
+            return prepared()
+        except sqlite3.OperationalError as error:
+            if not read_only and path.exists() and not os.access(path.parent, os.W_OK):
+                raise StoreReadOnly(f"{READ_ONLY} Start the workbench again to look at it.") from error
+            raise
+
+    def prepared() -> sqlite3.Connection:
         connection = sqlite3.connect(
             address, uri=True, timeout=wait, isolation_level=None, check_same_thread=False
         )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import zipfile
 from collections import defaultdict
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 LONGEST_CELL = 16_000
 LONG_TEXTS = "long texts"
 ABOUT = "about"
+_CREATED = datetime(2000, 1, 1)
 _LARGEST_UNPACKED = 2_000_000_000  # bytes
 
 
@@ -28,6 +30,7 @@ def write_xlsx(dump: Dump, target: Path) -> None:
 
     options = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
     with xlsxwriter.Workbook(target, options) as book:
+        book.set_properties({"created": _CREATED})  # the same rows, the same bytes
         about = book.add_worksheet(ABOUT)
         for line, pair in enumerate((("kind", KIND), ("format", "1"), ("revision", dump.revision))):
             about.write_string(line, 0, pair[0])
