@@ -20,6 +20,7 @@ from forkwright.app.damper_shapes import (
 )
 from forkwright.app.show_shapes import ShowAnswer
 from forkwright.commands.compare import command as compare_command
+from forkwright.commands.spring import command as spring_command
 
 DEMO = Path(__file__).parents[2] / "src" / "forkwright" / "demo"
 
@@ -30,7 +31,14 @@ def draft(name: str, **edits: Any) -> dict[str, Any]:
 
 
 # What these pages answer is told in their own documents alone.
-TOLD_ELSEWHERE = ("/api/workshop/", "/api/blind/", "/api/evidence/", "/api/balance", "/api/leverage", "/api/ride")
+TOLD_ELSEWHERE = (
+    "/api/workshop/",
+    "/api/blind/",
+    "/api/evidence/",
+    "/api/balance",
+    "/api/leverage",
+    "/api/ride",
+)
 
 RIDER, BIKE = draft("rider"), draft("bike")
 UNITS = ("dunlin-160", "plover-160", "linnet-65", "pipit-65")
@@ -76,13 +84,41 @@ def test_answers_about_one_unit_are_as_described(client: Any, name: str) -> None
     ShowAnswer.model_validate(asked(client, "/api/show", {"forks": [draft(name)]} | people))
 
 
+DAY = {"temperature": "4 °C", "fill_temperature": "21 °C", "altitude": "1800 m", "fill_altitude": "250 m"}
+DAY_OPTIONS = ["--temp", "4 °C", "--fill-temp", "21 °C", "--altitude", "1800 m", "--fill-altitude", "250 m"]
+
+
+def test_the_day_is_the_command_lines(client: Any) -> None:
+    """Gas temperatures and altitudes move the spring as they do for `forkwright spring`, slow and fast."""
+    found = asked(client, "/api/fork", {"fork": draft("dunlin-160"), "day": DAY, "exponent": 1.4})["spring"]
+    file = str(DEMO / "dunlin-160.toml")
+    ran = CliRunner().invoke(spring_command, [file, *DAY_OPTIONS, "--exponent", "1.4", "--json"])
+    assert ran.exit_code == 0, ran.output
+    assert found == {key: value for key, value in json.loads(ran.stdout).items() if key in found}
+    usual = asked(client, "/api/fork", {"fork": draft("dunlin-160")})["spring"]
+    assert usual["force_N"] != found["force_N"]
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "words"),
+    [("temperature", "400 °C", "-100 °C to 150 °C"), ("fill_altitude", "3 psi", "measures pressure")],
+)
+def test_an_impossible_day_is_refused_at_its_field(client: Any, field: str, text: str, words: str) -> None:
+    """A gas too hot and an altitude in psi are refused, and the answer names the field."""
+    refused = client.post("/api/fork", json={"fork": draft("dunlin-160"), "day": DAY | {field: text}})
+    assert refused.status_code == 422
+    assert refused.json()["key"] == field
+    assert words in refused.json()["error"]
+
+
 def test_comparison_is_the_command_lines(client: Any) -> None:
-    """Each fork has its own load, its damper's gas taken off, as `forkwright compare` has it; all else too."""
+    """Each fork has its own load, less its damper's gas, as `forkwright compare` has it; all else too."""
     a, b = UNITS[:2]
-    found = asked(client, "/api/compare", {"a": draft(a), "b": draft(b), "rider": RIDER, "bike": BIKE})
+    question = {"a": draft(a), "b": draft(b), "rider": RIDER, "bike": BIKE, "day": DAY}
+    found = asked(client, "/api/compare", question)
     CompareAnswer.model_validate(found)
     files = [str(DEMO / f"{name}.toml") for name in (a, b)]
-    people = ["--rider", str(DEMO / "rider.toml"), "--bike", str(DEMO / "bike.toml")]
+    people = ["--rider", str(DEMO / "rider.toml"), "--bike", str(DEMO / "bike.toml"), *DAY_OPTIONS]
     ran = CliRunner().invoke(compare_command, [*files, *people, "--draws", str(found["draws"]), "--json"])
     assert ran.exit_code == 0, ran.output
     told = json.loads(ran.stdout)

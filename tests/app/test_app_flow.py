@@ -174,3 +174,19 @@ def test_show_explains_each_step(visit: Visit, demo: Path) -> None:
     before = lowers.get_attribute("y")
     page.get_by_role("button", name="Full travel").click()
     expect(lowers).not_to_have_attribute("y", before or "")
+
+
+def test_a_cold_day_is_the_command_lines(visit: Visit, demo: Path) -> None:
+    """A day typed on the Fork page gives the sag of `forkwright sag`, and holds for Compare."""
+    page = visit("/fork")
+    page.locator("#day summary").click()
+    page.get_by_label("Gas temperature now").fill("4 °C")
+    page.get_by_label("Gas temperature now").press("Tab")
+    rests = command_line(
+        "sag", str(demo / "dunlin-160.toml"), "--rider", str(demo / "rider.toml"),
+        "--bike", str(demo / "bike.toml"), "--temp", "4 °C",
+    )  # fmt: skip
+    expect(page.locator("#readings")).to_contain_text(f"{rests['sag_m'] * 1e3:.1f} mm")
+    page.goto(page.url.replace("/fork", "/compare"))
+    expect(page.locator("#day summary")).to_have_text("Day: 4 °C, 0 m, filled at 20 °C and 0 m")
+    expect(page.locator("#figures")).to_contain_text(f"{rests['sag_m'] * 1e3:.1f} mm")

@@ -7,6 +7,7 @@ from typing import Any
 from forkwright.app.adjusters import adjusters_of
 from forkwright.app.rear.wheel import stands, wheel_answer
 from forkwright.app.setting_edits import edits_to
+from forkwright.bench.conditions import Conditions
 from forkwright.bench.damping import damping_curve
 from forkwright.bench.spring import spring_curve
 from forkwright.bench.standing import standing_load
@@ -26,10 +27,10 @@ DRAWS = 1000
 _WHEEL_CURVES = ("wheel_travel_m", "wheel_force_N", "wheel_rate_N_m")
 
 
-def side_answer(unit: Unit, rider: Rider, bike: Bike) -> dict[str, Any]:
+def side_answer(unit: Unit, rider: Rider, bike: Bike, day: Conditions) -> dict[str, Any]:
     """Return one unit on the benches, without bands and with the curves alone that the page draws."""
-    rests, spring = stands(unit, rider, bike), spring_curve(unit)
-    wheel = wheel_answer(spring, bike)
+    rests, spring = stands(unit, rider, bike, day), spring_curve(unit, None, day)
+    wheel = wheel_answer(spring, bike, day)
     damping = damping_curve(unit) if unit.damper is not None else None
     return {
         "name": unit.name,
@@ -43,16 +44,19 @@ def side_answer(unit: Unit, rider: Rider, bike: Bike) -> dict[str, Any]:
     }
 
 
-def whole_answer(a: Unit, b: Unit, rider: Rider, bike: Bike, units: UnitChoice) -> dict[str, Any]:
+def whole_answer(
+    a: Unit, b: Unit, rider: Rider, bike: Bike, units: UnitChoice, day: Conditions
+) -> dict[str, Any]:
     """Return the comparison with bands, sentences, and what to change on B to bring it nearest to A."""
     check_alike(a, b, "compared")
-    load = standing_load(a, rider, bike)
+    load = standing_load(a, rider, bike, day)
     found = compare(
         a,
         b,
         load.axial,
-        load_b=standing_load(b, rider, bike).axial,
+        load_b=standing_load(b, rider, bike, day).axial,
         side_load=load.side,
+        conditions=day,
         pump_step=bike.pump_step.si if bike.pump_step is not None else PUMP_STEP,
         draws=DRAWS,
     )

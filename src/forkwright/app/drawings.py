@@ -32,6 +32,7 @@ def drawing_answer(
     identity: str = "cutaway",
     full_scale: float | None = None,
     oil: Mapping[str, float] | None = None,
+    ambient: float = Conditions().ambient_pressure,
 ) -> dict[str, Any]:
     """Return the drawing of one unit: its positions, and the drawing itself unless the page has it.
 
@@ -51,6 +52,8 @@ def drawing_answer(
         Gauge pressure (Pa) at the dark end of the tint, where drawings are compared.
     oil : mapping of str to float, optional
         Gauge pressures (Pa) of the damper's chambers by role, where they are to be read in the drawing.
+    ambient : float
+        What gauges read against (Pa absolute).
 
     Returns
     -------
@@ -59,7 +62,6 @@ def drawing_answer(
         unit without damper sizes has no damper leg).
     """
     layout, drawn_view = _layout(unit, view)
-    ambient = Conditions().ambient_pressure
     samples = chamber_samples(curve, ambient)
     scale = full_scale or tint_scale([curve], units)
     key = drawing_key(draft, unit.setting.spacers, unit.setting.preload, drawn_view, units, scale, identity)

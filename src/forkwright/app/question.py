@@ -3,8 +3,44 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Annotated
 
+from pydantic import BaseModel, ConfigDict, Field
+
+from forkwright.bench.conditions import Conditions
 from forkwright.units import InputError, UnitChoice, parse
+
+Text = Annotated[str, Field(max_length=40)]
+_GAS = (173.15, 423.15)  # K, as the command line takes them
+
+
+class Day(BaseModel):
+    """How warm the gas is and how high one stands, now and when the chambers were filled."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    temperature: Text = "20 °C"
+    fill_temperature: Text = "20 °C"
+    altitude: Text = "0 m"
+    fill_altitude: Text = "0 m"
+
+
+def conditions_of(day: Day) -> Conditions:
+    """Return the day as the bench takes it; `InputError` names the field that is wrong."""
+    kelvin = {name: _read(day, name, "temperature") for name in ("temperature", "fill_temperature")}
+    for name, value in kelvin.items():
+        if not _GAS[0] <= value <= _GAS[1]:
+            raise InputError("out of range", key=name, value=getattr(day, name), allowed="-100 °C to 150 °C")
+    high = {name: _read(day, name, "length") for name in ("altitude", "fill_altitude")}
+    return Conditions.at(**high, **kelvin)
+
+
+def _read(day: Day, name: str, dimension: str) -> float:
+    text = getattr(day, name)
+    try:
+        return parse(text, dimension).si
+    except InputError as fault:
+        raise InputError(fault.message, key=name, value=text, allowed=fault.allowed) from None
 
 
 def chosen_units(units: Mapping[str, str]) -> UnitChoice:

@@ -12,7 +12,7 @@ from forkwright.app.acts import changes_nothing
 from forkwright.app.compare_shapes import CompareAnswer, SideAnswer
 from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.navigation import Page
-from forkwright.app.question import chosen_units
+from forkwright.app.question import Day, chosen_units, conditions_of
 from forkwright.app.state import Drafts, Pages
 from forkwright.app.wire import Answer
 from forkwright.hardware import Bike, Rider, Unit
@@ -29,6 +29,7 @@ class SideQuestion(BaseModel):
     fork: Draft
     rider: Draft
     bike: Draft
+    day: Day = Day()
 
 
 class PairQuestion(BaseModel):
@@ -41,6 +42,7 @@ class PairQuestion(BaseModel):
     rider: Draft
     bike: Draft
     units: Annotated[dict[str, str], Field(max_length=20)] = {}
+    day: Day = Day()
 
 
 @router.get("/compare", response_class=HTMLResponse, include_in_schema=False)
@@ -56,7 +58,7 @@ def side(question: SideQuestion, drafts: Drafts) -> Answer:
     from forkwright.app.compare_answer import side_answer
 
     rider, bike = drafts.rider(question.rider), drafts.bike(question.bike)
-    return Answer(side_answer(drafts.unit(question.fork), rider, bike))
+    return Answer(side_answer(drafts.unit(question.fork), rider, bike, conditions_of(question.day)))
 
 
 @router.post("/api/compare", tags=["compare"], response_model=CompareAnswer)
@@ -65,7 +67,9 @@ def whole(question: PairQuestion, drafts: Drafts) -> Answer:
     """Compare with bands, sentences and the nearest setting, as `forkwright compare --json` does."""
     from forkwright.app.compare_answer import whole_answer
 
-    return Answer(whole_answer(*_read(question, drafts), chosen_units(question.units)))
+    return Answer(
+        whole_answer(*_read(question, drafts), chosen_units(question.units), conditions_of(question.day))
+    )
 
 
 def _read(question: PairQuestion, drafts: DraftReader) -> tuple[Unit, Unit, Rider, Bike]:

@@ -18,7 +18,7 @@ from forkwright.app.api import leverage_api
 from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.drawings import View, drawing_answer
 from forkwright.app.navigation import Page
-from forkwright.app.question import chosen_units
+from forkwright.app.question import Day, chosen_units, conditions_of
 from forkwright.app.rear.wheel import coil_told, stands, wheel_answer
 from forkwright.app.state import Drafts, Pages
 from forkwright.app.wire import Answer
@@ -28,6 +28,9 @@ from forkwright.bench.spring import spring_curve
 
 PAGE = Page("/fork", "Fork", 10, "Parts, sliders, cut-away drawing and spring curves of a fork or a shock")
 router = APIRouter()
+
+#: How the gas warms on its way: 1 pushed in slowly, 1.4 at once.
+Exponent = Annotated[float, Field(ge=1.0, le=1.67, allow_inf_nan=False)]
 
 #: Draws of the band that comes first when a slider rests; the bench's own number follows.
 FEW_DRAWS = 2000
@@ -45,6 +48,8 @@ class ForkQuestion(BaseModel):
     view: View = "spring"
     drawn: Annotated[str | None, Field(max_length=64)] = None
     units: Annotated[dict[str, str], Field(max_length=20)] = {}
+    day: Day = Day()
+    exponent: Exponent = 1.0
 
 
 class BandQuestion(BaseModel):
@@ -54,6 +59,8 @@ class BandQuestion(BaseModel):
 
     fork: Draft
     draws: Annotated[int, Field(ge=20, le=DRAWS)] = DRAWS
+    day: Day = Day()
+    exponent: Exponent = 1.0
 
 
 @router.get("/fork", response_class=HTMLResponse, include_in_schema=False)
@@ -76,7 +83,8 @@ def bands(question: BandQuestion, drafts: Drafts) -> Answer:
     """Carry the tolerances of the measured parts through to a band of the force."""
     unit = drafts.unit(question.fork)
     points = 81
-    force = spring_bands(unit, points=points, draws=question.draws)["force"]
+    day, exponent = conditions_of(question.day), question.exponent
+    force = spring_bands(unit, None, day, exponent=exponent, points=points, draws=question.draws)["force"]
     travel = spring_curve(unit, points=points).travel
     return Answer(
         {
@@ -92,10 +100,11 @@ def read_bench(drafts: DraftReader, question: ForkQuestion) -> dict[str, Any]:
     """Return the answer to a question about one fork, as in `ForkAnswer`."""
     unit = drafts.unit(question.fork)
     units = chosen_units(question.units)
-    curve = spring_curve(unit)
+    day = conditions_of(question.day)
+    curve = spring_curve(unit, None, day, exponent=question.exponent)
     rider = drafts.rider(question.rider) if question.rider is not None else None
     bike = drafts.bike(question.bike) if question.bike is not None else None
-    rests, wheel = stands(unit, rider, bike), wheel_answer(curve, bike)
+    rests, wheel = stands(unit, rider, bike, day), wheel_answer(curve, bike, day)
     notes = [*curve.warnings, *rests.warnings, *(wheel["warnings"] if wheel is not None else ())]
     return {
         "name": unit.name,
@@ -106,6 +115,14 @@ def read_bench(drafts: DraftReader, question: ForkQuestion) -> dict[str, Any]:
         "wheel_sag": rests.wheel_sag,
         "coil": coil_told(unit),
         "adjusters": adjusters_of(unit),
-        "drawing": drawing_answer(unit, question.fork, curve, question.view, units, question.drawn),
+        "drawing": drawing_answer(
+            unit,
+            question.fork,
+            curve,
+            question.view,
+            units,
+            question.drawn,
+            ambient=day.ambient_pressure,
+        ),
         "warnings": list(dict.fromkeys(notes)),
     }

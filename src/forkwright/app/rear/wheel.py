@@ -9,6 +9,7 @@ import numpy as np
 
 from forkwright.bench.answers import sag_answer
 from forkwright.bench.coil import coil_reading
+from forkwright.bench.conditions import Conditions
 from forkwright.bench.loads import rear_wheel_load
 from forkwright.bench.rear_answers import (
     coil_answer,
@@ -41,24 +42,28 @@ class Stands:
     warnings: tuple[str, ...]
 
 
-def stands(unit: Unit, rider: Rider | None, bike: Bike | None) -> Stands:
+def stands(
+    unit: Unit, rider: Rider | None, bike: Bike | None, conditions: Conditions | None = None
+) -> Stands:
     """Return where a fork, or a shock through its leverage, rests under a rider."""
     if rider is None or bike is None:
         return Stands(None, None, ())
     if unit.kind == "shock" and bike.leverage is None:
         return Stands(None, None, (NO_LEVERAGE,))
-    rests = standing_sag(unit, rider, bike)
+    rests = standing_sag(unit, rider, bike, None, conditions)
     if unit.kind == "fork":
         return Stands(sag_answer(rests), None, rests.warnings)
-    wheel = wheel_sag(unit, bike, float(rear_wheel_load(rider, bike)))
+    wheel = wheel_sag(unit, bike, float(rear_wheel_load(rider, bike)), conditions=conditions)
     return Stands(sag_answer(rests), wheel_sag_answer(wheel), (*rests.warnings, *wheel.warnings))
 
 
-def wheel_answer(curve: SpringCurve, bike: Bike | None) -> dict[str, Any] | None:
+def wheel_answer(
+    curve: SpringCurve, bike: Bike | None, conditions: Conditions | None = None
+) -> dict[str, Any] | None:
     """Return a shock's spring at the rear wheel; None for a fork, and without a leverage curve."""
     if curve.unit.kind != "shock" or bike is None or bike.leverage is None:
         return None
-    return wheel_spring_answer(at_wheel(curve, bike))
+    return wheel_spring_answer(at_wheel(curve, bike, conditions))
 
 
 def damping_at_wheel(

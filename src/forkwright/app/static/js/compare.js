@@ -1,6 +1,7 @@
 // The Compare page: both forks follow their sliders at once; bands, sentences and nearest settings follow at rest.
 import { Adjusters } from "./adjusters.js";
 import { Chart } from "./chart.js";
+import { DayFields, dayNow } from "./day.js";
 import { byId, element } from "./dom.js";
 import { Latest } from "./link.js";
 import { Rack } from "./rack.js";
@@ -24,8 +25,10 @@ const rate = new Chart(byId("chart-rate"), { title: "Rate", x: TRAVEL, y: { kind
 const wheel = new Chart(byId("chart-wheel"), { title: "Force at the wheel", x: { kind: "length", label: "Wheel travel" }, y: { kind: "force", label: "Vertical force" }, file: "compare-wheel" });
 const damping = new Chart(byId("chart-damping"), { title: "Damping force", x: { kind: "speed", label: "Shaft speed" }, y: FORCE, file: "compare-damping" });
 
+const day = new DayFields(byId("day"), "compare", ask);
+
 // Asking -------------------------------------------------------------------------------------------------------
-const question = () => ({ a: store.asked(owners.a()), b: store.asked(owners.b()), rider: store.asked("rider"), bike: store.asked("bike"), units: units.chosenUnits() });
+const question = () => ({ a: store.asked(owners.a()), b: store.asked(owners.b()), rider: store.asked("rider"), bike: store.asked("bike"), units: units.chosenUnits(), day: dayNow() });
 const benches = Object.fromEntries(["a", "b"].map((side) => [side, new Latest("/api/compare/side", (found, of) => showSide(side, found, of), refused, { ahead: 2 })]));
 const asked = { a: "", b: "" };
 const words = new Latest("/api/compare", showWhole, refused);
@@ -33,7 +36,7 @@ let resting = null;
 
 // A side is read again only when something of its own has changed.
 function askSide(side) {
-  const one = { fork: store.asked(owners[side]()), rider: store.asked("rider"), bike: store.asked("bike") };
+  const one = { fork: store.asked(owners[side]()), rider: store.asked("rider"), bike: store.asked("bike"), day: dayNow() };
   const written = JSON.stringify(one);
   if (written === asked[side]) return;
   asked[side] = written;
@@ -53,6 +56,7 @@ const current = () => whole !== null && whole.of === JSON.stringify(question());
 function showSide(side, found, of) {
   sides[side] = found;
   byId("compare-fault").hidden = true;
+  day.tell(null);
   if (!benches[side].overtaken) adjusters[side].show(found.adjusters);
   byId(`title-${side}`).textContent = `${found.kind === "shock" ? "Shock" : "Fork"} ${side.toUpperCase()}`;
   store.renameFork(owners[side](), found.name);
@@ -85,6 +89,7 @@ function refused(error) {
   const fault = byId("compare-fault");
   fault.textContent = error.message;
   fault.hidden = false;
+  day.tell(error);
   byId("working").textContent = "";
 }
 
@@ -159,6 +164,7 @@ function stepText(side, what) {
 let shown = `${owners.a()} ${owners.b()}`;
 store.onDraft((cause) => {
   const now = `${owners.a()} ${owners.b()}`;
+  if (cause === "elsewhere") day.show();
   if (cause === "view" && now === shown) return;
   shown = now;
   ask();

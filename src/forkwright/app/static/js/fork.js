@@ -3,6 +3,7 @@ import { Adjusters } from "./adjusters.js";
 import { BandsAtRest } from "./bands-at-rest.js";
 import { Chart } from "./chart.js";
 import { byId, listReadings, listWords, write } from "./dom.js";
+import { DayFields, dayNow } from "./day.js";
 import { Drawing } from "./drawing.js";
 import { LeverageEditor } from "./leverage-editor.js";
 import { Latest } from "./link.js";
@@ -25,17 +26,24 @@ const rate = new Chart(byId("chart-rate"), { title: "Rate", x: TRAVEL, y: { kind
 const drawing = new Drawing(byId("drawing"), () => answer && showReadings());
 const forms = [new PartsForm(byId("parts"), "part", owner), new PartsForm(byId("rider-form"), "rider", () => "rider"), new PartsForm(byId("bike-form"), "bike", () => "bike", ["leverage"])];
 const wheel = new WheelCharts(byId("wheel-charts"));
+const day = new DayFields(byId("day"), "fork", askAll);
 const leverage = new LeverageEditor(byId("leverage-form"));
 forms.push(leverage);
 
 // Asking -------------------------------------------------------------------------------------------------------
 const bench = new Latest("/api/fork", show, refused, { ahead: 2 });
-const bands = new BandsAtRest("/api/fork/bands", () => ({ fork: store.asked(owner()) }), () => answer && showForce(),
+const pace = () => Number(store.view("pace", "1"));
+const bands = new BandsAtRest("/api/fork/bands", () => ({ fork: store.asked(owner()), day: dayNow(), exponent: pace() }), () => answer && showForce(),
   { drawn: "units", draws: pageData.draws, from: "forkwright compare" });
 
 function ask() {
   bench.ask({ fork: store.asked(owner()), rider: store.asked("rider"), bike: store.asked("bike"),
-    view: store.view("drawn", "spring"), drawn: drawing.key, units: units.chosenUnits() });
+    view: store.view("drawn", "spring"), drawn: drawing.key, units: units.chosenUnits(), day: dayNow(), exponent: pace() });
+}
+
+function askAll() {
+  ask();
+  bands.restart();
 }
 
 // Showing ------------------------------------------------------------------------------------------------------
@@ -43,6 +51,7 @@ function show(found, asked) {
   answer = found;
   byId("fork-fault").hidden = true;
   document.querySelector(".curves").classList.remove("stale");
+  day.tell(null);
   // Clicks belong to the damper: they do not move the spring, and stand on its own page.
   if (!bench.overtaken) adjusters.show(found.adjusters.filter((adjuster) => adjuster.kind !== "clicks"));
   showKind(found.kind);
@@ -67,6 +76,7 @@ function refused(error) {
   const fault = byId("fork-fault");
   fault.textContent = error.message;
   fault.hidden = false;
+  day.tell(error);
   document.querySelector(".curves").classList.add("stale");
 }
 
@@ -122,19 +132,25 @@ for (const radio of byId("views").querySelectorAll("input")) {
     ask();
   });
 }
+for (const radio of byId("paces").querySelectorAll("input")) {
+  radio.checked = radio.value === store.view("pace", "1");
+  radio.addEventListener("change", () => {
+    store.setView("pace", radio.value);
+    askAll();
+  });
+}
 let shownFork = owner();
 store.onDraft((cause, paths) => {
   const turned = shownFork !== owner();
   shownFork = owner();
+  if (cause === "elsewhere") day.show();
   if (cause === "view" && !turned) return;
-  ask();
-  bands.restart();
+  askAll();
   if (!store.settingOnly(paths)) forms.forEach((form) => form.refresh());
 });
 units.onUnits(() => {
   ask();
   if (answer) showReadings();
 });
-ask();
-bands.restart();
+askAll();
 forms.forEach((form) => form.refresh());
