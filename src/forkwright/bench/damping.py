@@ -156,7 +156,37 @@ def built_model(
     stiffening: bool = False,
     fineness: int | None = None,
 ) -> DamperModel:
-    """Build the damper model of a unit, its setting and oil temperature (K) checked; `position` in m."""
+    """Build the damper model of a unit, its setting and oil temperature checked.
+
+    Parameters
+    ----------
+    unit : Unit
+        With a damper.
+    setting : Setting
+    oil_temperature : float
+        K.
+    position : float
+        Compression at which the reservoir stands, m.
+    ambient : float
+        Pa, absolute.
+    stiffening : bool
+        Shims stretch as well as bend.
+    fineness : int, optional
+        Points of a stack's map; by default as many as the bench takes.
+
+    Returns
+    -------
+    DamperModel
+
+    Raises
+    ------
+    InputError
+        Without a damper, or for a setting or a temperature out of range.
+
+    Notes
+    -----
+    Source: none; it puts parts together.
+    """
     damper = damper_of(unit)
     check_setting(unit, setting)
     if not 203.15 <= oil_temperature <= 473.15:
@@ -193,7 +223,28 @@ def checked_speeds(speeds: ArrayLike | None) -> Array:
 
 
 def checked_position(unit: Unit, position: float | None) -> float:
-    """Return the compression (m) at which the reservoir stands; the middle of the travel when None."""
+    """Return the compression at which the reservoir stands.
+
+    Parameters
+    ----------
+    unit : Unit
+    position : float, optional
+        m; by default the middle of the travel.
+
+    Returns
+    -------
+    float
+        m.
+
+    Raises
+    ------
+    InputError
+        Outside the travel.
+
+    Notes
+    -----
+    Source: none; the middle is an own choice.
+    """
     if position is None:
         return 0.5 * float(unit.travel.si)
     if not 0.0 <= position <= unit.travel.si:

@@ -106,9 +106,23 @@ def stack_limits(use: StackUse) -> StackLimits:
 
 
 def bent_discs(use: StackUse, pressure: float) -> tuple[DiscShape, ...]:
-    """Bent shape of every disc at a pressure across the shims (Pa; linear theory), the valve face first.
+    """Bent shape of every disc at a pressure across the shims, the valve face first.
 
-    A stack is solved once, for every pressure up to `HIGHEST_PRESSURE`; beyond it, for that one alone.
+    Parameters
+    ----------
+    use : StackUse
+    pressure : float
+        Pa.
+
+    Returns
+    -------
+    tuple of DiscShape
+        Radii and heights in m.
+
+    Notes
+    -----
+    Source: `forkwright.physics.shims.solved_stack`, linear theory. A stack is solved once, for every pressure
+    up to `HIGHEST_PRESSURE`; beyond it, for that one alone.
     """
     if pressure > HIGHEST_PRESSURE:
         return _solved(use, pressure).shapes(pressure)

@@ -313,9 +313,31 @@ def solved_stack(
     fulcrum: Fulcrum | None = None,
     backing_spring: BackingSpring | None = None,
 ) -> SolvedStack:
-    """Follow a stack's contacts up to the highest pressure (Pa), to bend it to many pressures afterwards.
+    """Follow a stack's contacts up to the highest pressure, to bend it to many pressures afterwards.
 
-    Parameters, errors and source as for :func:`deflected_shapes` (seat radius in m).
+    Parameters
+    ----------
+    stack : ShimStack
+    load : ShimLoad
+    seat_radius : float
+        m.
+    highest_pressure : float
+        Pa.
+    fulcrum : Fulcrum, optional
+    backing_spring : BackingSpring, optional
+
+    Returns
+    -------
+    SolvedStack
+
+    Raises
+    ------
+    Unphysical
+        As :func:`deflected_shapes`.
+
+    Notes
+    -----
+    Source: as :func:`deflected_shapes`.
     """
     problem = contact_problem(stack, load, seat_radius, fulcrum, backing_spring)
     return SolvedStack(stack, problem, problem.path(highest_pressure))
