@@ -11,6 +11,9 @@ from forkwright.ride.pitch_layout import Layout
 
 Array = NDArray[np.float64]
 
+FURTHEST = 2.0
+"""m beyond its travel: where a rest is looked for no further."""
+
 
 def settled(ends: tuple[WheelEnd, WheelEnd], layout: Layout, first: Array, tyre_stiffness: float) -> Array:
     """The state in which both ends carry their static loads without friction."""
@@ -54,4 +57,11 @@ def resting_travel(end: WheelEnd, load: float) -> float:
         force = float(np.interp(inside, end.travel, end.spring))
         return force + end.top_out * min(travel, 0.0) + end.stop * max(travel - end.full, 0.0) - load
 
-    return float(brentq(missing, -0.2, end.full + 0.2))
+    reach = 0.2
+    while missing(-reach) > 0.0 or missing(end.full + reach) < 0.0:
+        reach *= 2.0
+        if reach > FURTHEST:
+            raise Unphysical(
+                f"{end.unit.name}: nothing carries {load:.0f} N at the wheel: check the leverage's points"
+            )
+    return float(brentq(missing, -reach, end.full + reach))

@@ -13,6 +13,7 @@ from forkwright.bench.loads import rear_wheel_load
 from forkwright.bench.rear_sag import wheel_sag
 from forkwright.bench.standing import standing_sag
 from forkwright.hardware import Bike, Rider, Setting, Unit, with_setting
+from forkwright.physics import Unphysical
 from forkwright.physics.pitch import (
     Mode,
     PitchBody,
@@ -239,6 +240,11 @@ def _with_rates(bare: EndBalance, end: WheelEnd, conditions: Conditions) -> EndB
     """Fill in rate, frequency and damping at the sag."""
     at = float(np.clip(bare.wheel_sag, 0.0, end.full))
     rate = float(np.interp(at, end.travel, end.rate + end.stiffening))
+    if rate <= 0.0:
+        raise Unphysical(
+            f"{bare.unit.name}: at its sag the rate at the wheel is not above zero: it would not stay there; "
+            "check the leverage's points"
+        )
     lever = float(np.interp(at, end.travel, end.lever))
     compression, rebound = damping_at(bare.unit, lever, conditions)
     return replace(
