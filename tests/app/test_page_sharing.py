@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
+from tests.app.test_blind_sharing import links_of_a_trial_in
 from tests.app_server import running_workbench
 from tests.shop_samples import filled_store
 
@@ -16,6 +18,7 @@ from forkwright.shop.accounts import add_account
 
 pytestmark = pytest.mark.browser
 PASSWORD = "moorland rain 7"
+LINKS: dict[str, Any] = {}
 
 
 @pytest.fixture(scope="module")
@@ -24,7 +27,10 @@ def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     folder: Path = tmp_path_factory.mktemp("shared")
     with filled_store(folder) as store, store.change("test") as session:
         add_account(session, name="gast", role="read-only", password=PASSWORD)
-    with running_workbench(folder / "shop.sqlite3", "--share", "--host", "127.0.0.1") as address:
+    trials = folder / "trials"
+    LINKS.update(links_of_a_trial_in(trials))
+    sharing = ("--share", "--host", "127.0.0.1", "--trials", str(trials))
+    with running_workbench(folder / "shop.sqlite3", *sharing) as address:
         yield address
 
 
@@ -104,3 +110,22 @@ def test_who_may_only_look_is_offered_nothing_to_change(page: Page) -> None:
         assert page.locator("main form button:visible:not(:disabled)").count() == 0, sheet
     page.goto("/fork")
     expect(page.locator("#readings dd").first).to_have_text(re.compile(r"\d"))
+
+
+def test_a_rider_needs_no_account_and_the_leader_does(page: Page) -> None:
+    """A rider's link opens on a phone that never signed in, and its records are kept; the leader is asked."""
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.goto(f"/blind/rider#{LINKS['riders']['Ash']}")
+    page.get_by_role("button", name="I have done my warm-up run today").click()
+    expect(page.locator("#outbox")).to_have_text("all sent")
+    expect(page.get_by_role("heading", name="Session 1 of 2")).to_be_visible()
+    page.reload()
+    expect(page.get_by_role("heading", name="Session 1 of 2")).to_be_visible()
+    page.goto(f"/blind/mechanic#{LINKS['mechanic']}")
+    page.get_by_label("For").select_option("Ash")
+    page.get_by_role("button", name="Show the next card").click()
+    expect(page.get_by_text("psi")).to_be_visible()
+    page.goto(f"/blind/rider#{LINKS['riders']['Ash']}x")
+    expect(page.get_by_role("alert")).to_contain_text("belongs to nobody here")
+    page.goto(f"/blind/lead#{LINKS['leader']}")
+    expect(page.get_by_role("heading", name="Sign in to the workbench")).to_be_visible()

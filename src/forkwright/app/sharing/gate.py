@@ -45,7 +45,8 @@ class Refusal:
 
 
 TOO_MANY = "too many requests; wait a moment"
-_NO_LINK = Refusal(401, "sign in first")
+_NO_LINK = Refusal(401, "this link belongs to nobody here; ask for a new one, or sign in first")
+_NO_SESSION = Refusal(401, "sign in first")
 
 
 class Gate:
@@ -114,7 +115,9 @@ class Gate:
             wait = self._strangers.wait(_address(request))
             if wait > 0.0:
                 return Refusal(429, TOO_MANY, wait)
-            return None if path in OPEN_PATHS or _empty_page(request, act) else Refusal(401, "sign in first")
+            if path in OPEN_PATHS or _empty_page(request, act):
+                return None
+            return _NO_LINK if act.links else _NO_SESSION
         wait = self._people.wait(person.form_token)
         if wait > 0.0:
             return Refusal(429, TOO_MANY, wait)
