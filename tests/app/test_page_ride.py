@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import math
 import re
 from collections.abc import Callable
@@ -68,6 +69,11 @@ def test_the_page_shows_the_command_lines_numbers(visit: Visit, tmp_path: Path) 
     expect(page.locator("[data-meaning=hand_acceleration_m_s2]")).to_contain_text("ISO 5349-1:2001")
     expect(page.locator("#energy")).to_contain_text("the damper took")
     expect(page.locator("#ride-warnings li")).to_have_text(printed["warnings"])
+    with page.expect_download() as waiting:
+        page.get_by_role("button", name="Scores as CSV").click()
+    waiting.value.save_as(tmp_path / "scores.csv")
+    told = dict(csv.reader((tmp_path / "scores.csv").read_text(encoding="utf-8").splitlines()))
+    assert float(told["tyre_load_variation"]) == printed["tyre_load_variation"]
     assert Axe().run(page).response["violations"] == []
     page.get_by_role("button", name="Units").click()
     page.locator("#units-dialog").get_by_label("in", exact=True).check(force=True)

@@ -245,11 +245,13 @@ def test_a_sweep_holds_the_command_lines_numbers(client: Any, tmp_path: Path) ->
         (["rebound=8..2"], "the range runs backwards"),
         (["pressure=70 psi..110 psi:0.05 psi"], f"up to {questions.MOST_SETTINGS}"),
         ([], "vary"),
+        (["pressure=70 psi..110 psi:0.125 psi"], "up to 60000 s together"),
     ],
 )
 def test_a_wrong_sweep_is_refused_before_it_begins(client: Any, vary: list[str], words: str) -> None:
     """A range that cannot be ridden is said at once, in the words of `--vary`."""
-    answered = client.post("/api/ride/sweep", json=question(vary=vary))
+    course = {"toml": YARD.replace("30 m", "1200 m"), "name": "far.toml"}
+    answered = client.post("/api/ride/sweep", json=question(vary=vary, course=course))
     assert answered.status_code == 422
     assert words in answered.json()["error"]
 

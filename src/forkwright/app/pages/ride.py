@@ -157,8 +157,8 @@ def sweep(
 
     unit, rider, bike = drafts.unit(question.fork), drafts.rider(question.rider), drafts.bike(question.bike)
     units = _checked(question)
-    settings_of(unit, question)  # a wrong range is said before the wait
     ground = parts.grounds.course(question.course)
+    settings_of(unit, ground, question)  # a wrong range is said before the wait
 
     def work(tell: Any) -> dict[str, Any]:
         parts.warmth.wait(tell)

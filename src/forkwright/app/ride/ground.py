@@ -27,6 +27,7 @@ LONGEST_RIDE = 1200.0
 
 LONGEST_NAME = 200  # bytes
 KEPT = 3
+LARGEST_KEPT = 500_000  # points of a course that is remembered, some 20 MB
 _PLAIN_NAME = re.compile(r"(?!\.{1,2}$)[^/\\\x00-\x1f]+")
 
 
@@ -72,6 +73,8 @@ class Grounds:
                 self._known.move_to_end(key)
                 return self._known[key]
         found = read_ground(choice)
+        if found.distance.size > LARGEST_KEPT:
+            return found
         with self._lock:
             self._known[key] = found
             while len(self._known) > KEPT:

@@ -19,20 +19,24 @@ if TYPE_CHECKING:
 
 Tell = Callable[[float, str], None]
 
-FEW = 150
-"""So many settings or fewer are ridden in the server itself: other processes would still be starting."""
+LITTLE = 9_000.0
+"""s of riding, all settings together, that are done in the server itself: other processes would still be
+starting."""
+
+MOST_RIDING = 60_000.0
+"""s of riding in one sweep of the page, all settings together."""
 
 NESTED = ("travel_share", "speed_share")
 """Columns that hold a list in each row; a CSV has no place for them."""
 
 
-def settings_of(unit: Unit, asked: SweepQuestion) -> SettingsTable:
-    """Return the table of settings that is asked for.
+def settings_of(unit: Unit, course: Course, asked: SweepQuestion) -> SettingsTable:
+    """Return the table of settings that is asked for over a course.
 
     Raises
     ------
     InputError
-        As `forkwright sweep --vary`, and for more settings than the page takes.
+        As `forkwright sweep --vary`, and for more settings or more riding than the page takes.
     """
     from forkwright.ride.settings_table import check_table, grid, read_ranges
 
@@ -43,6 +47,13 @@ def settings_of(unit: Unit, asked: SweepQuestion) -> SettingsTable:
             key="vary",
             value=str(len(table)),
             allowed=f"up to {MOST_SETTINGS}; `forkwright sweep` takes more",
+        )
+    if len(table) * course.duration > MOST_RIDING:
+        raise InputError(
+            "too much riding for this page",
+            key="vary",
+            value=f"{len(table)} rides of {course.duration:.0f} s",
+            allowed=f"up to {MOST_RIDING:.0f} s together; `forkwright sweep` takes more",
         )
     check_table(unit, table)
     return table
@@ -71,7 +82,7 @@ def sweep_job(
     """
     from forkwright.ride.sweep import sweep
 
-    table = settings_of(unit, asked)
+    table = settings_of(unit, course, asked)
     tell(0.01, f"{len(table)} settings over {course.name}")
     with tempfile.TemporaryDirectory() as place:
         found = sweep(
@@ -83,7 +94,7 @@ def sweep_job(
             bike=bike,
             conditions=conditions_of(asked),
             options=options_of(asked),
-            workers=1 if len(table) <= FEW else None,
+            workers=1 if len(table) * course.duration <= LITTLE else None,
             progress=lambda done, total: tell(done / total, f"{done} of {total} settings ridden"),
         ).table()
     settings = [table.setting(unit.setting, row) for row in range(len(table))]

@@ -1,8 +1,10 @@
 // The curves of one ride or two on one time line, and how the time is shared out over travel and speed.
 import { BarChart } from "../bar-chart.js";
 import { Chart } from "../chart.js";
-import { byId, element } from "../dom.js";
+import { csvOf } from "../chart-frame.js";
+import { byId, element, offerFile } from "../dom.js";
 import { keep, recall } from "../keep.js";
+import { pageData } from "../page-data.js";
 import * as units from "../units.js";
 
 const TIME = { kind: "time", label: "Time" };
@@ -48,6 +50,12 @@ export function showCurves(found) {
   travelShare.show(answer.sides.map((side, place) => ({ name: named(side), place, ...stepped(side) })));
   showSpeeds();
 }
+
+// Files in SI, under the keys of the command line.
+byId("history-csv").addEventListener("click", () => answer && offerFile("ride-history.csv", csvOf(answer.sides.flatMap((side) => Object.entries(side.history)
+  .filter(([, values]) => Array.isArray(values)).map(([key, values]) => ({ head: answer.sides.length > 1 ? `${side.letter} ${key}` : key, values })))), "text/csv"));
+byId("scores-csv").addEventListener("click", () => answer && offerFile("ride-scores.csv", csvOf([{ head: "score", values: pageData.scores.map(({ key }) => key) },
+  ...answer.sides.map((side) => ({ head: answer.sides.length > 1 ? `${side.letter}: ${side.name}` : side.name, values: pageData.scores.map(({ key }) => side.ride[key]) }))]), "text/csv"));
 
 // A histogram as a line of steps.
 function stepped({ ride, figure }) {

@@ -39,12 +39,13 @@ export class Timeline {
     document.addEventListener("visibilitychange", () => document.hidden && this.play(false));
   }
 
-  // Take the tracks of the rides; the moment stays where it was if it still lies within them.
+  // Take the tracks of the rides; the moment stays where it was as long as it is the same course.
   show(tracks) {
+    const same = this.#tracks[0]?.side.ride.course_fingerprint === tracks[0].side.ride.course_fingerprint;
     this.#tracks = tracks;
     const { from, to } = tracks[0];
     Object.assign(this.slider, { min: from, max: to, step: 0.01 });
-    if (!(this.time >= from && this.time <= to)) this.time = from;
+    if (!same || !(this.time >= from && this.time <= to)) this.time = from;
     this.#drawStrip();
     this.#fillHits();
     this.moveTo(this.time);
@@ -146,6 +147,7 @@ export class Timeline {
     const deepest = [...this.hits].sort((a, b) => b.travel_m - a.travel_m).slice(0, 8);
     byId("hits").replaceChildren(...deepest.map((hit) => element("li", {},
       element("button", { type: "button", class: "plain", onclick: () => this.#scrub(hit.time_s) }, two ? element("strong", {}, `${hit.letter} `) : null, `${units.text("length", hit.travel_m)} at ${Math.round(hit.distance_m)} m${hit.event ? `, ${hit.event.replaceAll("_", " ")}` : ""}`))));
+    byId("no-hits").hidden = deepest.length > 0;
     for (const id of ["earlier-hit", "later-hit"]) byId(id).disabled = deepest.length === 0;
   }
 
