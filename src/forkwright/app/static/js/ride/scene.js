@@ -6,11 +6,12 @@ import * as units from "../units.js";
 const WIDE = 1000; // drawing units across the picture
 const SPOKES = 6;
 const FORCE_SCALE = 0.00025; // m of arrow for a newton
+const LOOK_DOWN = 0.06; // in flight the camera stays a little below the wheel, towards the ground
 const HEAD_TUBE = 0.12;
 const STEM = 0.07;
 const SHOCK_EYE = 0.23; // m from eye to eye of a rear unit, as drawn; its shortening is to scale
 
-// `wide` and `high` are the metres that are seen, `under` how many of them lie below the smoothed ground.
+// `wide` and `high` are the metres that are seen, `under` how many of them lie below the wheel.
 export class Scene {
   constructor(holder, { letter, place, wide, high, under = 0.32 }) {
     Object.assign(this, { place, wide, high, under, scale: WIDE / wide });
@@ -101,7 +102,7 @@ export class Scene {
     const now = this.track.at(time);
     const { figure, scale, ground } = this;
     const middle = 0.56 * WIDE;
-    const base = ground.camera(now.distance);
+    const base = now.camera - LOOK_DOWN * Math.max(now.camera - ground.level(now.distance), 0);
     const floor = this.high * scale * (1 - this.under / this.high);
     const X = (distance) => middle + (distance - now.distance) * scale;
     const Y = (height) => floor - (height - base) * scale;
@@ -231,7 +232,7 @@ export class Scene {
   #drawForce(now, x, y) {
     const long = now.tyre * FORCE_SCALE * this.scale;
     this.arrow.setAttribute("d", long > 3 ? `M${x.toFixed(1)},${(y + 6 + long).toFixed(1)}V${(y + 18).toFixed(1)}M${x - 9},${(y + 20).toFixed(1)}L${x},${(y + 6).toFixed(1)}L${x + 9},${(y + 20).toFixed(1)}` : "");
-    this.air.textContent = now.tyre > 0 ? "" : "off the ground";
+    this.air.textContent = now.tyre > 0 ? "" : `off the ground by ${units.text("length", Math.max(now.wheel - now.ground - this.figure.tyre_sink_m, 0))}`;
   }
 
   #drawGauge(now) {

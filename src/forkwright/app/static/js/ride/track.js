@@ -1,10 +1,14 @@
 // What one ride was like at any moment: the sent history between its points, and the ground beside it.
+const CAMERA_S = 0.2; // the camera follows the wheel's height smoothed over so long to each side, twice
+
 export class Track {
   constructor(side, trail) {
     Object.assign(this, { side, trail });
     this.history = side.history;
     let deepest = -Infinity;
     this.deepest = this.history.travel_m.map((travel) => (deepest = Math.max(deepest, travel)));
+    const reach = CAMERA_S * this.history.points_per_s;
+    this.camera = smoothed(smoothed(this.history.wheel_height_m, reach), reach);
   }
 
   get from() { return this.history.from_s; }
@@ -20,12 +24,12 @@ export class Track {
     const h = this.history;
     return {
       time, distance: between(h.distance_m), ground: between(h.ground_m), wheel: between(h.wheel_height_m), body: between(h.sprung_height_m),
-      travel: between(h.travel_m), speed: between(h.travel_speed_m_s), tyre: h.tyre_force_N[share < 0.5 ? low : low + 1], rider: between(h.rider_height_m), deepest: this.deepest[low],
+      travel: between(h.travel_m), speed: between(h.travel_speed_m_s), tyre: h.tyre_force_N[share < 0.5 ? low : low + 1], rider: between(h.rider_height_m), deepest: this.deepest[low], camera: between(this.camera),
     };
   }
 }
 
-// The ground as heights over the distance, with a smoothed line for the camera.
+// The ground as heights over the distance, with a smoothed line of its level.
 export class Ground {
   #smooth;
 
@@ -42,7 +46,7 @@ export class Ground {
   }
 
   height = (distance) => this.#between(this.trail.height_m, distance);
-  camera = (distance) => this.#between(this.#smooth, distance);
+  level = (distance) => this.#between(this.#smooth, distance);
   gradient = (distance) => this.#between(this.trail.gradient, distance);
   load = (distance) => this.#between(this.trail.load_factor, distance);
   pace = (distance) => this.#between(this.trail.speed_m_s, distance);
