@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import pytest
 
@@ -11,6 +13,7 @@ from forkwright.physics.constants import P0
 from forkwright.tune.match import match
 from forkwright.tune.match_neighbours import spring_rms
 from forkwright.tune.nearest_spring import PUMP_STEP, nearest_spring
+from forkwright.units import Measure
 
 pytestmark = pytest.mark.outside
 SCALE = 1.08
@@ -54,7 +57,7 @@ def test_scaled_geometry_gives_back_its_known_setting(
     other = scaled(dunlin, SCALE)
     wanted = dunlin.setting.changed(pressure=pressure * PUMP_STEP, spacers=spacers)
     start = other.setting.changed(pressure=60 * PUMP_STEP, spacers=6 - spacers)
-    found = match(dunlin, other, setting_a=wanted, setting_b=start)
+    found = match(dunlin, other, setting_a=wanted, setting_b=start, draws=0)
     assert found.setting.spacers == spacers
     assert found.setting.pressure is not None
     check(
@@ -85,7 +88,7 @@ def test_noisy_geometry_gives_back_its_known_setting_within_its_noise(dunlin: Un
     off = []
     for place in range(12):
         other = replaced(dunlin, {path: float(values[place]) for path, values in tables.items()})
-        found = match(other, dunlin, setting_a=wanted).setting
+        found = match(other, dunlin, setting_a=wanted, draws=0).setting
         assert found.pressure is not None
         assert abs(found.spacers - 2) <= 1
         off.append(found.pressure.si / PUMP_STEP - 85)
@@ -112,7 +115,7 @@ def test_clicks_come_back(dunlin: Unit, clicks: tuple[int, int, int]) -> None:
     """The same damper with other clicks: the match finds exactly those, with nothing left over."""
     names = ("low_speed", "high_speed", "rebound")
     wanted = dunlin.setting.changed(**dict(zip(names, clicks, strict=True)))
-    found = match(dunlin, dunlin, setting_a=wanted)
+    found = match(dunlin, dunlin, setting_a=wanted, draws=0)
     assert tuple(getattr(found.setting, name) for name in names) == clicks
     assert found.clicks is not None
     assert found.clicks.rms < 1e-6
@@ -151,3 +154,75 @@ def test_pressure_alone_agrees_with_scipys_solver(dunlin: Unit, check) -> None: 
         relative=False,
     )
     check_setting(other, ours.setting)
+
+
+@pytest.mark.parametrize(("pressure", "spacers"), [(85, 2), (70, 0)])
+def test_a_negative_valve_takes_over_from_a_transfer_port(
+    dunlin: Unit, check, pressure: int, spacers: int
+) -> None:  # type: ignore[no-untyped-def]
+    """B is A with a valve in place of the transfer port: main pressure and spacers stay.
+
+    The negative chamber must be given what the port would have put there.
+    """
+    air = dunlin.air_spring
+    assert air is not None
+    assert air.transfer is not None
+    assert air.negative_volume is not None
+    assert air.spacers is not None
+    with_valve = dunlin.model_copy(
+        update={
+            "name": "with a valve",
+            "air_spring": air.model_copy(update={"negative": "valve", "transfer": None}),
+        }
+    )
+    wanted = dunlin.setting.changed(pressure=pressure * PUMP_STEP, spacers=spacers)
+    start = dunlin.setting.changed(pressure=60 * PUMP_STEP, spacers=4, negative_pressure=60 * PUMP_STEP)
+    found = match(dunlin, with_valve, setting_a=wanted, setting_b=start, draws=0).setting
+    assert found.spacers == spacers
+    assert found.pressure is not None
+    assert found.pressure.si == pytest.approx(pressure * PUMP_STEP)
+    area = np.pi / 4 * air.bore.si**2
+    ring = area - np.pi / 4 * air.shaft.si**2
+    open_volume = air.positive_volume.si - spacers * air.spacers.volume.si
+    at_port = (pressure * PUMP_STEP + P0) * open_volume / (open_volume - area * air.transfer.si)
+    grown = (air.negative_volume.si + ring * air.transfer.si) / air.negative_volume.si
+    assert found.negative_pressure is not None
+    check(
+        formula="negative pressure, own valve in place of a transfer port",
+        source="derived: Boyle's law in both chambers from the transfer point",
+        expected=(at_port * grown - P0) / PUMP_STEP,
+        got=found.negative_pressure.si / PUMP_STEP,
+        tolerance=0.51,
+        unit="psi",
+        relative=False,
+    )
+
+
+def test_negative_pressure_agrees_with_a_grid_of_all(dunlin: Unit) -> None:
+    """Both pressures on a coarse pump: the closed form finds what trying every pair does."""
+    air = dunlin.air_spring
+    assert air is not None
+    step = 10 * PUMP_STEP
+    other = dunlin.model_copy(
+        update={
+            "air_spring": air.model_copy(
+                update={"negative": "valve", "transfer": None, "positive_volume": Measure(2.2e-4)}
+            )
+        }
+    )
+    start = dunlin.setting.changed(negative_pressure=60 * PUMP_STEP)
+    target = spring_curve(dunlin)
+    found = nearest_spring(target, other, start, pump_step=step)
+    assert found is not None
+    counts, steps = range(7), range(1, 13)
+    least = min(
+        spring_rms(
+            other,
+            start.changed(pressure=main * step, negative_pressure=back * step, spacers=spacers),
+            target,
+            found,
+            None,
+        )
+        for spacers, main, back in itertools.product(counts, steps, steps)
+    )
+    assert found.rms == pytest.approx(least, rel=1e-9)

@@ -12,11 +12,15 @@ from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.hardware.air_spring import AirSpring
 from forkwright.hardware.limits import faults_of_setting
-from forkwright.physics.values import Array
-from forkwright.tune.nearest_spring import NearestSpring
+from forkwright.tune.nearest_spring import PUMP_STEP, NearestSpring
+from forkwright.tune.spring_grid import Judged, at_many, best_negative, negative_pull, negative_steps
 from forkwright.units import Measure
 
 WORTH_NAMING = 0.05  # of the remainder
+_NEGATIVE = {
+    "transfer": "B's negative chamber fills itself and cannot be set",
+    "valve": "B's negative chamber has a valve of its own",
+}
 PRESSURES, NEAR = 141, 2  # pressures and spacers tried, from half to double and either way (own choice)
 
 
@@ -51,17 +55,30 @@ def reasons(
     """
     if a.air_spring is None or b.air_spring is None or spring.rms <= 0.0:
         return ()
-    wanted = np.interp(spring.travel, target.travel, target.force)
+    judged = Judged(spring.travel, np.interp(spring.travel, target.travel, target.force), spring.weight)
     found = []
     for part, words, changed in _swaps(a, b, a.air_spring, b.air_spring, setting_a, setting_b):
-        start = setting_b
-        if setting_b.floating is None and part == "floating piston":
-            start = setting_b.model_copy(update={"floating": setting_a.floating})
-        rms = _best_rms(changed, start, spring, wanted, conditions)
+        start = _suited(setting_b, changed, setting_a)
+        rms = _best_rms(changed, start, judged, conditions)
         share = 1.0 - rms / spring.rms
         if share > WORTH_NAMING:
             found.append(Reason(part, words, rms, share))
     return tuple(sorted(found, key=lambda reason: -reason.share))
+
+
+def _suited(setting: Setting, unit: Unit, other: Setting) -> Setting:
+    """Return a setting with what a changed unit needs taken from another one, and without what it has not."""
+    air = unit.air_spring
+    entries: dict[str, object] = {}
+    if air is None or air.floating is None:
+        entries["floating"] = None
+    elif setting.floating is None:
+        entries["floating"] = other.floating
+    if air is None or air.negative != "valve":
+        entries["negative_pressure"] = None
+    elif setting.negative_pressure is None:
+        entries["negative_pressure"] = other.negative_pressure
+    return setting.model_copy(update=entries)
 
 
 def _swaps(
@@ -69,7 +86,9 @@ def _swaps(
 ) -> Iterator[tuple[str, str, Unit]]:
     """Yield B with one part made like A's."""
     area_a, area_b = air_a.bore.si**2, air_b.bore.si**2
-    if air_a.negative_volume is not None and air_b.negative_volume is not None:
+    if air_a.negative != air_b.negative and "coil" not in (air_a.negative, air_b.negative):
+        yield "negative chamber", _NEGATIVE[air_b.negative], _with_negative_of(b, air_a, area_b / area_a)
+    elif air_a.negative_volume is not None and air_b.negative_volume is not None:
         ring_a, ring_b = area_a - air_a.shaft.si**2, area_b - air_b.shaft.si**2
         like_a = air_a.negative_volume.si * ring_b / ring_a
         size = "smaller" if air_b.negative_volume.si < like_a else "larger"
@@ -120,23 +139,40 @@ def _open_volume(air: AirSpring, setting: Setting) -> float:
     return float(air.positive_volume.si - taken)
 
 
-def _best_rms(
-    unit: Unit, setting: Setting, spring: NearestSpring, wanted: Array, conditions: Conditions | None
-) -> float:
-    """Smallest weighted rms with pressure (half to double the present one) and spacers set again."""
+def _with_negative_of(b: Unit, air_a: AirSpring, scale: float) -> Unit:
+    """Return B with A's kind of negative chamber, as large for its piston as A's is."""
+    air_b = b.air_spring
+    assert air_b is not None
+    assert air_a.negative_volume is not None
+    changed = air_b.model_copy(
+        update={
+            "negative": air_a.negative,
+            "negative_volume": Measure(air_a.negative_volume.si * scale),
+            "transfer": air_a.transfer,
+        }
+    )
+    return b.model_copy(update={"air_spring": changed})
+
+
+def _best_rms(unit: Unit, setting: Setting, judged: Judged, conditions: Conditions | None) -> float:
+    """Smallest weighted rms with pressures (half to double the present main one) and spacers set again."""
     assert setting.pressure is not None
     air = unit.air_spring
     pressures = setting.pressure.si * np.geomspace(0.5, 2.0, PRESSURES)
-    kept: dict[str, object] = {"pressure": Measure(pressures[:, np.newaxis], text="many")}  # type: ignore[arg-type]
-    if air is not None and air.floating is None:
-        kept["floating"] = None
     most = air.spacers.max_count if air is not None and air.spacers is not None else 0
+    negative = negative_steps(unit, setting, PUMP_STEP)
     least = float("inf")
     for spacers in range(max(0, setting.spacers - NEAR), min(most, setting.spacers + NEAR) + 1):
         tried = setting.model_copy(update={"spacers": spacers})
         if any(key == "setting.spacers" for key, *_ in faults_of_setting(unit, tried)):
             continue
-        many = unit.model_copy(update={"setting": setting.model_copy(update={**kept, "spacers": spacers})})
-        force = spring_curve(many, None, conditions, travel=spring.travel).force
-        least = min(least, float(np.sqrt(((force - wanted) ** 2 @ spring.weight).min())))
+        many = at_many(unit, tried, pressure=pressures[:, np.newaxis])
+        force = spring_curve(many, None, conditions, travel=judged.travel).force
+        if negative is not None and setting.negative_pressure is not None:
+            pull = negative_pull(unit, tried, judged, conditions)
+            now = float(setting.negative_pressure.si)
+            errors, _ = best_negative(force - judged.wanted, pull, now, negative, judged)
+        else:
+            errors = judged.squares(force)
+        least = min(least, float(np.sqrt(errors.min())))
     return least
