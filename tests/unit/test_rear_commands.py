@@ -226,3 +226,48 @@ def test_balance_prints_a_table_and_its_caution(cli: Cli) -> None:
     assert status == 0
     assert "Pipit 65" in out
     assert "maker's manual" in out
+
+
+def test_uncertainty_takes_a_shocks_load_from_the_rider(cli: Cli) -> None:
+    """Sag is that of `sag` under the same rider; a coil has no pressure; one load is wanted."""
+    found = answer(cli, "uncertainty", COIL, *WHO, "--samples", "128")
+    by_name = {one["name"]: one for one in found["answers"]}
+    assert "end pressure" not in by_name
+    rests = answer(cli, "sag", COIL, *WHO)
+    assert by_name["sag"]["nominal"] == pytest.approx(rests["sag_m"], rel=1e-3)
+    assert "give one load" in refused(cli, "uncertainty", COIL, *WHO, "--load", "900 N")
+    assert "leverage" in refused(cli, "uncertainty", COIL, "--rider", RIDER)
+
+
+@pytest.mark.parametrize("command", ["compare", "match"])
+def test_a_fork_is_not_set_against_a_shock(cli: Cli, command: str) -> None:
+    """Two units of different kinds are refused in one sentence."""
+    more = WHO if command == "compare" else ()
+    assert "a fork and a shock are not" in refused(cli, command, FORK, COIL, *more)
+
+
+def test_what_only_a_fork_has_is_refused_for_a_shock(cli: Cli) -> None:
+    """The chassis' stiffness is asked of forks alone; a ride of a shock asks for its leverage."""
+    assert "only a fork has a chassis" in refused(cli, "chassis", AIR)
+    assert "give a bike whose file has it" in refused(
+        cli, "ride", AIR, "--course", "heather-traverse", "--rider", "82 kg"
+    )
+
+
+def test_balance_says_how_the_bike_stands(cli: Cli) -> None:
+    """A slope, a brake and a shift are answered with both travels; too much of them is refused."""
+    held = answer(cli, "balance", FORK, AIR, *WHO, "--gradient", "12 %", "--rider-shift", "-50 mm")["held"]
+    assert held["gradient"] == pytest.approx(0.12)
+    assert held["pitch_rad"] > 0.0
+    assert answer(cli, "balance", FORK, AIR, *WHO)["held"] is None
+    lifts = answer(cli, "balance", FORK, AIR, *WHO, "--speed-change", "-11 m/s2")["held"]
+    assert (lifts["lifts"], lifts["front_wheel_travel_m"]) == ("rear", None)
+    assert "gradient" in refused(cli, "balance", FORK, AIR, *WHO, "--gradient", "200 %")
+
+
+def test_the_card_of_a_shock_says_its_own_sag(cli: Cli, tmp_path: Path) -> None:
+    """A set-up card of a shock is printed with the sag under its rider, through the leverage."""
+    status, _, err = cli("sheet", "card", AIR, *WHO, "--out", tmp_path / "card.pdf")
+    assert status == 0, err
+    assert (tmp_path / "card.pdf").stat().st_size > 5000
+    assert "leverage" in refused(cli, "sheet", "card", AIR, "--rider", RIDER, "--out", tmp_path / "no.pdf")

@@ -7,24 +7,31 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from forkwright.commands.options import (
+    bike_from,
     condition_options,
     conditions_from,
     json_option,
     quantity_option,
+    rider_from,
     setting_from,
     spring_setting_options,
 )
 from forkwright.commands.output import console, print_json, print_warnings
 from forkwright.commands.progress import progress_bar
-from forkwright.units import Measure
+from forkwright.units import InputError, Measure
 
 if TYPE_CHECKING:
+    from forkwright.bench.conditions import Conditions
+    from forkwright.bench.standing import Standing
+    from forkwright.hardware import Unit
     from forkwright.tune.uncertainty import Uncertainty
 
 
 @click.command("uncertainty")
 @click.argument("file", type=click.Path())
-@quantity_option("--load", "force", "Load along the leg axis.", required=True)
+@quantity_option("--load", "force", "Load along the unit's axis.")
+@click.option("--rider", metavar="FILE|Q", help="Take the load from this rider on the bike instead.")
+@click.option("--bike", metavar="FILE", help="For --rider; a shock needs one, for its leverage.")
 @quantity_option("--side-load", "force", "Force at the axle across the leg axis.", default="0 N")
 @click.option(
     "--samples", type=click.Choice(["128", "256", "512", "1024", "2048"]), default="512", show_default=True
@@ -40,7 +47,9 @@ if TYPE_CHECKING:
 @json_option
 def command(
     file: str,
-    load: Measure,
+    load: Measure | None,
+    rider: str | None,
+    bike: str | None,
     side_load: Measure,
     samples: str,
     seed: int,
@@ -66,9 +75,10 @@ def command(
     if any(number is not None for number in clicks.values()):
         setting = clicked(with_setting(unit, setting), **clicks)
     conditions = conditions_from(**day)
+    loads, notes = _loads(unit, other, load, side_load, rider, bike, conditions)
     with progress_bar("Drawing units from the tolerances") as progress:
         found = uncertainty(
-            unit, load.si, setting, conditions, side_load=side_load.si, samples=int(samples),
+            unit, loads[0].axial, setting, conditions, side_load=loads[0].side, samples=int(samples),
             seed=seed, progress=progress,
         )  # fmt: skip
     judged = damped = None
@@ -79,8 +89,8 @@ def command(
 
         judged = verdict(
             compare(
-                with_setting(unit, setting), other, load.si, side_load=side_load.si, conditions=conditions,
-                seed=seed, damper_draws=2,
+                with_setting(unit, setting), other, loads[0].axial, load_b=loads[1].axial,
+                side_load=loads[0].side, conditions=conditions, seed=seed, damper_draws=2,
             )
         )  # fmt: skip
         with progress_bar("Drawing dampers from the tolerances") as progress:
@@ -90,7 +100,8 @@ def command(
     if as_json:
         from forkwright.tune.uncertainty_answer import uncertainty_answer
 
-        print_json(uncertainty_answer(unit, found, judged, damped=damped))
+        answer = uncertainty_answer(unit, found, judged, damped=damped)
+        print_json(answer | {"warnings": [*notes, *answer["warnings"]]})
         return
     _print_table(unit.name, found)
     if judged is not None:
@@ -99,7 +110,30 @@ def command(
         from forkwright.tune.damping_verdict import damping_words
 
         click.echo(damping_words(damped))
-    print_warnings(found.warnings)
+    print_warnings([*notes, *found.warnings])
+
+
+def _loads(
+    unit: Unit,
+    other: Unit | None,
+    load: Measure | None,
+    side_load: Measure,
+    rider: str | None,
+    bike: str | None,
+    conditions: Conditions,
+) -> tuple[tuple[Standing, Standing], list[str]]:
+    """The loads on both units, as given or from a rider on a bike."""
+    from forkwright.bench.standing import Standing, standing_load
+
+    if (load is None) == (rider is None):
+        raise InputError("give one load", allowed="one of --load, --rider")
+    if load is not None:
+        plain = Standing(load.si, side_load.si, None)
+        return (plain, plain), []
+    assert rider is not None
+    who, (what, notes) = rider_from(rider), bike_from(bike)
+    first, second = (standing_load(one, who, what, conditions) for one in (unit, other or unit))
+    return (first, second), notes
 
 
 def _print_table(name: str, found: Uncertainty) -> None:

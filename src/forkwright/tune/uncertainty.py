@@ -133,7 +133,7 @@ def spring_answers(
     curve = spring_curve(unit, None, conditions, points=161, side_load=side_load)
     rests = sag(unit, load, None, conditions, side_load=side_load, points=161)
     third, half = curve.force[..., 48], curve.force[..., 80]
-    return {
+    answers = {
         "sag": np.asarray(rests.middle),
         "force at 30 % of travel": third,
         "force at 50 % of travel": half,
@@ -142,6 +142,9 @@ def spring_answers(
         "energy to bottom-out": np.asarray(np.trapezoid(curve.force, curve.travel, axis=-1)),
         "midstroke support": half / third,
     }
+    if unit.air_spring is None:
+        del answers["end pressure"]
+    return answers
 
 
 def _toleranced(unit: Unit) -> dict[str, tuple[float, float, float, float]]:
