@@ -346,6 +346,20 @@ def test_a_tiny_p_value_is_never_printed_as_nought(tmp_path: Path) -> None:
         assert not re.search(r"p = 0\.0*(?!\d)", page), page
 
 
+def test_differences_without_any_spread_have_no_interval_and_no_effect(tmp_path: Path) -> None:
+    """Ratings that differ by the same every time: the difference is told, an effect of nought is not."""
+    scales = [{"name": "grip", "low": "none", "high": "all"}]
+    trial = planned(tmp_path, "rated", scales=scales, primary="grip", repeats=8)
+    values = {"two": 8, "three": 6}
+    recorded(trial, lambda _, options: {"kind": "rating", "values": [values[one] for one in options]})
+    analysis = opened(trial)
+    assert analysis.main[0].effect is None
+    told = " ".join([analysis.verdict, *analysis.explanation])
+    assert "every difference seen is the same" in told
+    assert "Effect 0.00" not in told
+    assert "2 to 2" not in told
+
+
 def odd_one(session: Session, options: list[str]) -> str:
     """Return the code of the option that stands once in a triangle."""
     return next(code for code, one in zip(session.codes, options, strict=True) if options.count(one) == 1)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from forkwright.sheets.fonts import isolated
 from forkwright.sheets.typst_print import print_template
 from forkwright.trial.report import raw_heading, raw_note, raw_rows
 
@@ -98,7 +99,8 @@ def _bar(one: dict[str, Any], family: Sequence[dict[str, Any]]) -> dict[str, Any
         ends = [other[key] for other in family for key in ("low", "high", "null")] + worthwhile
         margin = 0.05 * (max(ends) - min(ends)) or 1.0
         start, end = min(ends) - margin, max(ends) + margin
-        words = f"{one['estimate']:+.3g} ({one['low']:+.3g} to {one['high']:+.3g}) {one['unit']}"
+        span = f" ({one['low']:+.3g} to {one['high']:+.3g})" if one["low"] < one["high"] else ""
+        words = f"{one['estimate']:+.3g}{span} {one['unit']}"
 
     def at(value: float) -> float:
         return (value - start) / (end - start)
@@ -125,7 +127,7 @@ def _worthwhile(one: dict[str, Any]) -> list[float]:
 def _remark(one: dict[str, Any]) -> str:
     code = f" (code {one['code']})" if one["code"] else ""
     text = one["text"] if len(one["text"]) <= 160 else one["text"][:157] + "…"
-    return f"{one['at']} {one['by']}{code}: {text}"
+    return f"{one['at']} {isolated(one['by'])}{code}: {isolated(text)}"
 
 
 def _left_out(left_out: Sequence[Sequence[str]]) -> list[str]:

@@ -153,9 +153,9 @@ def mean_comparison(
         better=(first if ahead else second) if found else "",
         more=more,
         more_because=because,
-        effect=test.effect,
-        effect_low=test.effect_low,
-        effect_high=test.effect_high,
+        effect=test.effect if sure else None,
+        effect_low=test.effect_low if sure else None,
+        effect_high=test.effect_high if sure else None,
         sign_p_value=test.sign_p_value,
         belief_worthwhile=(
             belief.chance_above(worthwhile) + 1 - belief.chance_above(-worthwhile)

@@ -9,6 +9,8 @@ from forkwright.trial.plan import Plan
 from forkwright.trial.probability_words import belief_words, p_words
 from forkwright.trial.ranks import RankTest
 
+_ALIKE = "every difference seen is the same"
+
 
 def overall_finding(plan: Plan, main: Sequence[Comparison], overall: RankTest | None) -> Finding:
     """Return the one finding: a difference if any counts, "cannot tell" unless all are ruled out."""
@@ -151,7 +153,7 @@ def _line(one: Comparison, family: int) -> str:
     effect = (
         f" Effect {one.effect:.2f} ({one.effect_low:.2f} to {one.effect_high:.2f}) standard deviations."
         if one.effect is not None and one.effect_low is not None and one.effect_high is not None
-        else ""
+        else f" {_ALIKE.capitalize()}: no interval and no effect can be given."
     )
     return (
         f"{one.first} minus {one.second}, {one.measure}: {one.estimate:+.3g} {one.unit} ({_interval(one)}), "
@@ -196,9 +198,13 @@ def _interval(one: Comparison) -> str:
     percent = f"{100 * one.confidence:.3g} % interval"
     if one.unit == "share":
         return f"{percent} {one.low:.0%} to {one.high:.0%}"
+    if one.low == one.high:
+        return _ALIKE if one.units > 1 else "a single difference"
     return f"{percent} {one.low:+.3g} to {one.high:+.3g} {one.unit}"
 
 
 def _size_interval(one: Comparison) -> str:
+    if one.low == one.high:
+        return _ALIKE if one.units > 1 else "a single difference, without an interval"
     low, high = (one.low, one.high) if one.estimate >= 0 else (-one.high, -one.low)
     return f"{100 * one.confidence:.3g} % interval {low:.3g} to {high:.3g} {one.unit}"
