@@ -189,4 +189,4 @@ def test_a_cold_day_is_the_command_lines(visit: Visit, demo: Path) -> None:
     expect(page.locator("#readings")).to_contain_text(f"{rests['sag_m'] * 1e3:.1f} mm")
     page.goto(page.url.replace("/fork", "/compare"))
     expect(page.locator("#day summary")).to_have_text("Day: 4 °C, 0 m, filled at 20 °C and 0 m")
-    expect(page.locator("#figures")).to_contain_text(f"{rests['sag_m'] * 1e3:.1f} mm")
+    expect(page.locator("#figures")).to_contain_text(f"{rests['sag_m'] * 1e3:.1f} mm", timeout=30_000)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from forkwright.app.adjusters import adjusters_of
@@ -20,9 +21,7 @@ from forkwright.tune.compare_damper import DRAWS as DAMPER_DRAWS
 from forkwright.tune.nearest_spring import PUMP_STEP
 from forkwright.units import UnitChoice
 
-#: Draws of the tolerance bands on the page; the command line takes ten times as many.
-DRAWS = 1000
-
+Tell = Callable[[float, str], None]
 
 _WHEEL_CURVES = ("wheel_travel_m", "wheel_force_N", "wheel_rate_N_m")
 
@@ -45,9 +44,30 @@ def side_answer(unit: Unit, rider: Rider, bike: Bike, day: Conditions) -> dict[s
 
 
 def whole_answer(
-    a: Unit, b: Unit, rider: Rider, bike: Bike, units: UnitChoice, day: Conditions
+    a: Unit,
+    b: Unit,
+    rider: Rider,
+    bike: Bike,
+    units: UnitChoice,
+    day: Conditions,
+    draws: int,
+    tell: Tell = lambda _share, _words: None,
 ) -> dict[str, Any]:
-    """Return the comparison with bands, sentences, and what to change on B to bring it nearest to A."""
+    """Return the comparison with bands, sentences, and what to change on B to bring it nearest to A.
+
+    Parameters
+    ----------
+    a, b, rider, bike
+        Two forks or two shocks, and who rides them.
+    units : UnitChoice
+        Of the sentences and of what to change.
+    day : Conditions
+        Gas and air, now and when the chambers were filled.
+    draws : int
+        Units drawn from the tolerances.
+    tell : callable, optional
+        Told the share done and in words what is done; it may raise to cancel.
+    """
     check_alike(a, b, "compared")
     load = standing_load(a, rider, bike, day)
     found = compare(
@@ -58,11 +78,12 @@ def whole_answer(
         side_load=load.side,
         conditions=day,
         pump_step=bike.pump_step.si if bike.pump_step is not None else PUMP_STEP,
-        draws=DRAWS,
+        draws=draws,
+        progress=lambda share: tell(share, "tolerance draws and settings"),
     )
     nearest = found.nearest.setting if found.nearest is not None else None
     return compare_answer(found) | {
-        "draws": DRAWS,
+        "draws": draws,
         "damper_draws": DAMPER_DRAWS,
         "sentences": [*summary_sentences(found, units), *nearest_sentences(found, units)[1:]],
         "settings": {

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from collections.abc import Callable
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from pydantic import BaseModel, ConfigDict, Field
 
 from forkwright.app.acts import changes_nothing
+from forkwright.app.api.shapes import JobTaken
 from forkwright.app.compare_shapes import CompareAnswer, SideAnswer
 from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.navigation import Page
 from forkwright.app.question import Day, chosen_units, conditions_of
-from forkwright.app.state import Drafts, Pages
-from forkwright.app.wire import Answer
+from forkwright.app.state import Drafts, Jobs, Pages
+from forkwright.app.visitors import Visitor
+from forkwright.app.wire import Answer, plain
 from forkwright.hardware import Bike, Rider, Unit
 
 PAGE = Page("/compare", "Compare", 30, "Two forks side by side for one rider, and how B comes nearest to A")
@@ -32,6 +35,10 @@ class SideQuestion(BaseModel):
     day: Day = Day()
 
 
+DRAWS = 10_000
+"""As many as the command line draws."""
+
+
 class PairQuestion(BaseModel):
     """Two forks and who rides them."""
 
@@ -43,6 +50,7 @@ class PairQuestion(BaseModel):
     bike: Draft
     units: Annotated[dict[str, str], Field(max_length=20)] = {}
     day: Day = Day()
+    draws: Annotated[int, Field(ge=100, le=DRAWS)] = 1000
 
 
 @router.get("/compare", response_class=HTMLResponse, include_in_schema=False)
@@ -67,9 +75,26 @@ def whole(question: PairQuestion, drafts: Drafts) -> Answer:
     """Compare with bands, sentences and the nearest setting, as `forkwright compare --json` does."""
     from forkwright.app.compare_answer import whole_answer
 
-    return Answer(
-        whole_answer(*_read(question, drafts), chosen_units(question.units), conditions_of(question.day))
-    )
+    units, day = chosen_units(question.units), conditions_of(question.day)
+    return Answer(whole_answer(*_read(question, drafts), units, day, question.draws))
+
+
+@router.post("/api/compare/job", tags=["compare"], response_model=JobTaken)
+@changes_nothing
+def handed_in(question: PairQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor) -> dict[str, str]:
+    """Compare with as many draws as the command line takes; the answer is a job's result."""
+    from forkwright.app.compare_answer import whole_answer
+    from forkwright.tune.alike import check_alike
+
+    a, b, rider, bike = _read(question, drafts)
+    units, day = chosen_units(question.units), conditions_of(question.day)
+    check_alike(a, b, "compared")
+
+    def work(tell: Callable[[float, str], None]) -> dict[str, Any]:
+        found: dict[str, Any] = plain(whole_answer(a, b, rider, bike, units, day, DRAWS, tell))
+        return found
+
+    return {"job": jobs.submit(visitor, f"Compare {a.name} and {b.name}", work).key}
 
 
 def _read(question: PairQuestion, drafts: DraftReader) -> tuple[Unit, Unit, Rider, Bike]:

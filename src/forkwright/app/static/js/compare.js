@@ -2,7 +2,8 @@
 import { Adjusters } from "./adjusters.js";
 import { Chart } from "./chart.js";
 import { DayFields, dayNow } from "./day.js";
-import { byId, element } from "./dom.js";
+import { byId, element, write } from "./dom.js";
+import { JobBar } from "./job-watch.js";
 import { Latest } from "./link.js";
 import { Rack } from "./rack.js";
 import * as store from "./store.js";
@@ -10,7 +11,7 @@ import * as units from "./units.js";
 
 const TRAVEL = { kind: "length", label: "Travel" };
 const FORCE = { kind: "force", label: "Force" };
-// Bands and nearest settings take about half a second of work: a short pause in a drag does not set them off.
+// Bands and nearest settings take a second or two of work: a short pause in a drag does not set them off.
 const AT_REST_MS = 450;
 const owners = { a: () => store.forkAt("fork"), b: () => store.forkAt("other") };
 const sides = { a: null, b: null };
@@ -31,7 +32,7 @@ const day = new DayFields(byId("day"), "compare", ask);
 const question = () => ({ a: store.asked(owners.a()), b: store.asked(owners.b()), rider: store.asked("rider"), bike: store.asked("bike"), units: units.chosenUnits(), day: dayNow() });
 const benches = Object.fromEntries(["a", "b"].map((side) => [side, new Latest("/api/compare/side", (found, of) => showSide(side, found, of), refused, { ahead: 2 })]));
 const asked = { a: "", b: "" };
-const words = new Latest("/api/compare", showWhole, refused);
+const words = new JobBar(byId("job"), "compare", { found: showWhole, failed: refused, kept: () => null });
 let resting = null;
 
 // A side is read again only when something of its own has changed.
@@ -46,9 +47,10 @@ function askSide(side) {
 function ask() {
   askSide("a");
   askSide("b");
-  byId("working").textContent = "Working out bands and nearest settings …";
+  write(byId("working"), "Bands and nearest settings follow when the sliders rest.");
   clearTimeout(resting);
-  resting = setTimeout(() => words.ask(question()), AT_REST_MS);
+  if (words.busy) words.cancel();
+  resting = setTimeout(() => words.ask("/api/compare/job", question()), AT_REST_MS);
 }
 const current = () => whole !== null && whole.of === JSON.stringify(question());
 
@@ -68,7 +70,7 @@ function showSide(side, found, of) {
 function showWhole(found, of) {
   whole = { ...found, of: JSON.stringify(of) };
   if (!current()) return;
-  byId("working").textContent = `Bands from ${found.draws} draws of the tolerances: nine of ten lie within.`;
+  write(byId("working"), "As forkwright compare tells it.");
   byId("sentences").replaceChildren(...found.sentences.map((sentence) => element("li", {}, sentence)));
   offer("take-nearest", found.nearest_edits);
   offer("take-sag", found.equal_sag_edits);
@@ -90,27 +92,37 @@ function refused(error) {
   fault.textContent = error.message;
   fault.hidden = false;
   day.tell(error);
-  byId("working").textContent = "";
+  write(byId("working"), "");
 }
 
 const banded = (side, low, high) => (whole && whole[side].spring.travel_m.at(-1) === sides[side].spring.travel_m.at(-1)
   ? { x: whole[side].spring.travel_m, low: whole[side].spring[low], high: whole[side].spring[high], stale: !current() } : undefined);
 
+function dampingBand(side) {
+  const found = whole?.damper?.difference;
+  return found && { x: found.speed_m_s, low: found[`${side}_force_low_N`], high: found[`${side}_force_high_N`], stale: !current() };
+}
+
+const drawnFrom = (draws) => `Shaded: nine of ten of ${draws.toLocaleString("en")} drawn from the tolerances lie within.`;
+
 function drawCurves() {
   const both = ["a", "b"].map((side, place) => ({ ...sides[side], side, place, name: name(side) }));
   const marks = both.filter(({ sag }) => sag).map(({ sag, place }) => ({ x: sag.sag_m, y: sag.load_N, name: "Sag", place }));
-  force.show(both.map(({ side, place, name: called, spring }) => ({ name: called, place, x: spring.travel_m, y: spring.force_N, band: banded(side, "force_low_N", "force_high_N") })), marks);
+  force.show(both.map(({ side, place, name: called, spring }) => ({ name: called, place, x: spring.travel_m, y: spring.force_N, band: banded(side, "force_low_N", "force_high_N") })), marks,
+    current() ? drawnFrom(whole.draws) : "");
   rate.show(both.map(({ side, place, name: called, spring }) => ({ name: called, place, x: spring.travel_m, y: spring.rate_N_m, band: banded(side, "rate_low_N_m", "rate_high_N_m") })));
+  byId("chart-difference").classList.toggle("stale", !current());
   if (current()) {
     const { difference: d } = whole;
     const series = [{ name: "B less A", place: 0, x: d.travel_m, y: d.force_N, band: { x: d.travel_m, low: d.force_low_N, high: d.force_high_N } }];
     if (whole.nearest) series.push({ name: "With B at its nearest setting", place: 1, x: whole.nearest.travel_m, y: whole.nearest.remainder_N });
-    difference.show(series);
+    difference.show(series, [], drawnFrom(whole.draws));
   }
   drawWheel(both.filter((one) => one.wheel));
   const damped = both.filter(({ damping: d }) => d);
   byId("chart-damping").hidden = damped.length === 0;
-  if (damped.length) damping.show(damped.map(({ place, name: called, damping: d }) => ({ name: called, place, x: d.speed_m_s, y: d.force_N })));
+  if (damped.length) damping.show(damped.map(({ side, place, name: called, damping: d }) => ({ name: called, place, x: d.speed_m_s, y: d.force_N, band: dampingBand(side) })),
+    [], current() && whole.damper ? drawnFrom(whole.damper_draws) : "");
 }
 
 // Beyond the linkage's end there is nothing at the wheel.

@@ -45,7 +45,7 @@ export class DayFields {
 
   // Say that a field is wrong, or with null that none is; whether it was one of these.
   tell(error) {
-    const input = this.#inputs.get(error?.body.key);
+    const input = this.#inputs.get(error?.body?.key);
     for (const one of this.#inputs.values()) one.toggleAttribute("aria-invalid", false);
     input?.setAttribute("aria-invalid", "true");
     write(this.fault, input ? error.message : "");
