@@ -77,14 +77,14 @@ def compare_report(comparison: Comparison, wishes: ReportWishes | None = None) -
     a, b, units = comparison.a, comparison.b, wishes.units
     load = show(comparison.load, "force", units)
     who = f"{wishes.rider}, " if wishes.rider else ""
+    shocks = a.unit.kind == "shock"
+    air = "bumpers included" if shocks else "bumpers and lower-leg air included"
     blocks: list[Block] = [
         Warnings(comparison.warnings),
         Heading("In short"),
         Sentences(summary_sentences(comparison, units)),
         Heading("Spring force over the travel"),
-        Figure(
-            force_chart(comparison, units), "Slow bench, friction-free, bumpers and lower-leg air included."
-        ),
+        Figure(force_chart(comparison, units), f"Slow bench, friction-free, {air}."),
         Figure(
             difference_chart(comparison, units),
             "Where zero lies outside the band, the two differ by more than the calipers can tell.",
@@ -92,7 +92,7 @@ def compare_report(comparison: Comparison, wishes: ReportWishes | None = None) -
         Heading("Stiffness and pressure"),
         Figure(rate_chart(comparison, units)),
         Figure(pressure_chart(comparison, wishes.conditions.ambient_pressure, units)),
-        Heading("Inside the legs"),
+        Heading("Inside the shocks" if shocks else "Inside the legs"),
         *_drawings(comparison, wishes),
         Heading("Figures"),
         _figures_table(comparison, wishes),
@@ -104,7 +104,7 @@ def compare_report(comparison: Comparison, wishes: ReportWishes | None = None) -
     ]
     return Report(
         title=f"{a.unit.name} and {b.unit.name} compared",
-        subtitle=f"{who}{load} along the leg axis",
+        subtitle=f"{who}{load} {'on the spring of the shock' if shocks else 'along the leg axis'}",
         blocks=tuple(block for block in blocks if not (isinstance(block, Warnings) and not block.lines)),
         fingerprints=(a.unit.fingerprint, b.unit.fingerprint),
     )
