@@ -12,15 +12,20 @@ import argparse
 import sys
 import tempfile
 import time
+from contextlib import nullcontext
 from pathlib import Path
+from typing import Any
 
 MANY = {"units": "spoiled", "allowed-units": "allowed"}
 
 
 def main() -> int:
     """Read the command line and hunt."""
-    from tests.fuzz.many_units import hunt
-    from tests.fuzz.parsers import TARGETS
+    atheris = None if "--plain" in sys.argv else _atheris()
+    watched = atheris.instrument_imports(include=["forkwright", "tomllib"]) if atheris else nullcontext()
+    with watched:
+        from tests.fuzz.many_units import hunt
+        from tests.fuzz.parsers import TARGETS
 
     reader = argparse.ArgumentParser(prog="python -m tests.fuzz", description=__doc__)
     reader.add_argument("target", choices=[*sorted(TARGETS), *MANY])
@@ -31,13 +36,17 @@ def main() -> int:
     asked = reader.parse_args()
     if asked.target in MANY:
         return 1 if hunt(MANY[asked.target], asked.seed, asked.count) else 0
-    try:
-        if asked.plain:
-            raise ImportError
-        import atheris  # type: ignore[import-not-found]
-    except ImportError:
+    if atheris is None:
         return by_chance(asked.target, asked.seconds, asked.seed)
     return led(atheris, asked.target, asked.seconds)
+
+
+def _atheris() -> Any:
+    try:
+        import atheris  # type: ignore[import-not-found]
+    except ImportError:
+        return None
+    return atheris
 
 
 def by_chance(target: str, seconds: float, seed: int) -> int:
@@ -58,17 +67,16 @@ def by_chance(target: str, seconds: float, seed: int) -> int:
     return 0
 
 
-def led(atheris: object, target: str, seconds: float) -> int:
+def led(atheris: Any, target: str, seconds: float) -> int:
     """Let the reached branches lead; our own modules are watched."""
     from tests.fuzz.parsers import attempt, seeds
 
     with tempfile.TemporaryDirectory() as folder:
         for number, data in enumerate(seeds(target)):
             (Path(folder) / f"seed-{number}").write_bytes(data)
-        atheris.instrument_all()  # type: ignore[attr-defined]
         options = [sys.argv[0], f"-max_total_time={seconds:.0f}", "-max_len=20000", "-timeout=60", folder]
-        atheris.Setup(options, lambda data: attempt(target, data))  # type: ignore[attr-defined]
-        atheris.Fuzz()  # type: ignore[attr-defined]
+        atheris.Setup(options, lambda data: attempt(target, data))
+        atheris.Fuzz()
     return 0
 
 
