@@ -70,3 +70,11 @@ def test_a_pull_that_cannot_show_friction_is_refused_or_warned_about() -> None:
     assert any("wrong way round" in w for w in wrong.warnings)
     fast = friction_loop(travel, 3000 * travel + 20 * sign, np.linspace(0, 1, travel.size))
     assert any("mm/s" in w for w in fast.warnings)
+
+
+def test_a_spring_that_pushes_less_when_compressed_is_asked_about() -> None:
+    """With travel or force counted the other way the loop says so."""
+    travel = 0.05 * (1 - np.cos(np.linspace(0, 2 * np.pi, 400)))
+    force = 5000 * travel + 10 * np.sign(np.gradient(travel))
+    assert not any("falls" in words for words in friction_loop(travel, force).warnings)
+    assert any("the force falls" in words for words in friction_loop(travel, -force).warnings)

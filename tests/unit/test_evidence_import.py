@@ -213,7 +213,7 @@ def test_clock_times_are_read_across_midnight(tmp_path: Path) -> None:
         (b"time (s),travel (mm)\n0,1\n1,2\n2,3,4\n", "line 4"),
         (b"time (s),travel (mm)\n1,1\n1,2\n1,3\n", "same time"),
         (b"a,b\n0,1\n1,2\n", "no time column|no column was recognised"),
-        (b"travel (mm),force (N)\n0,1\n1,2\n", "no time column"),
+        (b"travel (mm)\n0\n1\n", "no time column"),
     ],
 )
 def test_what_is_no_measurement_is_refused_in_words(tmp_path: Path, content: bytes, words: str) -> None:
@@ -304,3 +304,62 @@ def test_packed_files_that_would_fill_the_machine_are_not_opened(tmp_path: Path)
     path.write_bytes(path.read_bytes()[:1500])
     with pytest.raises(InputError, match="cut short"):
         import_recording(path)
+
+
+def test_each_column_keeps_its_own_decimal_mark(tmp_path: Path) -> None:
+    """A clock that writes points beside a sensor that writes commas: both are read, and it is said."""
+    body = "".join(
+        f"{t:.3f};{x:.2f}".replace(f";{x:.2f}", f";{x:.2f}".replace(".", ",")) + "\n" for t, x in rows()
+    )
+    recording = import_recording(written(tmp_path, "Time (s);Travel (mm)\n" + body))
+    assert recording["travel"] == pytest.approx([round(x, 2) / 1000 for _, x in rows()])
+    assert recording.time[-1] == pytest.approx(1.99)
+    assert said(recording, "decimal commas and others decimal points")
+
+
+def test_a_number_cut_off_at_the_end_is_left_out(tmp_path: Path) -> None:
+    """A file that stops inside its last number keeps the rows before it; a whole last number stays."""
+    text = csv_text("Time (s),Travel (mm)", rows(20))
+    assert said(import_recording(written(tmp_path, text[:-4])), "the last number of line 21 is short")
+    whole = import_recording(written(tmp_path, text[:-1]))
+    assert whole.time.size == 20
+    assert whole.warnings == ()
+    with pytest.raises(InputError, match="fewer than two rows have a time"):
+        import_recording(written(tmp_path, "Time (s),Travel (mm)\n0.000,45."))
+
+
+def test_a_row_too_long_is_named_even_among_the_first(tmp_path: Path) -> None:
+    """The second row of numbers with a field too many is no header."""
+    with pytest.raises(InputError, match="more fields than the header") as fault:
+        import_recording(written(tmp_path, "time (s),travel (mm)\n0,1\n0.1,2,3\n0.2,4\n0.3,5\n"))
+    assert fault.value.line == 3
+
+
+def test_a_bench_trace_needs_no_clock(tmp_path: Path) -> None:
+    """Force over travel without times counts in the order of its rows; a lone travel is refused."""
+    recording = import_recording(written(tmp_path, "Travel (mm);Force (N)\n0;1\n1;5\n2;9\n"))
+    assert not recording.timed
+    assert recording.time.tolist() == [0.0, 1.0, 2.0]
+    assert said(recording, "no time column")
+    with pytest.raises(InputError, match="no time column"):
+        import_recording(written(tmp_path, "Travel (mm)\n0\n1\n2\n"))
+
+
+def test_reading_tells_how_far_it_is_and_stops_when_told_to(tmp_path: Path) -> None:
+    """Shares rise to one; what the listener raises comes out as it is, from text and from a spreadsheet."""
+    text = written(tmp_path, csv_text("Time (s),Travel (mm)", rows(5000)))
+    shares: list[float] = []
+    read_table(text, progress=shares.append)
+    assert shares == sorted(shares)
+    assert 0.0 < shares[-1] <= 1.0
+
+    class StopError(Exception):
+        """Enough."""
+
+    def stop(share: float) -> None:
+        raise StopError(f"{share}")
+
+    sheet = spreadsheet(tmp_path / "log.xlsx", [["Time (s)", "Travel (mm)"], *map(list, rows(10))])
+    for path in (text, sheet):
+        with pytest.raises(StopError):
+            read_table(path, progress=stop)

@@ -14,6 +14,7 @@ from forkwright.evidence.overlay import overlay
 from forkwright.evidence.recording import Recording, import_recording
 from forkwright.evidence.ride_log import Section, read_ride, shares
 from forkwright.evidence.signals import evenly_sampled, level_of_detail, motion_of
+from forkwright.evidence.windows import window_of
 from forkwright.units import InputError
 
 FULL = 0.160
@@ -194,3 +195,35 @@ def test_text_that_a_spreadsheet_would_run_is_written_as_text(tmp_path: Path) ->
     back = tmp_path / "back.csv"
     write_table(back, {"time (s)": [0.0, 0.1, 0.2], "travel (mm)": [1.0, -2.0, 3.0]})
     assert import_recording(back)["travel"] == pytest.approx([0.001, -0.002, 0.003])
+
+
+def test_a_ride_near_full_travel_is_asked_about(tmp_path: Path) -> None:
+    """A sensor that counts down rides at an unlikely depth: that is said, and turned round it is not."""
+    time = np.arange(0, 20, 0.01)
+    travel = 45 + 25 * np.sin(8 * time)
+    for values, asked in ((160 - travel, True), (travel, False)):
+        path = tmp_path / "log.csv"
+        path.write_text(
+            "time (s),travel (mm)\n" + "".join(f"{t:.2f},{x:.2f}\n" for t, x in zip(time, values, strict=True))
+        )
+        ride = read_ride(import_recording(path), 0.16)
+        assert any("count the other way" in words for words in ride.warnings) == asked
+
+
+def test_a_window_keeps_peaks_and_leaves_gaps_open() -> None:
+    """Of a long stretch lowest and highest of every column come, with a hole where the log has one."""
+    time = np.concatenate([np.arange(0, 50, 0.001), np.arange(60, 110, 0.001)])
+    values = np.sin(time)
+    values[30_000] = 9.0
+    pieces = ((0, 50_000), (50_000, 100_000))
+    seen = window_of(time, values, pieces, 0.0, 110.0, 200)
+    assert seen.values.size <= 403
+    assert np.nanmax(seen.values) == 9.0
+    assert np.count_nonzero(np.isnan(seen.values)) == 1
+    assert not seen.whole
+    near = window_of(time, values, pieces, 29.99, 30.01, 200)
+    assert near.whole
+    assert near.samples == pytest.approx(22, abs=1)
+    for start, stop in ((5.0, 5.0), (200.0, 201.0)):
+        with pytest.raises(InputError, match="stretch"):
+            window_of(time, values, pieces, start, stop)

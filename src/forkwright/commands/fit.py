@@ -64,8 +64,7 @@ def command(
     A trace is a slow pull both ways (travel and force), pressure over the travel, or force against speed.
     The measured values stay in the notes of the written file.
     """
-    from forkwright.evidence.answers import fit_answer, loop_answer
-    from forkwright.evidence.friction_loop import loop_of
+    from forkwright.evidence.answers import fit_report
     from forkwright.evidence.traces import trace_of
     from forkwright.evidence.unit_fit import fit_unit
     from forkwright.evidence.write_back import write_fitted
@@ -82,9 +81,7 @@ def command(
             unit, traces, list(names) or None, force_zero=force_zero.si, travel_zero=travel_zero.si,
             loss=loss, level=level, progress=tell,
         )  # fmt: skip
-    answer = fit_answer(result)
-    answer["warnings"] = [*(w for r in recordings for w in r.warnings), *answer["warnings"]]
-    answer["loop"] = loop_answer(loop) if (loop := loop_of(recordings)) else None
+    answer = fit_report(result, recordings)
     answer["written"] = str(write_fitted(result, unit_file, out)) if out else None
     if residuals:
         _write_residuals(result, residuals)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from forkwright.evidence.tables import Table
 
 Command = TypeVar("Command", bound=Callable[..., Any])
-NAMES = ("mapping", "save_mapping", "yes", "unit_of", "column_of", "reverse", "sheet", "rate")
+NAMES = ("mapping", "save_mapping", "yes", "unit_of", "column_of", "reverse", "zero_of", "sheet", "rate")
 
 
 def import_options(command: Command) -> Command:
@@ -31,6 +31,12 @@ def import_options(command: Command) -> Command:
                 "--column-of", multiple=True, metavar="CHANNEL=HEADER", help='For example "travel=Ch 3".'
             ),
             click.option("--reverse", multiple=True, metavar="CHANNEL", help="Turn this channel's sign."),
+            click.option(
+                "--zero-of",
+                multiple=True,
+                metavar="CHANNEL=READING",
+                help='Reading, in the file\'s unit, that means zero; for example "travel=160".',
+            ),
             click.option("--sheet", help="Sheet of a spreadsheet; the first by default."),
             click.option("--rate", metavar="Q", help="Sampling rate of a file without a time column."),
         )
@@ -84,6 +90,8 @@ def _told(mapping: SourceMapping, options: dict[str, Any]) -> SourceMapping:
     for name in options["reverse"]:
         use = mapping.find(name)
         mapping = mapping.changed(name, reversed=not (use is not None and use.reversed))
+    for name, reading in _pairs(options["zero_of"], "--zero-of"):
+        mapping = mapping.changed(name, zero=_number(reading))
     if options["rate"]:
         mapping = replace(mapping, sample_rate=parse(options["rate"], "frequency").si)
     return mapping
@@ -104,6 +112,16 @@ def _with_column(mapping: SourceMapping, name: str, header: str) -> SourceMappin
                        "speed": "m/s", "acceleration": "m/s2"}.get(meaning.dimension, "")  # fmt: skip
     use = ColumnUse(name, header, meaning.dimension, default, guesses=guess)
     return replace(mapping, uses=(*(u for u in mapping.uses if u.name != name and u.column != header), use))
+
+
+def _number(text: str) -> float:
+    try:
+        found = float(text.replace(",", "."))
+    except ValueError:
+        found = float("nan")
+    if not abs(found) < 1e300:
+        raise InputError("expected a number, in the column's unit", key="--zero-of", value=text)
+    return found
 
 
 def _pairs(given: tuple[str, ...], flag: str) -> list[tuple[str, str]]:

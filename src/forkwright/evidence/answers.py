@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -11,11 +12,12 @@ from numpy.typing import NDArray
 from forkwright.evidence.bootstrap import Interval
 from forkwright.evidence.compare_runs import RunComparison
 from forkwright.evidence.course_shares import CourseShares
-from forkwright.evidence.friction_loop import FrictionLoop
+from forkwright.evidence.friction_loop import FrictionLoop, loop_of
 from forkwright.evidence.leak_files import LeakDown
 from forkwright.evidence.leak_path import Ingress, LeakVerdict
 from forkwright.evidence.leakdown import LeakRate
 from forkwright.evidence.overlay import Overlay
+from forkwright.evidence.recording import Recording
 from forkwright.evidence.ride_log import RideLog, Use, UsedRange
 from forkwright.evidence.signals import level_of_detail
 from forkwright.evidence.spectra import Spectrum
@@ -92,6 +94,21 @@ def residual_columns(result: UnitFit) -> dict[str, list[str | float | int | None
         ):  # fmt: skip
             columns[key] += values
     return columns
+
+
+def fit_report(result: UnitFit, recordings: Sequence[Recording]) -> dict[str, Any]:
+    """Return a fitted unit with what its recordings show by themselves: the friction loop and every fault."""
+    loop = loop_of(recordings)
+    answer = fit_answer(result)
+    answer["loop"] = loop_answer(loop) if loop is not None else None
+    answer["warnings"] = [*trace_warnings(recordings, loop), *answer["warnings"]]
+    return answer
+
+
+def trace_warnings(recordings: Sequence[Recording], loop: FrictionLoop | None) -> list[str]:
+    """Return what to mind of the recordings, and of the friction loop among them."""
+    told = [words for recording in recordings for words in recording.warnings]
+    return [*told, *(loop.warnings if loop is not None else ())]
 
 
 def loop_answer(loop: FrictionLoop) -> dict[str, Any]:

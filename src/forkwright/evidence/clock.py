@@ -109,7 +109,9 @@ def put_in_order(time: Floats, file: str) -> Clock:
     file : str
         Named in messages.
     """
-    if time.size and _rises(time):
+    if time.size < 2:
+        raise InputError("fewer than two rows have a time", file=file, key="time")
+    if _rises(time):
         started = time - time[0] if time[0] else time
         if started is time or _rises(started):
             return Clock(_plausible(started, file), None, ())

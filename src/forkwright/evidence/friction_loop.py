@@ -116,7 +116,7 @@ def friction_loop(
         float(friction.mean()),
         error,
         len(strokes),
-        _warnings(travel, time, friction, error),
+        _warnings(travel, time, friction, error, float(np.polyfit(grid, compressing + extending, 1)[0])),
     )
 
 
@@ -237,8 +237,14 @@ def _error(there: Floats, back: Floats, friction: Floats) -> float:
     return float(np.sqrt(np.mean(rough**2) / 6) / np.sqrt(friction.size))
 
 
-def _warnings(travel: Floats, time: Floats | None, friction: Floats, error: float) -> tuple[str, ...]:
+def _warnings(
+    travel: Floats, time: Floats | None, friction: Floats, error: float, slope: float
+) -> tuple[str, ...]:
     words = []
+    if slope < 0:
+        words.append(
+            "the force falls as the unit is compressed: does the travel or the force count the other way?"
+        )
     if np.any(friction < -3 * max(error, 1e-12)) and friction.mean() < 0:
         words.append("the loop runs the wrong way round: friction comes out negative; is the force reversed?")
     if time is not None and time.size > 2:

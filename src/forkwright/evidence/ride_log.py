@@ -23,6 +23,7 @@ _STANDING_SPEED = 0.02  # m/s rms over the window below which the bike is taken 
 _STANDING_WINDOW = 2.0  # s
 _ROLLING = 1.0  # m/s over ground that counts as riding
 FAST = 0.5  # m/s; above this a movement counts as fast (our own)
+_TOO_DEEP = 0.6  # share of the travel that no unit rides at on average (common practice, no source)
 DEEP = 0.8  # share of the travel beyond which a movement counts as deep (our own)
 
 
@@ -319,6 +320,12 @@ def _warnings(motion: Motion, riding: Mask, full_travel: float) -> tuple[str, ..
         words.append(
             f"the travel runs from {low * 1000:.1f} to {high * 1000:.1f} mm, beyond 0 to "
             f"{full_travel * 1000:.0f} mm: check the sensor's zero and scale"
+        )
+    usual = float(motion.travel[riding].mean()) / full_travel
+    if usual > _TOO_DEEP:
+        words.append(
+            f"it rides at {usual:.0%} of the travel on average: does the sensor count the other way, "
+            "or is its zero at full travel?"
         )
     if high < 0.5 * full_travel:
         words.append("less than half of the travel was used: was the sensor's scale right?")

@@ -18,6 +18,7 @@ from forkwright.evidence.textfiles import Columns, read_rows
 from forkwright.units import InputError
 
 _CHUNK = 1 << 20
+_MOST_PARTS = 10_000
 _TOLD_EVERY = 5000  # rows
 _ENTITY = re.compile(rb"<!(DOCTYPE|ENTITY)", re.I)
 
@@ -82,12 +83,12 @@ def check_package(path: Path, limits: Limits = DEFAULT_LIMITS) -> None:
         with zipfile.ZipFile(path) as package:
             parts = package.infolist()
             declared = sum(p.file_size for p in parts)
-            if declared > limits.file_bytes or len(parts) > 10_000:
+            if declared > limits.file_bytes or len(parts) > _MOST_PARTS:
                 raise InputError(
                     "the file declares more content than can be held",
                     file=str(path),
                     value=f"{declared} bytes in {len(parts)} parts",
-                    allowed=f"up to {limits.file_bytes} bytes",
+                    allowed=f"up to {limits.file_bytes} bytes in {_MOST_PARTS} parts",
                 )
             for part in parts:
                 if part.file_size > 1_000_000 and part.file_size > limits.packing * max(

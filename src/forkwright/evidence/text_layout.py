@@ -29,6 +29,8 @@ class Layout:
         One character between the fields.
     decimal_comma : bool
         True when numbers carry a decimal comma.
+    mixed_decimals : bool
+        True when some columns carry commas and others points.
     first_row : int
         Lines before the first row of data.
     names : tuple of str
@@ -49,6 +51,7 @@ class Layout:
     numeric: tuple[bool, ...]
     notes: tuple[str, ...]
     line_end: str = "\n"
+    mixed_decimals: bool = False
 
 
 def find_layout(path: Path) -> Layout:
@@ -109,7 +112,13 @@ def _is_number(cell: str) -> bool:
 
 def _first_data_row(rows: list[list[str]], width: int) -> int:
     """Return the first row with at least half the usual count of numbers that is followed by such rows."""
-    counts = [sum(map(_is_number, row)) if len(row) == width else 0 for row in rows]
+    # a row of numbers alone with a field too many is a faulty row, not a header
+    counts = [
+        sum(map(_is_number, row))
+        if len(row) == width or (len(row) > width and all(map(_is_number, row)))
+        else 0
+        for row in rows
+    ]
     usual = Counter(n for n in counts if n).most_common(1)[0][0]
     filled = [i for i, row in enumerate(rows) if any(c.strip() for c in row)]
     for place, i in enumerate(filled):
@@ -136,9 +145,14 @@ def place_header(path: Path, encoding: str, delimiter: str, rows: list[list[str]
         )
     body = [row for row in rows[first:] if len(row) == width]
     columns = [[row[i].strip() for row in body] for i in range(width)]
-    decimal_comma = delimiter != "," and _uses_decimal_comma(columns)
+    commas = [delimiter != "," and _uses_decimal_comma([cells]) for cells in columns]
+    mixed = any(commas) and any(
+        not c and any("." in x for x in cells) for c, cells in zip(commas, columns, strict=True)
+    )
+    if mixed:
+        notes.append("some columns have decimal commas and others decimal points: each was read as it is")
     numeric = tuple(_mostly_numbers(cells) for cells in columns)
-    return Layout(encoding, delimiter, decimal_comma, first, names, numeric, tuple(notes))
+    return Layout(encoding, delimiter, any(commas), first, names, numeric, tuple(notes), mixed_decimals=mixed)
 
 
 def _names(

@@ -49,7 +49,10 @@ def read_text(
     check_values(path, 0, len(layout.names), limits)
     bad: tuple[str, ...] = ()
     try:
-        columns = _read_in_batches(path, layout, limits, progress)
+        if layout.mixed_decimals:
+            columns, bad = _read_leniently(path, layout, limits)
+        else:
+            columns = _read_in_batches(path, layout, limits, progress)
     except pl.exceptions.PolarsError:
         columns, bad = _read_leniently(path, layout, limits)
     columns, cut = _without_cut_row(path, layout, columns)
@@ -210,9 +213,21 @@ def _without_cut_row(path: Path, layout: Layout, columns: Columns) -> tuple[Colu
     with path.open("rb") as file:
         file.seek(max(0, path.stat().st_size - 8192))
         tail = file.read().decode(layout.encoding.replace("-sig", ""), errors="ignore")
-    last = tail.split(layout.line_end)[-1].strip("\r")
+    lines = [line.strip("\r") for line in tail.split(layout.line_end)]
     rows = len(next(iter(columns.values())))
-    if not last.strip() or rows < 2 or len(fields_of(last, layout.delimiter)) >= len(layout.names):
+    if not lines[-1].strip() or rows < 2:
         return columns, ()
-    note = f"the file ends in the middle of line {layout.first_row + rows}: that line was left out"
-    return {name: column[: rows - 1] for name, column in columns.items()}, (note,)
+    number = layout.first_row + rows
+    last, before = (fields_of(line, layout.delimiter) for line in (lines[-1], lines[-2]))
+    if len(last) < len(layout.names):
+        why = f"the file ends in the middle of line {number}"
+    elif len(before) == len(last) and _decimals(last[-1]) < _decimals(before[-1]):
+        why = f"the file ends without a line end, and the last number of line {number} is short"
+    else:
+        return columns, ()
+    return {name: column[: rows - 1] for name, column in columns.items()}, (f"{why}: that line was left out",)
+
+
+def _decimals(cell: str) -> int:
+    """Return how many digits stand behind the decimal mark."""
+    return len(cell.strip().replace(",", ".").partition(".")[2])

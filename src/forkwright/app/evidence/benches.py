@@ -26,7 +26,7 @@ def traces_job(
     held: Sequence[Held], shelf: Shelf, unit: Unit, asked: TraceQuestion, tell: Tell
 ) -> dict[str, Any]:
     """Return the traces beside what the virtual bench reads for the unit as it is, before any fit."""
-    from forkwright.evidence.answers import loop_answer, trace_answer
+    from forkwright.evidence.answers import loop_answer, trace_answer, trace_warnings
     from forkwright.evidence.friction_loop import loop_of
     from forkwright.evidence.unit_fit import candidates
 
@@ -39,7 +39,7 @@ def traces_job(
             "traces": [trace_answer(trace, trace.predict(unit)) for trace in traces],
             "loop": loop_answer(loop) if loop is not None else None,
             "parameters": _described(unit, candidates(unit, traces)),
-            "warnings": [warning for recording in recordings for warning in recording.warnings],
+            "warnings": trace_warnings(recordings, loop),
         }
     )
     return told
@@ -47,8 +47,7 @@ def traces_job(
 
 def fit_job(held: Sequence[Held], shelf: Shelf, unit: Unit, asked: FitQuestion, tell: Tell) -> dict[str, Any]:
     """Return the fit as `forkwright fit --json` does, and each fitted value as a change to the file."""
-    from forkwright.evidence.answers import fit_answer, loop_answer
-    from forkwright.evidence.friction_loop import loop_of
+    from forkwright.evidence.answers import fit_report
     from forkwright.evidence.unit_fit import fit_unit
 
     recordings, traces = _traces(held, shelf, unit, asked, part_of(tell, 0.0, 0.2))
@@ -63,10 +62,7 @@ def fit_job(held: Sequence[Held], shelf: Shelf, unit: Unit, asked: FitQuestion, 
         units=chosen_units(asked.units),
         progress=part_of(tell, 0.2, 0.95),
     )
-    answer = fit_answer(result)
-    answer["warnings"] = [*(w for r in recordings for w in r.warnings), *answer["warnings"]]
-    loop = loop_of(recordings)
-    answer["loop"] = loop_answer(loop) if loop is not None else None
+    answer = fit_report(result, recordings)
     answer["proposal"] = _proposal(result, asked)
     answer["lists"] = _lists(unit, answer["proposal"])
     told: dict[str, Any] = plain(answer | {"unit": unit.name})

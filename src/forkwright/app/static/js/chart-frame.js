@@ -64,11 +64,15 @@ export class ChartFrame {
   }
 }
 
+// Text that a spreadsheet would take for a formula gets an apostrophe before it; numbers stay numbers.
+const harmless = (text) => (/^[ \ufeff]*[=+\-@\t\r\n＝＋－＠]/.test(text) ? `'${text}` : text);
+const quoted = (text) => `"${harmless(String(text)).replaceAll('"', '""')}"`;
+const cell = (value) => (value === "" || Number.isFinite(Number(value)) ? value : quoted(value));
+
 export function csvOf(columns) {
-  const quoted = (text) => `"${String(text).replaceAll('"', '""')}"`;
   const rows = Math.max(0, ...columns.map((column) => column.values.length));
   const lines = [columns.map((column) => quoted(column.head)).join(",")];
-  for (let index = 0; index < rows; index += 1) lines.push(columns.map((column) => column.values[index] ?? "").join(","));
+  for (let index = 0; index < rows; index += 1) lines.push(columns.map((column) => cell(column.values[index] ?? "")).join(","));
   return `${lines.join("\r\n")}\r\n`;
 }
 

@@ -50,14 +50,12 @@ export class TraceCharts {
   }
 }
 
-// The same columns and SI numbers as the command line's residual file; text that could begin a formula is guarded.
+// The same columns and SI numbers as the command line's residual file.
 export function traceCsv({ traces }) {
   const rows = traces.flatMap((trace) => {
     const { axis, of: [, , unit] } = KINDS[trace.kind];
-    return trace[axis].map((along, at) => [harmless(trace.name), axis, along, trace[`measured_${unit}`][at], trace[`predicted_${unit}`][at], trace[`residual_${unit}`][at]]);
+    return trace[axis].map((along, at) => [trace.name, axis, along, trace[`measured_${unit}`][at], trace[`predicted_${unit}`][at], trace[`residual_${unit}`][at]]);
   });
   const heads = ["trace", "axis", "along", "measured", "predicted", "residual"];
-  return csvOf(heads.map((head, at) => ({ head, values: rows.map((row) => (at === 0 ? `"${row[0].replaceAll('"', '""')}"` : row[at])) })));
+  return csvOf(heads.map((head, at) => ({ head, values: rows.map((row) => row[at]) })));
 }
-
-export const harmless = (text) => (/^[ \ufeff]*[=+\-@\t\r\n＝＋－＠]/.test(text) ? `'${text}` : text);

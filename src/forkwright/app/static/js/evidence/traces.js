@@ -115,8 +115,7 @@ function showTraces() {
   charts.show(looked, fitted);
   const loop = answer.loop;
   const reading = (words, value) => element("div", {}, element("dt", {}, words), element("dd", { class: "figures" }, value));
-  byId("loop").replaceChildren(...(loop ? [reading("Friction, mean over the loop", `${units.text("force", loop.friction_mean_N, 1)} ± ${units.text("force", loop.friction_error_N, 1)}`), reading("Energy of the loop", units.text("energy", loop.energy_J, 1)), reading("Strokes", String(loop.strokes)),
-    ...loop.warnings.map((words) => reading("Mind", words))] : []));
+  byId("loop").replaceChildren(...(loop ? [reading("Friction, mean over the loop", `${units.text("force", loop.friction_mean_N, 1)} ± ${units.text("force", loop.friction_error_N, 1)}`), reading("Energy of the loop", units.text("energy", loop.energy_J, 1)), reading("Strokes", String(loop.strokes))] : []));
   showParameters();
   byId("fitted").hidden = !fitted;
 }
