@@ -172,7 +172,7 @@ def built_model(
     stiffening : bool
         Shims stretch as well as bend.
     fineness : int, optional
-        Points of a stack's map; by default as many as the bench takes.
+        Of the shim solver; None is right for one answer (see `stack_maps.COARSE`).
 
     Returns
     -------
