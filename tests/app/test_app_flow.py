@@ -63,6 +63,18 @@ def test_damper_clicks_give_the_command_line_force(visit: Visit, demo: Path) -> 
     expect(first).to_have_text(f"{expected['force_N'][0]:.0f}")
 
 
+def test_stretching_shims_give_the_command_line_force(visit: Visit, demo: Path) -> None:
+    """The tick beside the clicks gives what `forkwright damper --stiffening` gives, without the warning."""
+    page = visit("/damper")
+    expect(page.locator("#damper-warnings")).to_contain_text("ask for stiffening")
+    page.get_by_label("Let the shims stretch").check()
+    expected = command_line("damper", str(demo / "dunlin-160.toml"), "--stiffening")
+    page.locator("#chart-damping summary").click()
+    first = page.locator("#chart-damping .behind tbody tr").first.locator("td").nth(1)
+    expect(first).to_have_text(f"{expected['force_N'][0]:.0f}", timeout=20_000)
+    expect(page.locator("#damper-warnings")).not_to_contain_text("ask for stiffening")
+
+
 def test_measured_part_with_tolerance_moves_the_curve(visit: Visit) -> None:
     """A bore typed with its tolerance is taken, marked as assumed, undone and redone."""
     page = visit("/fork")

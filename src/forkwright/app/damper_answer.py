@@ -53,6 +53,7 @@ def answer_at_speed(
     oil_temperature: float,
     units: UnitChoice,
     known: Mapping[str, str],
+    stiffening: bool = False,
 ) -> dict[str, Any]:
     """Return what the damper does at one speed: force by path, flows, bent stacks, tinted drawing.
 
@@ -69,8 +70,10 @@ def answer_at_speed(
     known : mapping of str to str
         The `key` of every drawing that the page already shows, by stack table or "cutaway"; such a drawing
         is not drawn again, its `svg` is null.
+    stiffening : bool
+        Let the shims stretch as well as bend; the drawings show them bent alone.
     """
-    at = valves_at(unit, speed, oil_temperature=oil_temperature)
+    at = valves_at(unit, speed, oil_temperature=oil_temperature, stiffening=stiffening)
     return {
         "speed_m_s": speed,
         "force_N": at.force,

@@ -186,6 +186,7 @@ def cavitation_map(
     speeds: ArrayLike | None = None,
     *,
     position: float | None = None,
+    stiffening: bool = False,
 ) -> CavitationMap:
     """Cavitation margin (Pa) over speeds (m/s) for every click of one adjuster; oil temperature in K.
 
@@ -203,6 +204,8 @@ def cavitation_map(
         m/s, compression positive.
     position : float, optional
         Compression at which the reservoir stands, m; mid-travel by default.
+    stiffening : bool
+        Let the shims stretch as well as bend.
 
     Returns
     -------
@@ -217,7 +220,12 @@ def cavitation_map(
     speed = checked_speeds(speeds)
     rows = [
         damping_curve(
-            unit, setting.changed(**{adjuster: int(number)}), oil_temperature, speed, position=position
+            unit,
+            setting.changed(**{adjuster: int(number)}),
+            oil_temperature,
+            speed,
+            position=position,
+            stiffening=stiffening,
         ).cavitation_margin
         for number in clicks
     ]

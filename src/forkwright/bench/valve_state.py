@@ -66,7 +66,12 @@ class ValvesAt:
 
 
 def valves_at(
-    unit: Unit, speed: float, setting: Setting | None = None, oil_temperature: float = WORKSHOP_OIL
+    unit: Unit,
+    speed: float,
+    setting: Setting | None = None,
+    oil_temperature: float = WORKSHOP_OIL,
+    *,
+    stiffening: bool = False,
 ) -> ValvesAt:
     """Return flows and openings of a unit's valves at one steady speed, the reservoir at half travel.
 
@@ -79,6 +84,8 @@ def valves_at(
         The unit's own when None.
     oil_temperature : float
         K.
+    stiffening : bool
+        Let the shims stretch as well as bend.
 
     Returns
     -------
@@ -93,7 +100,7 @@ def valves_at(
     """
     setting = unit.setting if setting is None else setting
     place = checked_position(unit, None)
-    model = built_model(unit, setting, oil_temperature, place, P0, False)
+    model = built_model(unit, setting, oil_temperature, place, P0, stiffening)
     state = steady_state(model.circuit, np.array([speed]))
     way = 0 if speed >= 0.0 else 1
     pairs = {"base": state.base, "piston": state.piston}

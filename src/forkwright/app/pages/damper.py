@@ -27,6 +27,7 @@ from forkwright.app.state import Drafts, Pages
 from forkwright.app.wire import Answer
 from forkwright.hardware import Unit
 from forkwright.hardware.files import parse_toml
+from forkwright.units import InputError
 
 PAGE = Page("/damper", "Damper", 20, "Adjusters, shim stacks, force over speed, flow paths and cavitation")
 router = APIRouter()
@@ -45,6 +46,7 @@ class DamperQuestion(BaseModel):
 
     fork: Draft
     oil_temperature: Kelvin = "20 °C"
+    stiffening: bool = False
 
 
 class SpeedQuestion(DamperQuestion):
@@ -96,7 +98,8 @@ def read(question: CurveQuestion, drafts: Drafts) -> Answer:
     from forkwright.bench.damping_answer import damping_answer
 
     unit = drafts.unit(question.fork)
-    curve = damping_curve(unit, None, oil_temperature(question.oil_temperature))
+    oil = oil_temperature(question.oil_temperature)
+    curve = damping_curve(unit, None, oil, stiffening=question.stiffening)
     clicks = [adjuster for adjuster in adjusters_of(unit) if adjuster["kind"] == "clicks"]
     damping = damping_answer(curve)
     del damping["by_path_N"]
@@ -140,7 +143,8 @@ def cavitation(question: MapQuestion, drafts: Drafts) -> Answer:
     from forkwright.bench.damping_variations import cavitation_map
 
     unit = drafts.unit(question.fork)
-    found = cavitation_map(unit, question.adjuster, None, oil_temperature(question.oil_temperature))
+    oil = oil_temperature(question.oil_temperature)
+    found = cavitation_map(unit, question.adjuster, None, oil, stiffening=question.stiffening)
     return Answer(
         {
             "adjuster": found.adjuster,
@@ -158,6 +162,8 @@ def bands(question: BandQuestion, drafts: Drafts) -> Answer:
     from forkwright.bench.damping import damping_curve
     from forkwright.bench.damping_variations import damping_bands
 
+    if question.stiffening:
+        raise InputError("bands are drawn of shims that bend alone", key="stiffening", value="true")
     unit = drafts.unit(question.fork)
     temperature = oil_temperature(question.oil_temperature)
     speed = damping_curve(unit, None, temperature).speed[::5]
@@ -176,4 +182,4 @@ def _at_speed(question: SpeedQuestion, unit: Unit, speed: float) -> dict[str, An
     from forkwright.app.damper_answer import answer_at_speed
 
     oil, units = oil_temperature(question.oil_temperature), chosen_units(question.units)
-    return answer_at_speed(unit, question.fork, speed, oil, units, question.drawn)
+    return answer_at_speed(unit, question.fork, speed, oil, units, question.drawn, question.stiffening)

@@ -15,6 +15,7 @@ import { WheelDamping } from "./wheel-damping.js";
 
 const SPEED = { kind: "speed", label: "Shaft speed" };
 const ADJUSTERS = { low_speed: "Low-speed compression", high_speed: "High-speed compression", rebound: "Rebound" };
+const NO_BAND = "No band is drawn while the shims stretch: each of its dampers would take as long as this one. The stacks below are drawn bent, not stretched.";
 const owner = () => store.forkAt("fork");
 const builders = new Map();
 const atSpeed = new AtSpeed(builders);
@@ -29,7 +30,8 @@ const map = new MapChart(byId("chart-map"), { title: "Cavitation margin", x: SPE
 const wheel = new WheelDamping(byId("wheel-damping"), () => bench.ask(benchQuestion()));
 
 // Asking -------------------------------------------------------------------------------------------------------
-const question = () => ({ fork: store.asked(owner()), oil_temperature: store.view("oil", "20 °C") });
+const stretching = () => store.view("stretching", false);
+const question = () => ({ fork: store.asked(owner()), oil_temperature: store.view("oil", "20 °C"), stiffening: stretching() });
 const speedQuestion = () => ({ ...question(), speed_m_s: store.view("speed", 1), units: units.chosenUnits(), drawn: atSpeed.drawn });
 const benchQuestion = () => ({ ...speedQuestion(), bike: store.asked("bike"), wheel_share: wheel.share });
 const bench = new Latest("/api/damper", show, refused, { ahead: 2 });
@@ -47,7 +49,7 @@ function ask(parts = true) {
   if (parts) stackBench.ask(question());
   clearTimeout(resting);
   resting = setTimeout(askMap, 300);
-  bands.restart();
+  if (!stretching()) bands.restart();
 }
 
 // Showing ------------------------------------------------------------------------------------------------------
@@ -75,10 +77,10 @@ function show(found, asked) {
 function showForce() {
   const { damping: d } = answer;
   const series = { name: "Damping force", x: d.speed_m_s, y: d.force_N, place: 0 };
-  series.band = bands.over("speed_m_s");
+  if (!stretching()) series.band = bands.over("speed_m_s");
   const speed = store.view("speed", 1);
   const at = d.speed_m_s.findIndex((value) => value >= speed);
-  damping.show([series], at < 0 ? [] : [{ x: d.speed_m_s[at], y: d.force_N[at], name: "Shaft speed", place: 1 }], bands.words);
+  damping.show([series], at < 0 ? [] : [{ x: d.speed_m_s[at], y: d.force_N[at], name: "Shaft speed", place: 1 }], stretching() ? NO_BAND : bands.words);
 }
 
 function refused(error) {
@@ -136,6 +138,11 @@ byId("map-of").addEventListener("change", () => {
 byId("oil").value = store.view("oil", "20 °C");
 byId("oil").addEventListener("change", () => {
   store.setView("oil", byId("oil").value.trim() || "20 °C");
+  ask(false);
+});
+byId("stretching").checked = stretching();
+byId("stretching").addEventListener("change", () => {
+  store.setView("stretching", byId("stretching").checked);
   ask(false);
 });
 let shownFork = owner();
