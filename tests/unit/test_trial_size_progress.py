@@ -21,7 +21,7 @@ REQUEST: dict[str, Any] = {
     "riders": ["Ash", "Birch"],
     "leader": "Linden",
     "mechanic": "Maple",
-    "aim": {"preferred_share": 0.77},
+    "aim": {"preferred_share": 0.82},
     "options": [{"label": label, "checked_by_hand": "Maple"} for label in ("one", "two", "three")],
 }
 
@@ -81,7 +81,7 @@ def test_the_command_shows_the_search(tmp_path: Path, monkeypatch: pytest.Monkey
     )
     (tmp_path / "request.toml").write_text(
         'format = 1\nname = "Five in a row"\ndesign = "ranked"\nquestion = "Put them in order"\n'
-        'riders = ["Ash", "Birch"]\nleader = "Linden"\nmechanic = "Maple"\n[aim]\npreferred_share = 0.77\n'
+        'riders = ["Ash", "Birch"]\nleader = "Linden"\nmechanic = "Maple"\n[aim]\npreferred_share = 0.82\n'
         + options,
         encoding="utf-8",
     )
