@@ -15,6 +15,10 @@ from pathlib import Path
 from benchmarks.history import write_page
 from benchmarks.rows import Row
 
+PREFIXES = {
+    "s": (("", 1.0), ("m", 1e-3), ("µ", 1e-6), ("n", 1e-9)),
+    "B": (("G", 1e9), ("M", 1e6), ("k", 1e3), ("", 1.0)),
+}
 HERE = Path(__file__).parent
 OUT = HERE.parent / "build" / "bench"
 
@@ -39,18 +43,24 @@ def table(rows: list[Row]) -> str:
     """Return the rows as a Markdown table."""
     lines = ["| what | ours | reference | ratio | target | met |", "|---|---|---|---|---|---|"]
     lines += [
-        f"| {row.name} | {_time(row.ours)} | {_time(row.reference)} ({row.reference_name}) "
+        f"| {row.name} | {shown(row.ours, row.unit)} | {shown(row.reference, row.unit)} ({row.reference_name}) "
         f"| {row.ratio:.3g} | {row.target} | {'yes' if row.met else 'NO'} |"
         for row in rows
     ]
     return "\n".join(lines)
 
 
-def _time(seconds: float) -> str:
-    for unit, size in (("s", 1.0), ("ms", 1e-3), ("µs", 1e-6)):
-        if abs(seconds) >= size:
-            return f"{seconds / size:.3g} {unit}"
-    return f"{seconds / 1e-9:.3g} ns"
+def shown(value: float, unit: str) -> str:
+    """Return a time or an amount of memory with the prefix that suits it.
+
+    Examples
+    --------
+    >>> shown(0.0042, "s"), shown(3.29e8, "B")
+    ('4.2 ms', '329 MB')
+    """
+    prefixes = PREFIXES[unit]
+    prefix, size = next((one for one in prefixes if abs(value) >= one[1]), prefixes[-1])
+    return f"{value / size:.3g} {prefix}{unit}"
 
 
 if __name__ == "__main__":

@@ -85,6 +85,6 @@ def _memory(path: Path, data: int) -> Row:
     )
     needed = int(answer.stdout)
     return Row(
-        "memory of that import (bytes, shown as seconds)", float(needed), float(data),
-        "the values themselves", needed / data, "at most 3 x", needed <= 3 * data,
+        "memory of that import", float(needed), float(data),
+        "the values themselves", needed / data, "at most 3 x", needed <= 3 * data, "B",
     )  # fmt: skip

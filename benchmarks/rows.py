@@ -5,14 +5,15 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Literal
 
 
 @dataclass(frozen=True)
 class Row:
     """One line of the benchmark table.
 
-    `ratio` is what the target speaks of (its words say whether it should be large or small); times in
-    seconds, NaN-free; `met` says whether the target holds in this run.
+    `ratio` is what the target speaks of (its words say whether it should be large or small); `ours` and
+    `reference` are in `unit`: seconds or bytes; `met` says whether the target holds in this run.
     """
 
     name: str
@@ -22,6 +23,7 @@ class Row:
     ratio: float
     target: str
     met: bool
+    unit: Literal["s", "B"] = "s"
 
 
 def best_time(work: Callable[[], object], *, repeats: int = 7, at_least: float = 0.02) -> float:
