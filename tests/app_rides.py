@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import importlib
 import json
-import subprocess
-import sys
 import time
 from pathlib import Path
 from typing import Any
 
+from click.testing import CliRunner
+
 from forkwright.app.visitors import COOKIE
 
 DEMO = Path(__file__).parents[1] / "src" / "forkwright" / "demo"
+WHO = ("--rider", str(DEMO / "rider.toml"), "--bike", str(DEMO / "bike.toml"))
 VISITOR = {"cookie": f"{COOKIE}={'r' * 32}"}
 
 YARD = """
@@ -75,10 +77,10 @@ def ridden(client: Any, asked: dict[str, Any]) -> dict[str, Any]:
     return result
 
 
-def command_line(*arguments: str) -> dict[str, Any]:
-    """Run the command line and return its JSON."""
-    ran = subprocess.run(
-        [sys.executable, "-m", "forkwright", *arguments, "--json"], capture_output=True, text=True, check=True
-    )
+def command_line(name: str, *arguments: str) -> dict[str, Any]:
+    """Run one command of the command line in this process and return its JSON."""
+    command = importlib.import_module(f"forkwright.commands.{name}").command
+    ran = CliRunner().invoke(command, [*arguments, "--json"], catch_exceptions=False)
+    assert ran.exit_code == 0, ran.output
     found: dict[str, Any] = json.loads(ran.stdout)
     return found

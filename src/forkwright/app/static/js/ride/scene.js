@@ -2,14 +2,12 @@
 // from the computed history; nothing is made to look livelier than it was.
 import { element, shape } from "../dom.js";
 import * as units from "../units.js";
+import { ForkPicture, ShockPicture, pair, set } from "./unit-picture.js";
 
 const WIDE = 1000; // drawing units across the picture
 const SPOKES = 6;
 const FORCE_SCALE = 0.00025; // m of arrow for a newton
 const LOOK_DOWN = 0.06; // in flight the camera stays a little below the wheel, towards the ground
-const HEAD_TUBE = 0.12;
-const STEM = 0.07;
-const SHOCK_EYE = 0.23; // m from eye to eye of a rear unit, as drawn; its shortening is to scale
 
 // `wide` and `high` are the metres that are seen, `under` how many of them lie below the wheel.
 export class Scene {
@@ -38,7 +36,6 @@ export class Scene {
   // Fixed parts ------------------------------------------------------------------------------------------------
   #build() {
     const { figure, scale } = this;
-    const line = (name, width, extra = {}) => shape("line", { class: name, "stroke-width": width, ...extra });
     const r = figure.wheel_radius_m * scale;
     this.spokes = shape("g", { class: "wheel-spokes" }, Array.from({ length: SPOKES }, (_, index) => {
       const angle = (index * Math.PI) / SPOKES;
@@ -51,36 +48,15 @@ export class Scene {
     this.posts = shape("path", { class: "posts" });
     this.post = shape("text", { class: "post-words", "text-anchor": "middle" });
     this.trace = shape("path", { class: "mass-trace" });
-    const unit = figure.kind === "fork" ? this.#fork(line) : this.#shock(line);
+    this.unit = figure.kind === "fork" ? new ForkPicture(figure, scale) : new ShockPicture(scale, this.track.history.travel_m[0]);
     const ballRadius = Math.cbrt((figure.rider_kg || figure.sprung_kg) / 45) * 0.105 * scale;
     this.massWords = shape("text", { class: "mass-words", x: ballRadius + 10, "dominant-baseline": "middle" }, units.text("mass", figure.rider_kg || figure.sprung_kg));
     this.ball = shape("g", { class: "mass" }, shape("circle", { r: ballRadius }), this.massWords);
     this.limbs = shape("path", { class: "limbs" });
     this.arrow = shape("path", { class: "tyre-arrow" });
-    this.world = shape("g", {}, this.trace, this.wheel, unit, this.limbs, this.ball, this.earth, this.posts, this.post, this.flags, this.arrow);
+    this.world = shape("g", {}, this.trace, this.wheel, this.unit.node, this.limbs, this.ball, this.earth, this.posts, this.post, this.flags, this.arrow);
     this.air = shape("text", { class: "air-words", x: WIDE - 24, y: 24, "text-anchor": "end", "dominant-baseline": "hanging" });
     this.svg.replaceChildren(this.world, this.#gauge(), this.air);
-  }
-
-  #fork(line) {
-    const { figure, scale } = this;
-    const thick = figure.stanchion_m * scale;
-    this.parts = {
-      stanchion: line("stanchion", thick), lowers: line("lowers", thick * 1.34, { "stroke-linecap": "round" }), ring: line("foam-ring", thick * 0.28),
-      crown: line("crown", thick * 1.7, { "stroke-linecap": "round" }), tube: line("head-tube", thick * 1.3), stem: line("stem", thick * 0.75, { "stroke-linecap": "round" }),
-      bar: shape("circle", { class: "bar-end", r: thick * 0.55 }), axle: shape("circle", { class: "axle", r: thick * 0.5 }), frame: shape("path", { class: "frame", "stroke-width": thick * 1.1 }),
-    };
-    const { frame, stanchion, ring, lowers, tube, crown, stem, bar, axle } = this.parts;
-    return shape("g", {}, frame, stanchion, ring, lowers, tube, crown, stem, bar, axle);
-  }
-
-  #shock(line) {
-    const thick = 0.04 * this.scale;
-    this.parts = {
-      frame: shape("path", { class: "frame", "stroke-width": thick * 0.9 }), arm: line("swingarm", thick * 0.8, { "stroke-linecap": "round" }), shaft: line("stanchion", thick * 0.5),
-      body: line("lowers", thick * 1.2, { "stroke-linecap": "round" }), seat: line("crown", thick * 0.8, { "stroke-linecap": "round" }), axle: shape("circle", { class: "axle", r: thick * 0.5 }),
-    };
-    return shape("g", {}, Object.values(this.parts));
   }
 
   // A ruler of the travel at the left edge: now, the deepest so far, the static sag.
@@ -111,59 +87,12 @@ export class Scene {
     this.world.setAttribute("transform", `rotate(${slope.toFixed(3)} ${middle} ${Y(now.ground).toFixed(2)})`);
     this.wheel.setAttribute("transform", `translate(${axle[0].toFixed(2)} ${axle[1].toFixed(2)})`);
     this.spokes.setAttribute("transform", `rotate(${((now.distance / figure.wheel_radius_m) * 180) / Math.PI})`);
-    const seat = figure.kind === "fork" ? this.#drawFork(now, axle) : this.#drawShock(now, axle);
-    this.#drawTrace(now, this.#drawMass(now, seat));
+    this.#drawTrace(now, this.#drawMass(now, this.unit.draw(now, axle)));
     this.massWords.setAttribute("transform", `rotate(${(-slope).toFixed(3)})`);
     this.#drawGround(now, X, Y, slope);
     this.#drawForce(now, axle[0], Y(now.ground));
     this.#drawGauge(now);
     this.#read(now, slope);
-  }
-
-  #drawFork(now, axle) {
-    const { figure, scale, parts } = this;
-    const along = [-Math.cos(figure.head_angle_rad), -Math.sin(figure.head_angle_rad)];
-    const on = (from, metres) => [from[0] + along[0] * metres * scale, from[1] + along[1] * metres * scale];
-    const crown = on(axle, figure.axle_to_crown_m - now.travel);
-    const wiper = on(axle, figure.lowers_m);
-    const back = on(crown, HEAD_TUBE);
-    const ringAt = figure.axle_to_crown_m - Math.max(now.deepest, 0) - figure.lowers_m;
-    const across = [along[1], -along[0]];
-    const half = figure.stanchion_m * 0.85 * scale;
-    place(parts.stanchion, on(axle, 0.5 * figure.lowers_m), crown);
-    place(parts.lowers, axle, wiper);
-    const ring = on(crown, -ringAt);
-    place(parts.ring, [ring[0] - across[0] * half, ring[1] - across[1] * half], [ring[0] + across[0] * half, ring[1] + across[1] * half]);
-    place(parts.crown, on(crown, -0.012), on(crown, 0.012));
-    place(parts.tube, crown, back);
-    const bar = [back[0] + (STEM - 0.02) * scale, back[1] - 0.045 * scale];
-    place(parts.stem, back, bar);
-    set(parts.bar, { cx: bar[0], cy: bar[1] });
-    set(parts.axle, { cx: axle[0], cy: axle[1] });
-    // A stub of frame: it only shows that the unit carries one.
-    const low = on(crown, 0.03);
-    set(parts.frame, { d: `M${pair(on(crown, HEAD_TUBE - 0.02))}L${pair([back[0] - 0.5 * scale, back[1] + 0.1 * scale])}M${pair(low)}L${pair([low[0] - 0.52 * scale, low[1] + 0.34 * scale])}` });
-    return [back[0] - 0.12 * scale, back[1] - 0.16 * scale];
-  }
-
-  // The pivot is level with the axle at the start, the shock where the swingarm has about the unit's own movement.
-  #drawShock(now, axle) {
-    const { figure, scale, parts } = this;
-    const arm = 0.43;
-    const rise = now.wheel - now.body;
-    const pivot = [axle[0] + arm * scale, axle[1] + rise * scale];
-    const at = (x, y) => [pivot[0] + x * scale, pivot[1] - y * scale];
-    const begin = this.track.history.travel_m[0];
-    const mount = at(-0.4 * arm, SHOCK_EYE - begin);
-    const along = (metres) => [mount[0], mount[1] + metres * scale];
-    const foot = along(SHOCK_EYE - now.travel);
-    place(parts.arm, axle, pivot);
-    place(parts.body, along(0.02), along(0.12));
-    place(parts.shaft, along(0.1), foot);
-    set(parts.frame, { d: `M${pair(pivot)}L${pair(at(-0.1, 0.46))}M${pair(mount)}L${pair(at(-0.06, SHOCK_EYE - begin + 0.02))}M${pair(pivot)}L${pair(at(0.6, 0.34))}M${pair(at(-0.07, 0.34))}L${pair(at(0.6, 0.42))}` });
-    place(parts.seat, at(-0.2, 0.47), at(0.02, 0.47));
-    set(parts.axle, { cx: axle[0], cy: axle[1] });
-    return at(-0.09, 0.62);
   }
 
   #drawMass(now, seat) {
@@ -262,10 +191,4 @@ export class Scene {
       number.textContent = value;
     });
   }
-}
-
-const pair = (point) => `${point[0].toFixed(2)},${point[1].toFixed(2)}`;
-const place = (line, from, to) => set(line, { x1: from[0].toFixed(2), y1: from[1].toFixed(2), x2: to[0].toFixed(2), y2: to[1].toFixed(2) });
-function set(node, attributes) {
-  for (const [name, value] of Object.entries(attributes)) node.setAttribute(name, value);
 }
