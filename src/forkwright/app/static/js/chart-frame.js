@@ -81,17 +81,26 @@ const waiting = new Map();
 
 function load() {
   const script = element("script", { src: document.getElementById("plotting-library").href, async: true });
-  script.addEventListener("load", () => {
-    waiting.forEach((drawn) => drawn());
-    waiting.clear();
-  });
+  script.addEventListener("load", drawNext);
   document.head.append(script);
+}
+
+// One chart at a time, so that a hand on a slider never waits for all of them.
+function drawNext() {
+  const [first] = waiting;
+  if (first === undefined) return;
+  const [chart, drawn] = first;
+  waiting.delete(chart);
+  drawn();
+  setTimeout(drawNext);
 }
 
 // Run `drawn` now, or as soon as the library is there; a chart's later wish takes the place of its earlier one.
 export function withLibrary(chart, drawn) {
-  if (window.Plotly) drawn();
-  else {
+  if (window.Plotly) {
+    waiting.delete(chart);
+    drawn();
+  } else {
     if (waiting.size === 0) requestAnimationFrame(() => setTimeout(load));
     waiting.set(chart, drawn);
   }

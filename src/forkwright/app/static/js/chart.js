@@ -69,7 +69,13 @@ export class Chart {
   #draw() {
     if (this.#series.length === 0) return;
     this.#stale = !this.frame.seen;
-    if (!this.#stale) withLibrary(this, () => this.#redraw());
+    if (!this.#stale) withLibrary(this, () => this.#drawInSight());
+  }
+
+  // The library may have come when the chart is out of sight.
+  #drawInSight() {
+    this.#stale = !this.frame.seen;
+    if (!this.#stale) this.#redraw();
   }
 
   // A move of curves is drawn at once; the library follows when things rest, so that its read-out is right too.
