@@ -203,9 +203,8 @@ def test_a_ride_near_full_travel_is_asked_about(tmp_path: Path) -> None:
     travel = 45 + 25 * np.sin(8 * time)
     for values, asked in ((160 - travel, True), (travel, False)):
         path = tmp_path / "log.csv"
-        path.write_text(
-            "time (s),travel (mm)\n" + "".join(f"{t:.2f},{x:.2f}\n" for t, x in zip(time, values, strict=True))
-        )
+        rows = "".join(f"{t:.2f},{x:.2f}\n" for t, x in zip(time, values, strict=True))
+        path.write_text(f"time (s),travel (mm)\n{rows}")
         ride = read_ride(import_recording(path), 0.16)
         assert any("count the other way" in words for words in ride.warnings) == asked
 
