@@ -43,7 +43,8 @@ def table(rows: list[Row]) -> str:
     """Return the rows as a Markdown table."""
     lines = ["| what | ours | reference | ratio | target | met |", "|---|---|---|---|---|---|"]
     lines += [
-        f"| {row.name} | {shown(row.ours, row.unit)} | {shown(row.reference, row.unit)} ({row.reference_name}) "
+        f"| {row.name} | {shown(row.ours, row.unit)} "
+        f"| {shown(row.reference, row.unit)} ({row.reference_name}) "
         f"| {row.ratio:.3g} | {row.target} | {'yes' if row.met else 'NO'} |"
         for row in rows
     ]
