@@ -83,6 +83,14 @@ def test_match_carries_a_feel_over(cli: Cli, demo_dir: Path) -> None:
     assert any("negative chamber" in reason["words"] for reason in found["reasons"])
     assert {one["adjuster"] for one in found["neighbours"]} >= {"pressure", "floating", "rebound"}
     assert "Plover 160" in found["sentences"][0]
+    bands = found["bands"]
+    assert bands["draws"] > bands["damper_draws"] > 0
+    assert len(bands["spring"]["remainder_low_N"]) == len(found["spring"]["travel_m"])
+    assert bands["damping"]["rms_low_N"] < bands["damping"]["rms_high_N"]
+    assert any("off by their tolerances" in words for words in found["sentences"])
+    alone = answered(cli, "match", demo_dir / "dunlin-160.toml", demo_dir / "plover-160.toml", "--draws", "0")
+    assert alone["bands"] is None
+    assert alone["setting"] == found["setting"]
 
 
 def test_match_of_a_unit_with_itself_after_a_service(cli: Cli, demo_dir: Path, tmp_path: Path) -> None:
@@ -122,6 +130,28 @@ def test_match_proposes_stacks_from_the_drawer(cli: Cli, demo_dir: Path, tmp_pat
         assert stacks["searched"] > 0
 
 
+@pytest.mark.slow
+def test_match_restacks_what_is_in_the_valves(cli: Cli, demo_dir: Path) -> None:
+    """Without a drawer, --revalve takes the shims that are in B, and no more of a size than there are."""
+    found = answered(
+        cli, "match", demo_dir / "dunlin-160.toml", demo_dir / "plover-160.toml", "--revalve", "--draws", "0"
+    )
+    for stacks in found["revalve"].values():
+        assert stacks["proposals"][0]["error"] <= stacks["present"]["error"] + 1e-9
+        for one in stacks["proposals"]:
+            assert not any(shim.startswith(("10 of", "11 of", "12 of")) for shim in one["shims"])
+
+
+def test_match_with_a_coil_of_another_rate(cli: Cli, demo_dir: Path) -> None:
+    """For a coil shock the next coils and half a millimetre of preload are told, with what they leave."""
+    found = answered(cli, "match", demo_dir / "linnet-65.toml", demo_dir / "pipit-65.toml")
+    told = {one["adjuster"] for one in found["neighbours"]}
+    assert {"rate", "preload", "rebound"} <= told
+    beside = [one["rms_N"] for one in found["neighbours"] if one["adjuster"] in ("rate", "preload")]
+    assert min(beside) >= found["coil"]["rms_N"]
+    assert {"rate", "preload"} <= {one["adjuster"] for one in found["bands"]["adjusters"]}
+
+
 def test_match_prints_for_the_eye(cli: Cli, demo_dir: Path) -> None:
     """Without --json a table and sentences are printed."""
     status, out, _ = cli("match", demo_dir / "dunlin-160.toml", demo_dir / "plover-160.toml")
@@ -154,7 +184,7 @@ def test_recommend_says_what_to_set_and_why(
     """A setting within every limit, a reason per adjuster, a trade-off, steps, an order of trail tests."""
     found = answered(
         cli, "recommend", demo_dir / "dunlin-160.toml", "--course", course, *who,
-        "--wish", "more comfort", "--margin", "10 %", "--workers", "1",
+        "--wish", "more comfort", "--margin", "10 %", "--workers", "1", "--draws", "2",
     )  # fmt: skip
     best = found["best"]
     assert best["deepest_travel_share"] <= 0.9 + 1e-9
@@ -166,7 +196,12 @@ def test_recommend_says_what_to_set_and_why(
     assert all(a["reason"] for a in found["adjusters"])
     assert all(step["cost"] >= 0 for step in found["steps"] if step["allowed"])
     assert found["trade_off"]
-    assert found["effort"]["rides"] == found["effort"]["settings"]
+    assert found["effort"]["rides"] > found["effort"]["settings"]
+    assert found["bands"]["draws"] == 2
+    for key, value in found["bands"]["low"].items():
+        assert value <= found["bands"]["high"][key]
+    assert [one["adjuster"] for one in found["bands"]["adjusters"]] == [a["name"] for a in found["adjusters"]]
+    assert any("off by their tolerances" in words for words in found["sentences"])
     assert sorted(found["order"]) == sorted(a["name"] for a in found["adjusters"])
 
 
@@ -208,13 +243,15 @@ def test_stages_plan_a_race_and_print_its_card(
     found = answered(
         cli, "stages", demo_dir / "dunlin-160.toml", "--stage", f"One={course}@800 m",
         "--stage", f"Two={course}@300 m", *who, "--speed-spread", "0 %", "--expected", "12 °C",
-        "--workers", "1", "--out", card, "--title", "Moor race",
+        "--workers", "1", "--out", card, "--title", "Moor race", "--draws", "2",
     )  # fmt: skip
     assert found["fixed"] == ["pressure", "spacers"]
     assert found["between"] == ["low_speed", "high_speed", "rebound"]
     assert [stage["name"] for stage in found["stages"]] == ["One", "Two"]
     assert len({stage["setting"]["pressure_gauge_Pa"] for stage in found["stages"]}) == 1
     assert found["gain"] >= 0.0
+    assert found["gain_band"]["low"] <= found["gain_band"]["high"]
+    assert set(found["gain_band"]["holds_share"]) == {"One", "Two"}
     assert found["card"] == str(card)
     assert card.read_bytes().startswith(b"%PDF")
 
@@ -259,6 +296,19 @@ def test_uncertainty_of_a_unit_against_itself_finds_no_difference(cli: Cli, demo
     found = answered(cli, "uncertainty", fork, "--load", "450 N", "--samples", "128", "--against", fork)
     assert found["verdict"]["beyond_tolerance_share"] == 0.0
     assert found["verdict"]["words"].startswith("Neither")
+    assert found["damping_verdict"]["beyond_tolerance_share"] == 0.0
+
+
+def test_uncertainty_tells_two_settings_of_one_unit_apart(cli: Cli, demo_dir: Path) -> None:
+    """Options against the file's own setting: spring and damper each get their verdict."""
+    fork = demo_dir / "dunlin-160.toml"
+    found = answered(
+        cli, "uncertainty", fork, "--load", "450 N", "--samples", "128", "--against", fork,
+        "--pressure", "72 psi", "--low-speed", "0", "--rebound", "0",
+    )  # fmt: skip
+    assert found["verdict"]["beyond_both_share"] > 0.2
+    assert found["damping_verdict"]["beyond_both_share"] > 0.0
+    assert found["sentences"][-1] == found["damping_verdict"]["words"]
 
 
 @pytest.mark.parametrize(

@@ -74,6 +74,7 @@ def test_match_says_what_the_command_line_says(visit: Visit, demo: Path) -> None
     expected = command_line("match", str(demo / "dunlin-160.toml"), str(demo / "plover-160.toml"))
     assert told(page) == expected["sentences"]
     expect(page.locator("#neighbours tbody tr")).to_have_count(len(expected["neighbours"]))
+    expect(page.locator("#sureness tbody tr")).to_have_count(len(expected["bands"]["adjusters"]))
     page.locator("#chart-left").scroll_into_view_if_needed()
     expect(page.locator("#chart-left .js-line").first).to_be_attached()
     assert_clean(page)
@@ -94,12 +95,39 @@ def test_match_refuses_a_use_that_makes_no_sense(visit: Visit) -> None:
     expect(page.locator("#tune-fault")).to_contain_text("must be a stretch within the travel", timeout=15_000)
 
 
+def test_match_takes_the_shims_of_the_shop(visit: Visit) -> None:
+    """A list of shims is refused by its line, then stacks are proposed from it; it stays after a reload."""
+    page = visit("/match")
+    told(page)
+    page.get_by_label("the shop's shims too").check(force=True)
+    shims = page.get_by_label("Shims at hand, one size a line")
+    shims.fill("2 of 16.0 x 0.20 mm\nthin ones")
+    page.get_by_role("button", name="Work it out").click()
+    expect(page.locator("#tune-fault")).to_contain_text("thin ones", timeout=15_000)
+    shims.fill("2 of 16.0 x 0.20 mm\n13.0 x 0.20 mm")
+    page.get_by_role("button", name="Work it out").click()
+    expect(page.locator("#stack-list")).to_contain_text("possible stacks solved", timeout=60_000)
+    expect(page.locator("#stack-list")).to_contain_text("16.0 x 0.20 mm")
+    assert_clean(page)
+    page.reload()
+    expect(page.get_by_label("Shims at hand, one size a line")).to_have_value(re.compile("13.0 x 0.20"))
+
+
+def test_match_without_a_log_says_where_to_bring_one_in(visit: Visit) -> None:
+    """As logged: the page sends to the Ride logs page, where columns are given their meaning."""
+    page = visit("/match")
+    told(page)
+    page.get_by_label("as logged", exact=True).check(force=True)
+    expect(page.locator("#use-log").get_by_role("link", name="Ride logs page")).to_be_visible()
+
+
 def ride_the_yard(page: Page, yard: Path) -> list[str]:
     """Ask for settings over the short course, with one wish, and return what is said."""
     page.get_by_label("Heather traverse").uncheck()
     page.get_by_label("Import a course").set_input_files(yard)
     expect(page.get_by_label("Yard")).to_be_checked()
     page.get_by_label("Support: more").check(force=True)
+    page.get_by_label("Ride it with parts off by their tolerances too").uncheck()
     page.get_by_role("button", name="Work it out").click()
     expect(page.locator("#job progress")).to_be_visible()
     return told(page)
@@ -128,7 +156,7 @@ def test_recommend_says_what_the_command_line_says(visit: Visit, yard: Path, dem
     said = ride_the_yard(visit("/recommend"), yard)
     expected = command_line(
         "recommend", str(demo / "dunlin-160.toml"), "--course", str(yard), "--wish", "more support",
-        "--rider", str(demo / "rider.toml"), "--bike", str(demo / "bike.toml"),
+        "--rider", str(demo / "rider.toml"), "--bike", str(demo / "bike.toml"), "--draws", "0",
     )  # fmt: skip
     alike = [words for words in expected["sentences"] if not words.startswith("Looked at")]
     assert [words for words in said if not words.startswith("Looked at")] == alike
@@ -155,6 +183,7 @@ def test_stages_make_a_card(visit: Visit, yard: Path, tmp_path: Path) -> None:
     for place in (0, 1):
         page.locator(f"#stage-{place}-course").select_option(label="Yard (24 m, 4 s)")
     page.get_by_label("Speed may be off by (%)").fill("0")
+    page.get_by_label("Ride it with parts off by their tolerances too").uncheck()
     page.get_by_label("Stage 2", exact=True).fill("Top")
     page.get_by_role("button", name="Work it out").click()
     assert told(page)[0].startswith("For the whole day:")

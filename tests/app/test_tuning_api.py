@@ -1,0 +1,113 @@
+"""Match through the workbench's calls: by a log that was brought in, and with the shims that a shop has."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from forkwright.app.tuning.drawer import drawer_from
+from forkwright.units import InputError
+
+ME, OTHER = "c" * 32, "d" * 32
+Ask = Callable[..., Any]
+
+
+@pytest.fixture
+def ask(client: Any) -> Ask:
+    """Ask a call as one browser; a job is waited for, and its result is the answer."""
+
+    def asked(path: str, question: Any, *, visitor: str = ME, status: int = 200) -> Any:
+        cookies = {"cookie": f"forkwright_bench={visitor}"}
+        answered = client.post(path, json=question, headers=cookies)
+        assert answered.status_code == status, answered.text
+        answer = answered.json()
+        if "job" not in answer:
+            return answer
+        deadline = time.monotonic() + 120.0
+        while time.monotonic() < deadline:
+            account = client.get(f"/api/jobs/{answer['job']}", headers=cookies).json()
+            assert account["state"] != "failed", account
+            if account["state"] == "done":
+                return client.get(f"/api/jobs/{answer['job']}/result", headers=cookies).json()
+            time.sleep(0.02)
+        raise AssertionError("the job did not end")
+
+    return asked
+
+
+@pytest.fixture
+def log(client: Any, ask: Ask, demo: Path) -> str:
+    """Bring a demonstration log in, read it as proposed, and return its key."""
+    path = demo / "logs" / "moor-ride-a.csv"
+    answered = client.post(
+        "/api/evidence/files",
+        params={"name": path.name},
+        content=path.read_bytes(),
+        headers={"cookie": f"forkwright_bench={ME}", "content-type": "application/octet-stream"},
+    )
+    assert answered.status_code == 200, answered.text
+    key: str = answered.json()["file"]
+    looked = ask("/api/evidence/look", {"file": key})
+    ask("/api/evidence/read", {"file": key, "mapping": looked["mapping"]})
+    return key
+
+
+def question(demo: Path, **more: Any) -> dict[str, Any]:
+    """What the page asks, for the two demonstration forks."""
+
+    def draft(name: str) -> dict[str, Any]:
+        return {"toml": (demo / f"{name}.toml").read_text("utf-8"), "edits": {}}
+
+    return {
+        "a": draft("dunlin-160"), "b": draft("plover-160"), "rider": draft("rider"), "bike": draft("bike"),
+        **more,
+    }  # fmt: skip
+
+
+def test_a_match_by_a_log_is_that_of_the_command_line(
+    ask: Ask, log: str, demo: Path, cli: Callable[..., tuple[int, str, str]]
+) -> None:
+    """A log on the Ride logs page weighs travel and speed as `forkwright match --log` does."""
+    import json
+
+    answer = ask("/api/match", question(demo, use={"kind": "log", "file": log}))
+    status, out, err = cli(
+        "match", demo / "dunlin-160.toml", demo / "plover-160.toml", "--log",
+        demo / "logs" / "moor-ride-a.csv", "--yes", "--json",
+    )  # fmt: skip
+    assert status == 0, err
+    expected = json.loads(out)
+    assert answer["setting"] == expected["setting"]
+    assert answer["use"] == expected["use"]
+    assert answer["bands"]["adjusters"] == expected["bands"]["adjusters"]
+
+
+def test_another_browsers_log_is_not_there(ask: Ask, log: str, demo: Path) -> None:
+    """A log belongs to the browser that brought it in."""
+    told = ask("/api/match", question(demo, use={"kind": "log", "file": log}), visitor=OTHER, status=422)
+    assert "bring it in again" in told["error"]
+
+
+def test_shims_are_read_a_line_at_a_time() -> None:
+    """Counts may be left out, empty lines are passed over, and the first wrong line is named."""
+    drawer = drawer_from("3 of 19.0 x 0.20 mm\n\n 17 x 0.15 mm ")
+    assert [disc.count for disc in drawer.shims] == [3, 1]
+    assert drawer.shims[1].outer_diameter.si == pytest.approx(0.017)
+    for text, line in (("thin ones", 1), ("19 x 0.2 mm\n0 of 18 x 0.2 mm", 2), ("200 of 18 x 0.2 mm", 1)):
+        with pytest.raises(InputError) as told:
+            drawer_from(text)
+        assert told.value.line == line
+    with pytest.raises(InputError, match="one size a line"):
+        drawer_from("  \n")
+
+
+def test_a_wrong_list_of_shims_is_said_before_the_wait(ask: Ask, demo: Path) -> None:
+    """No job is begun for a list that cannot be read."""
+    asked = question(demo, revalve={"kind": "drawer", "shims": "16.0 x 0.20 mm\nsome more"})
+    told = ask("/api/match", asked, status=422)
+    assert "some more" in told["error"]
+    assert told["line"] == 2
