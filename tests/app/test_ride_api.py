@@ -38,7 +38,9 @@ def test_a_ride_holds_the_command_lines_numbers(client: Any, tmp_path: Path) -> 
         "ride", str(tmp_path / "fork.toml"), "--course", str(tmp_path / "yard.toml"), *WHO,
         "--tyre-pressure", "22 psi", "--limbs", "--temp", "5 °C",
     )  # fmt: skip
-    found = ridden(client, question(fork=fork, tyre_pressure="22 psi", limbs=True, temperature="5 °C"))
+    found = ridden(
+        client, question(fork=fork, tyre_pressure="22 psi", limbs=True, day={"temperature": "5 °C"})
+    )
     assert found["sides"][0]["ride"] == printed
 
 
@@ -131,7 +133,7 @@ def people() -> tuple[Any, Any]:
     ("more", "words"),
     [
         ({"tyre_pressure": "900 psi"}, "tyre pressure: out of range"),
-        ({"temperature": "900 °C"}, "temperature: out of range"),
+        ({"day": {"temperature": "900 °C"}}, "temperature: out of range"),
         ({"oil_temperature": "3 mm"}, "measures length"),
         ({"fork": draft(setting__pressure="300 psi")}, "over the stated pressure limit"),
         ({"against": draft("linnet-65")}, "a fork and a shock are not ridden against each other"),

@@ -14,7 +14,7 @@ from forkwright.app.api.shapes import JobTaken
 from forkwright.app.drafts import Draft
 from forkwright.app.navigation import Page
 from forkwright.app.options import MEBIBYTE
-from forkwright.app.question import chosen_units
+from forkwright.app.question import chosen_units, conditions_of
 from forkwright.app.ride.answer_shapes import (
     RidableCourse,
     RideAnswer,
@@ -27,7 +27,6 @@ from forkwright.app.ride.questions import (
     MOST_SETTINGS,
     RideQuestion,
     SweepQuestion,
-    conditions_of,
     options_of,
 )
 from forkwright.app.ride.score_words import score_table
@@ -193,7 +192,7 @@ def sweep_file(key: str, kind: Literal["csv", "parquet"], jobs: Jobs, visitor: V
 def _checked(question: RideQuestion | SweepQuestion) -> UnitChoice:
     """Return the units of a question; a wrong day or tyre is said before any wait."""
     options_of(question)
-    conditions_of(question)
+    conditions_of(question.day)
     return chosen_units(question.units)
 
 

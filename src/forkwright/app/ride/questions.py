@@ -7,15 +7,13 @@ from typing import TYPE_CHECKING, Annotated
 from pydantic import Field
 
 from forkwright.app.drafts import Draft
+from forkwright.app.question import Day
 from forkwright.app.ride.ground import Ground
 from forkwright.app.tuning.questions import LEAST_TYRE, MOST_TYRE, RiddenQuestion, Text, read_quantity
 from forkwright.units import InputError
 
 if TYPE_CHECKING:
-    from forkwright.bench import Conditions
     from forkwright.ride.options import RideOptions
-
-COLDEST, HOTTEST = 173.15, 423.15  # K, as on the command line
 
 MOST_SETTINGS = 400
 """Settings in one sweep of the page; the command line takes five million."""
@@ -32,10 +30,7 @@ class CourseQuestion(RiddenQuestion):
     oil_chambers: bool = False
     stiffening: bool = False
     oil_temperature: Text = ""
-    temperature: Text = "20 °C"
-    fill_temperature: Text = "20 °C"
-    altitude: Text = "0 m"
-    fill_altitude: Text = "0 m"
+    day: Day = Day()
 
 
 class RideQuestion(CourseQuestion):
@@ -79,27 +74,3 @@ def options_of(asked: CourseQuestion) -> RideOptions:
         stiffening=asked.stiffening,
         oil_temperature=oil or None,
     )
-
-
-def conditions_of(asked: CourseQuestion) -> Conditions:
-    """Return the day of a ride.
-
-    Raises
-    ------
-    InputError
-        Naming the field that cannot be read or is out of range.
-    """
-    from forkwright.bench import Conditions
-
-    now = _warmth(asked.temperature, "temperature")
-    filled = _warmth(asked.fill_temperature, "fill temperature")
-    altitude = read_quantity(asked.altitude, "length", "altitude", 0.0)
-    fill_altitude = read_quantity(asked.fill_altitude, "length", "fill altitude", 0.0)
-    return Conditions.at(altitude, now, fill_altitude, filled)
-
-
-def _warmth(text: str, key: str) -> float:
-    kelvin = read_quantity(text, "temperature", key, 293.15)
-    if not COLDEST <= kelvin <= HOTTEST:
-        raise InputError("out of range", key=key, value=text, allowed="-100 °C to 150 °C")
-    return kelvin

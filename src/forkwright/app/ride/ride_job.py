@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from forkwright.app.adjusters import adjusters_of
+from forkwright.app.question import conditions_of
 from forkwright.app.ride.figure import figure_of, trail_of
-from forkwright.app.ride.questions import RideQuestion, conditions_of, options_of
+from forkwright.app.ride.questions import RideQuestion, options_of
 from forkwright.app.ride.score_words import SCORES
 from forkwright.app.ride.sentences import pair_sentences, ride_sentences
 from forkwright.app.wire import plain
@@ -61,7 +62,7 @@ def ride_job(
     """
     from forkwright.ride.simulate import simulate
 
-    options, conditions = options_of(asked), conditions_of(asked)
+    options, conditions = options_of(asked), conditions_of(asked.day)
     ridden = [who.unit] if who.against is None else [who.unit, who.against]
     sides: list[dict[str, Any]] = []
     trail: dict[str, Any] = {}

@@ -7,7 +7,8 @@ import tempfile
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from forkwright.app.ride.questions import MOST_SETTINGS, SweepQuestion, conditions_of, options_of
+from forkwright.app.question import conditions_of
+from forkwright.app.ride.questions import MOST_SETTINGS, SweepQuestion, options_of
 from forkwright.app.setting_edits import edits_to
 from forkwright.app.wire import plain
 from forkwright.hardware import Bike, Rider, Unit, check_setting
@@ -92,7 +93,7 @@ def sweep_job(
             f"{place}/sweep",
             rider=rider,
             bike=bike,
-            conditions=conditions_of(asked),
+            conditions=conditions_of(asked.day),
             options=options_of(asked),
             workers=1 if len(table) * course.duration <= LITTLE else None,
             progress=lambda done, total: tell(done / total, f"{done} of {total} settings ridden"),

@@ -1,5 +1,6 @@
 // The Ride page: a course and a setting, or two; the pictures move along the computed ride, the scores stand beside.
 import { Adjusters } from "../adjusters.js";
+import { DayFields, dayNow } from "../day.js";
 import { byId, element } from "../dom.js";
 import { JobBar } from "../job-watch.js";
 import { recall } from "../keep.js";
@@ -18,14 +19,13 @@ import { Timeline } from "./timeline.js";
 import { Ground, Track } from "./track.js";
 
 const AT_REST_MS = 300;
-const FIELDS = { "tyre-pressure": "tyre_pressure", "tyre-stiffness": "tyre_stiffness", "oil-temperature": "oil_temperature", temperature: "temperature", "fill-temperature": "fill_temperature", altitude: "altitude", "fill-altitude": "fill_altitude" };
+const FIELDS = { "tyre-pressure": "tyre_pressure", "tyre-stiffness": "tyre_stiffness", "oil-temperature": "oil_temperature" };
 const TICKS = { limbs: "limbs", isothermal: "isothermal", "oil-chambers": "oil_chambers", stiffening: "stiffening" };
 const FRAMES = { one: { wide: 3.5, high: 1.75 }, two: { wide: 2.1, high: 1.66 } }; // m that are seen
 const narrow = matchMedia("(max-width: 699px)");
 const form = new Form("ride", {
   course: "demo:heather-traverse", second: null, always: true, from_s: 0,
   tyre_pressure: "24 psi", tyre_stiffness: "", limbs: false, isothermal: false, oil_chambers: false, stiffening: false, oil_temperature: "",
-  temperature: "20 °C", fill_temperature: "20 °C", altitude: "0 m", fill_altitude: "0 m",
 });
 const owner = () => store.forkAt("fork");
 let scenes = [];
@@ -34,8 +34,8 @@ let askedFor = "";
 let resting = null;
 
 // What is asked ------------------------------------------------------------------------------------------------
-const day = () => Object.fromEntries([...Object.values(FIELDS), ...Object.values(TICKS)].map((entry) => [entry, form.state[entry]]));
-const single = () => ({ fork: store.asked(owner()), ...people(), course: course.chosen.choice, ...day(), units: units.chosenUnits() });
+const options = () => Object.fromEntries([...Object.values(FIELDS), ...Object.values(TICKS)].map((entry) => [entry, form.state[entry]]));
+const single = () => ({ fork: store.asked(owner()), ...people(), course: course.chosen.choice, ...options(), day: dayNow(), units: units.chosenUnits() });
 function question() {
   const against = second.asked();
   return { ...single(), ...(against ? { against } : {}), from_s: form.state.from_s };
@@ -51,6 +51,7 @@ const bar = new JobBar(byId("job"), "ride", {
 
 function ride() {
   clearTimeout(resting);
+  day.tell(null);
   fault(null);
   bar.ask("/api/ride", question());
 }
@@ -70,6 +71,7 @@ function age() {
 }
 
 function refused(error) {
+  day.tell(error);
   fault(error.message);
   age();
 }
@@ -179,6 +181,7 @@ const course = new CourseChoice(form, () => {
 });
 const sweep = new Sweep({ form, question: single, owner, second, kept: withoutProfile });
 new Rack(byId("rack"), "fork", "Unit", { files: false });
+const day = new DayFields(byId("day"), "ride", changed);
 sayPeople();
 for (const [id, entry] of Object.entries({ ...FIELDS, ...TICKS, always: "always" })) {
   form.tie(id, entry);
@@ -191,6 +194,7 @@ byId("ask").addEventListener("submit", (event) => {
 });
 let shownFork = owner();
 store.onDraft((cause) => {
+  if (cause === "elsewhere") day.show();
   if (cause === "view" && owner() === shownFork) return;
   shownFork = owner();
   if (cause !== "rack") changed();
