@@ -8,6 +8,8 @@ from collections.abc import AsyncIterator
 from pathlib import Path
 from typing import Any
 
+import anyio
+import httpx
 import pytest
 
 from forkwright.app import Options, create_app
@@ -204,3 +206,19 @@ def test_cancelled_work_is_no_fault() -> None:
     """The exception that ends a cancelled job is not one of ours to log."""
     assert issubclass(CancelledError, Exception)
     assert not issubclass(CancelledError, InputError)
+
+
+@pytest.mark.parametrize(("asker", "packed"), [("192.0.2.7", True), ("127.0.0.1", False)])
+def test_answers_are_compressed_for_other_machines_alone(asker: str, packed: bool) -> None:
+    """What goes over a network is compressed; what stays on this machine is not held up by it."""
+    app = create_app(Options(warm_up=False))
+
+    async def once() -> httpx.Response:
+        transport = httpx.ASGITransport(app=app, client=(asker, 4711))
+        async with httpx.AsyncClient(transport=transport, base_url=PLACE) as client:
+            return await client.post("/api/fork", json={"fork": draft()})
+
+    answer = anyio.run(once)
+    app.state.jobs.close()
+    assert answer.status_code == 200
+    assert (answer.headers.get("content-encoding") == "gzip") is packed

@@ -8,12 +8,12 @@ from contextlib import asynccontextmanager
 from importlib.metadata import version
 
 from fastapi import FastAPI
-from starlette.middleware.gzip import GZipMiddleware
 
 from forkwright.app import failures, guard, navigation
 from forkwright.app.api import common, jobs_api
 from forkwright.app.assets import Assets
 from forkwright.app.blind.desk import Desk
+from forkwright.app.compression import CompressAbroad
 from forkwright.app.drafts import DraftReader
 from forkwright.app.evidence.shelf import Shelf
 from forkwright.app.jobs import JobQueue
@@ -78,7 +78,7 @@ def create_app(options: Options | None = None) -> FastAPI:
 def _guards(app: FastAPI, options: Options, pages: list[navigation.Page]) -> None:
     """Wrap the app; the guard added last is met first by a request."""
     larger = {prefix: limit for page in pages for prefix, limit in page.body_limits}
-    app.add_middleware(GZipMiddleware, minimum_size=1500, compresslevel=1)
+    app.add_middleware(CompressAbroad)
     app.add_middleware(guard.BodyLimit, limit=options.body_limit, larger=larger)
     app.add_middleware(guard.SameSite, hosts=options.allowed_hosts)
     app.add_middleware(guard.SecureHeaders)

@@ -81,7 +81,7 @@ const waiting = new Map();
 
 function load() {
   const script = element("script", { src: document.getElementById("plotting-library").href, async: true });
-  script.addEventListener("load", drawNext);
+  script.addEventListener("load", () => setTimeout(drawNext));
   document.head.append(script);
 }
 
