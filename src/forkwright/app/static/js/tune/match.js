@@ -125,11 +125,11 @@ const sureness = ({ bands }) => (bands ? [element("p", { class: "quiet" }, `${ba
 function showStacks(stacks) {
   byId("stacks").hidden = !stacks;
   if (!stacks) return;
-  const rows = Object.entries(stacks).flatMap(([valve, found]) => [["in it now", found.present], ...found.proposals.map((one, at) => [at === 0 ? "nearest" : "", one])].map(([label, one], at) => element("tr", {},
-    element("th", { scope: "row" }, at === 0 ? valve.replace("_", " ") : ""), element("td", {}, label), element("td", {}, one.shims.map((shim) => element("div", {}, shim))), element("td", { class: "figures" }, `${(100 * one.error).toFixed(1)} %`),
-    element("td", { class: "figures" }, `${(one.stress_Pa / 1e6).toFixed(0)} of ${(one.yield_stress_Pa / 1e6).toFixed(0)}`))));
+  const standing = (found) => [["in it now", found.present], ...found.proposals.map((one, at) => [at === 0 ? "nearest" : `${at + 1}. nearest`, one])];
+  const rows = Object.entries(stacks).flatMap(([valve, found]) => standing(found).map(([label, one]) => element("tr", {}, element("th", { scope: "row" }, `${valve.replace("_", " ")}, ${label}`),
+    element("td", {}, one.shims.map((shim) => element("div", {}, shim))), element("td", { class: "figures" }, `${(100 * one.error).toFixed(1)} %`), element("td", { class: "figures" }, `${(one.stress_Pa / 1e6).toFixed(0)} of ${(one.yield_stress_Pa / 1e6).toFixed(0)}`))));
   const looked = Object.entries(stacks).map(([valve, found]) => `${valve.replace("_", " ")}: ${found.searched} of ${found.possible} possible stacks solved${found.exhaustive ? "" : ", better ones may exist"}`).join("; ");
-  byId("stack-list").replaceChildren(table(["Valve", "", "From the valve face to the clamp", "Off the wanted force", "Stress of yield (MPa)"], rows, { caption: "Stacks nearest to the damping wanted" }), element("p", { class: "quiet" }, `${looked}.`));
+  byId("stack-list").replaceChildren(table(["Valve", "From the valve face to the clamp", "Off the wanted force", "Stress of yield (MPa)"], rows, { caption: "Stacks nearest to the damping wanted" }), element("p", { class: "quiet" }, `${looked}.`));
 }
 
 const asking = new Asking("match", "/api/match", question, show);
