@@ -226,3 +226,16 @@ def test_a_window_keeps_peaks_and_leaves_gaps_open() -> None:
     for start, stop in ((5.0, 5.0), (200.0, 201.0)):
         with pytest.raises(InputError, match="stretch"):
             window_of(time, values, pieces, start, stop)
+
+
+def test_a_ride_is_laid_over_a_log_that_has_a_gap_near_its_start() -> None:
+    """The simulation keeps the log's own time, also where the longest piece begins long after the start."""
+    travel = ride(7)[:30_000]
+    time = np.arange(30_000) / RATE
+    kept = (time < 15.0) | (time >= 16.0)
+    pieces = ((0, 7500), (7500, int(kept.sum())))
+    log = read_ride(log_of(travel[kept], time=time[kept], pieces=pieces, regular=True), FULL)
+    laid = overlay(log, time, travel)
+    assert laid.shift == pytest.approx(0.0, abs=0.01)
+    assert laid.time[0] == pytest.approx(16.0, abs=0.01)
+    assert laid.correlation > 0.98

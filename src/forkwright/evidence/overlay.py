@@ -24,7 +24,7 @@ class Overlay:
     measured, simulated : ndarray, shape (n,)
         m.
     shift : float
-        s by which the simulation was moved later.
+        s by which the simulation was moved later, against the log's first sample.
     correlation : float
         Between the two after the shift (plain number).
     rms : float
@@ -76,7 +76,8 @@ def overlay(log: RideLog, time: Floats, travel: Floats, *, most_shift: float = 5
     own_time = log.motion.time[start:stop]
     grid = np.arange(int((time[-1] - time[0]) * rate) + 1) / rate
     simulated = np.interp(grid, time - time[0], travel)
-    lag = _best_lag(measured, simulated, round(most_shift * rate))
+    begun = round(float(own_time[0]) * rate)  # the piece may begin late in the log
+    lag = _best_lag(measured, simulated, begun, round(most_shift * rate))
     first, last = max(0, lag), min(measured.size, simulated.size + lag)
     if last - first < rate:
         raise InputError("less than a second of the two rides overlaps", file=log.source)
@@ -84,20 +85,22 @@ def overlay(log: RideLog, time: Floats, travel: Floats, *, most_shift: float = 5
     agreement = _correlation(a, b)
     speeds = [np.gradient(x, 1.0 / rate) for x in (a, b)]
     return Overlay(
-        own_time[first:last], a, b, lag / rate, agreement, float(np.sqrt(np.mean((a - b) ** 2))),
+        own_time[first:last], a, b, (lag + begun) / rate, agreement, float(np.sqrt(np.mean((a - b) ** 2))),
         used_range(a, speeds[0], log.full_travel, rate), used_range(b, speeds[1], log.full_travel, rate),
-        _warnings(agreement, lag, round(most_shift * rate)),
+        _warnings(agreement, lag + begun, round(most_shift * rate)),
     )  # fmt: skip
 
 
-def _best_lag(measured: Floats, simulated: Floats, most: int) -> int:
-    """Samples by which the simulation must be moved later so that the two agree best."""
+def _best_lag(measured: Floats, simulated: Floats, begun: int, most: int) -> int:
+    """Samples by which the simulation must begin after the piece so that the two agree best."""
     from scipy import signal
 
     a, b = measured - measured.mean(), simulated - simulated.mean()
     score = signal.correlate(a, b, mode="full", method="fft")
     lags = signal.correlation_lags(a.size, b.size, mode="full")
-    allowed = np.abs(lags) <= most
+    allowed = np.abs(lags + begun) <= most
+    if not allowed.any():
+        return most - begun
     return int(lags[allowed][np.argmax(score[allowed])])
 
 

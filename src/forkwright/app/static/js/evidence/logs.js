@@ -176,16 +176,17 @@ function handOver() {
   } }, "Match another fork by this ride");
 }
 
-const VALUE = { m: (value, sign) => `${sign && value > 0 ? "+" : ""}${units.text("length", value, 1)}`, "m/s": (value, sign) => `${sign && value > 0 ? "+" : ""}${units.text("speed", value, 1)}`, "": (value, sign) => `${sign && value > 0 ? "+" : ""}${percent(value, 2)}` };
+const NUMBER = { m: (value) => units.figure("length", value, 1), "m/s": (value) => units.figure("speed", value, 1), "": (value) => (100 * value).toFixed(2) };
+const UNIT = { m: () => units.symbol("length"), "m/s": () => units.symbol("speed"), "": () => "%" };
 
 function showComparison() {
   const answer = found.comparison;
   byId("comparison").hidden = !answer;
   if (!answer) return;
   const rows = answer.differences.map((one) => {
-    const text = VALUE[one.si_unit];
-    return element("tr", {}, element("th", { scope: "row" }, one.name), element("td", { class: "figures" }, text(one.first)), element("td", { class: "figures" }, text(one.second)), element("td", { class: "figures" }, text(one.change.value, true)),
-      element("td", { class: "figures" }, `${text(one.change.low, true)} to ${text(one.change.high, true)}`), element("td", {}, one.shown ? element("strong", {}, "differs") : "within chance"));
+    const [number, unit] = [NUMBER[one.si_unit], UNIT[one.si_unit]()];
+    const signed = (value) => `${value > 0 ? "+" : ""}${number(value)}`;
+    return element("tr", {}, element("th", { scope: "row" }, one.name), [`${number(one.first)} ${unit}`, `${number(one.second)} ${unit}`, `${signed(one.change.value)} ${unit}`, `${signed(one.change.low)} to ${signed(one.change.high)}`].map((text) => element("td", { class: "figures" }, text)), element("td", {}, one.shown ? element("strong", {}, "differs") : "within chance"));
   });
   byId("differences").replaceChildren(table(["Figure", answer.first, answer.second, "Change", `${percent(answer.level, 0)} interval`, "Verdict"], rows, { caption: "Second ride less first, with block-bootstrap intervals" }),
     element("p", { class: "quiet" }, `Stretches of ${answer.block_s.toFixed(1)} s of both rides were drawn anew 2,000 times.`), element("ul", { class: "warnings" }, answer.warnings.map((words) => element("li", {}, words))));

@@ -152,7 +152,7 @@ function showFit() {
   });
   refresh();
   const level = `${Math.round(100 * fitted.level)} % interval`;
-  const noise = fitted.traces.map((trace) => `${trace.name}: one sample scatters by ${noiseText(trace)}`);
+  const noise = fitted.traces.map((trace) => `one sample scatters by ${noiseText(trace)} (${trace.name})`);
   byId("fit-words").replaceChildren(...(fitted.converged ? [] : [element("p", { class: "notice bad" }, "The search stopped before it settled: do not trust these values.")]),
     element("ul", { class: "sentences" }, [...fitted.advice, ...noise].map((words) => element("li", {}, words))));
   byId("values").replaceChildren(table(["Take", "Value", "Measured", "Fitted", level, "Learned"], rows, { caption: "Fitted values" }),
