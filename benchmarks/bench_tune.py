@@ -36,9 +36,12 @@ def measure() -> list[Row]:
 
 
 def match_row(a: str, b: str) -> Row:
-    """A match of fork and damper over all travel and speeds: at most a second."""
+    """A match of fork and damper over all travel and speeds, its bands included: at most a second.
+
+    Every time other units are drawn, so that no stack of theirs is known from before.
+    """
     one, other = fw.load(fw.demo_file(a)), fw.load(fw.demo_file(b))
-    taken = min(spent(lambda: fw.match(one, other)) for _ in range(3))
+    taken = min(spent(lambda: fw.match(one, other, seed=seed)) for seed in (1, 2, 3))  # noqa: B023
     return Row(
         f"match {a} to {b}, processor time", taken, 1.0, "stated limit", taken, "at most 1 s", taken <= 1.0
     )
@@ -55,7 +58,8 @@ def recommend_rows(fork: str) -> list[Row]:
     each = taken / found.effort.rides
     return [
         Row(
-            f"recommend, three stages of 60 s, {found.effort.rides} rides, processor time over {CORES} cores",
+            f"recommend, three stages of 60 s, {found.effort.rides} rides with those of the bands, processor "
+            f"time over {CORES} cores",
             taken / CORES, 60.0, "stated limit", taken / CORES / 60.0, "at most 60 s", taken / CORES <= 60.0,
         ),
         Row(
