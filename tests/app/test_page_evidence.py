@@ -44,6 +44,19 @@ def bring_in(page: Page, *paths: Path) -> None:
     page.get_by_label("Choose files to bring in").set_input_files([str(path) for path in paths])
 
 
+def drop_on(page: Page, name: str, text: str) -> None:
+    """Drop a file onto the page, as a hand with a mouse does."""
+    held = page.evaluate_handle(
+        """([name, text]) => {
+          const held = new DataTransfer();
+          held.items.add(new File([text], name));
+          return held;
+        }""",
+        [name, text],
+    )
+    page.dispatch_event("body", "drop", {"dataTransfer": held})
+
+
 def test_a_log_of_unknown_columns_is_read_once_it_is_confirmed(
     command_line: CommandLine, visit: Visit, tmp_path: Path
 ) -> None:
@@ -153,6 +166,11 @@ def test_a_wrong_file_is_refused_in_words_and_the_next_one_works(
     page = visit("/logs")
     bring_in(page, bad, demo / "logs" / "moor-ride-b.csv")
     expect(page.locator("#columns")).to_contain_text("Fork travel", timeout=15_000)
+    expect(page.get_by_label("Meaning of Time (s)")).to_be_focused()
     bring_in(page, bad)
     page.get_by_role("button", name="Not now").click()
     expect(page.locator("#drop")).to_contain_text("ride.csv: this is not a text table", timeout=15_000)
+    drop_on(
+        page, "dropped.csv", "time (s),travel (mm)\n" + "".join(f"{i / 100},{i % 50}\n" for i in range(900))
+    )
+    expect(page.locator("#columns")).to_contain_text("What the columns of dropped.csv mean", timeout=15_000)

@@ -64,7 +64,7 @@ def command(
     A trace is a slow pull both ways (travel and force), pressure over the travel, or force against speed.
     The measured values stay in the notes of the written file.
     """
-    from forkwright.evidence.answers import fit_report
+    from forkwright.evidence.fit_answers import fit_report
     from forkwright.evidence.traces import trace_of
     from forkwright.evidence.unit_fit import fit_unit
     from forkwright.evidence.write_back import write_fitted
@@ -98,8 +98,8 @@ def _read(file: str, importing: dict[str, Any], tell: Callable[[float, str], Non
 
 
 def _write_residuals(result: UnitFit, path: str) -> None:
-    from forkwright.evidence.answers import residual_columns
     from forkwright.evidence.export import write_table
+    from forkwright.evidence.fit_answers import residual_columns
 
     write_table(path, residual_columns(result))
 

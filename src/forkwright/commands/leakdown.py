@@ -41,7 +41,7 @@ def command(
     A file with a column of rides instead of times is read as air drawn into the lower legs. Let the air out
     before any seal is touched, and follow the maker's manual.
     """
-    from forkwright.evidence.answers import ingress_answer, leak_down_answer
+    from forkwright.evidence.leak_answers import ingress_answer, leak_down_answer
     from forkwright.evidence.leak_files import RIDES, chamber_volumes, ingress_from, read_leak_down
     from forkwright.evidence.recording import assemble
     from forkwright.hardware import load_unit

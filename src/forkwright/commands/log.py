@@ -51,8 +51,8 @@ def command(
     **given: Any,
 ) -> None:
     """Read a ride log: sag, bottom-outs, histograms, spectrum, use per section. Two logs are compared."""
-    from forkwright.evidence.answers import comparison_answer, log_answer, overlay_answer
     from forkwright.evidence.compare_runs import compare_runs
+    from forkwright.evidence.ride_answers import comparison_answer, log_answer, overlay_answer
     from forkwright.evidence.ride_log import read_ride
     from forkwright.evidence.spectra import spectrum
 
@@ -158,8 +158,8 @@ def _sections(path: str) -> list[Section]:
 
 
 def _export(logs: list[RideLog], path: str) -> None:
-    from forkwright.evidence.answers import use_answer
     from forkwright.evidence.export import write_table
+    from forkwright.evidence.ride_answers import use_answer
 
     columns: dict[str, list[str | float | int | None]] = {}
     for log in logs:

@@ -89,7 +89,7 @@ def command(
         print_json(answer | {"log": _log_answer(logged, log_file)})
         return
     if logged is not None and log_file is not None:
-        from forkwright.evidence.answers import course_shares_words
+        from forkwright.evidence.ride_answers import course_shares_words
 
         click.echo(course_shares_words(logged, Path(log_file).name))
     print_recommendation(found)
@@ -119,7 +119,7 @@ def _logged(
 def _log_answer(found: CourseShares | None, path: str | None) -> dict[str, Any] | None:
     if found is None or path is None:
         return None
-    from forkwright.evidence.answers import course_shares_answer
+    from forkwright.evidence.ride_answers import course_shares_answer
 
     return course_shares_answer(found, Path(path).name)
 

@@ -26,7 +26,7 @@ def traces_job(
     held: Sequence[Held], shelf: Shelf, unit: Unit, asked: TraceQuestion, tell: Tell
 ) -> dict[str, Any]:
     """Return the traces beside what the virtual bench reads for the unit as it is, before any fit."""
-    from forkwright.evidence.answers import loop_answer, trace_answer, trace_warnings
+    from forkwright.evidence.fit_answers import loop_answer, trace_answer, trace_warnings
     from forkwright.evidence.friction_loop import loop_of
     from forkwright.evidence.unit_fit import candidates
 
@@ -47,7 +47,7 @@ def traces_job(
 
 def fit_job(held: Sequence[Held], shelf: Shelf, unit: Unit, asked: FitQuestion, tell: Tell) -> dict[str, Any]:
     """Return the fit as `forkwright fit --json` does, and each fitted value as a change to the file."""
-    from forkwright.evidence.answers import fit_report
+    from forkwright.evidence.fit_answers import fit_report
     from forkwright.evidence.unit_fit import fit_unit
 
     recordings, traces = _traces(held, shelf, unit, asked, part_of(tell, 0.0, 0.2))
@@ -71,7 +71,7 @@ def fit_job(held: Sequence[Held], shelf: Shelf, unit: Unit, asked: FitQuestion, 
 
 def leak_job(held: Held, shelf: Shelf, unit: Unit | None, asked: LeakQuestion, tell: Tell) -> dict[str, Any]:
     """Return a leak-down, or air drawn in over rides, as `forkwright leakdown --json` does."""
-    from forkwright.evidence.answers import ingress_answer, leak_down_answer
+    from forkwright.evidence.leak_answers import ingress_answer, leak_down_answer
     from forkwright.evidence.leak_files import RIDES, chamber_volumes, ingress_from, read_leak_down
     from forkwright.physics.atmosphere import standard_pressure
 

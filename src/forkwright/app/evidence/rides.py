@@ -21,7 +21,7 @@ _UNIT_ENDINGS = {"travel": "travel_m", "speed": "speed_m_s", "simulated": "simul
 
 def ride_job(held: Held, shelf: Shelf, unit: Unit, asked: RideQuestion, tell: Tell) -> dict[str, Any]:
     """Return what `forkwright log --json` says of one log, and where its riding pauses."""
-    from forkwright.evidence.answers import log_answer
+    from forkwright.evidence.ride_answers import log_answer
     from forkwright.evidence.spectra import spectrum
 
     ride = ride_of(held, shelf, unit, asked, tell)
@@ -56,7 +56,7 @@ def ride_of(held: Held, shelf: Shelf, unit: Unit, asked: RideQuestion, tell: Tel
 
 def window_answer_of(held: Held, shelf: Shelf, drafts: DraftReader, asked: WindowQuestion) -> dict[str, Any]:
     """Return the lowest and highest of every column of the drawing, for each channel asked for."""
-    from forkwright.evidence.answers import window_answer
+    from forkwright.evidence.ride_answers import window_answer
     from forkwright.evidence.windows import window_of
 
     ride = ride_of(held, shelf, drafts.unit(asked.ride.fork), asked.ride, lambda _share, _words: None)
@@ -80,8 +80,8 @@ def compare_job(
     pairs: tuple[tuple[Held, Unit, RideQuestion], tuple[Held, Unit, RideQuestion]], shelf: Shelf, tell: Tell
 ) -> dict[str, Any]:
     """Return what differs between two runs, as `forkwright log A B --json` does."""
-    from forkwright.evidence.answers import comparison_answer
     from forkwright.evidence.compare_runs import compare_runs
+    from forkwright.evidence.ride_answers import comparison_answer
 
     rides = [
         ride_of(held, shelf, unit, asked, part_of(tell, 0.3 * number, 0.3 * (number + 1)))
@@ -103,8 +103,8 @@ def overlay_job(
     tell: Tell,
 ) -> dict[str, Any]:  # fmt: skip
     """Ride the unit over a course and lay the ride over the log, as `forkwright log --course` does."""
-    from forkwright.evidence.answers import overlay_answer
     from forkwright.evidence.overlay import overlay
+    from forkwright.evidence.ride_answers import overlay_answer
     from forkwright.ride.simulate import simulate
 
     laid_out = chosen(course)

@@ -52,6 +52,7 @@ export class Columns {
         element("button", { type: "button", class: "plain", onclick: () => this.#export() }, "Export mapping"), this.#importButton()));
     this.holder.hidden = false;
     this.#changed();
+    this.holder.querySelector("select").focus({ preventScroll: true }); // the next thing to do, for the keyboard too
     this.holder.scrollIntoView({ block: "nearest" });
   }
 
