@@ -20,7 +20,7 @@ from forkwright.app.ride.apart import ride_apart
 from forkwright.app.ride.ground import read_ground
 from forkwright.app.ride.questions import RideQuestion
 from forkwright.app.ride.ride_job import Riders, ride_job
-from forkwright.app.ride.score_words import SCORES
+from forkwright.app.ride.score_words import ENERGY, SCORES
 from forkwright.app.visitors import COOKIE
 from forkwright.ride.answers import course_answer
 from forkwright.ride.course_file import load_course
@@ -58,6 +58,7 @@ def test_an_answer_has_the_documented_shape(client: Any) -> None:
         assert steps == pytest.approx(side.history.every_steps * side.ride["step_s"], abs=2e-5)
         assert max(side.history.travel_m) <= side.ride["greatest_travel_m"] + 5e-6
         assert side.hits[0].travel_m == side.ride["greatest_travel_m"]
+        assert set(side.ride["energy_J"]) == {key for key, _, _ in ENERGY}  # each has its words on the page
     a, b = (side.ride for side in told.sides)
     assert told.difference["riding_sag_m"] == b["riding_sag_m"] - a["riding_sag_m"] > 0.0
     assert "B rides deeper by" in told.sentences[0]
