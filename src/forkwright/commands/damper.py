@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from forkwright.commands.options import click_options, clicked
+
 if TYPE_CHECKING:
     from rich.table import Table
 
@@ -16,9 +18,7 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("file", type=click.Path())
-@click.option("--low-speed", type=int, metavar="N", help="Low-speed clicks from fully closed.")
-@click.option("--high-speed", type=int, metavar="N", help="High-speed clicks from fully closed.")
-@click.option("--rebound", type=int, metavar="N", help="Rebound clicks from fully closed.")
+@click_options
 @click.option("--oil-temp", metavar="Q", help="Oil temperature, such as '40 °C'. Without it: 20 °C.")
 @click.option(
     "--speeds",
@@ -57,7 +57,7 @@ def command(
     from forkwright.bench.rear_answers import wheel_damping_answer
     from forkwright.bench.rear_damping import wheel_damping
     from forkwright.bench.rear_linkage import check_shock
-    from forkwright.commands.damper_input import clicked, read_quantity, read_speeds
+    from forkwright.commands.damper_input import read_quantity, read_speeds
     from forkwright.commands.options import bike_from
     from forkwright.commands.output import print_json, print_warnings
     from forkwright.hardware import load_unit

@@ -1,31 +1,8 @@
-"""What the damper commands read from their options."""
+"""Speeds, single quantities and counts that the damper commands read from text."""
 
 from __future__ import annotations
 
-from forkwright.hardware import Setting, Unit, check_setting
 from forkwright.units import InputError, parse
-
-
-def clicked(unit: Unit, **clicks: int | None) -> Setting:
-    """Return the unit's setting with some clicks replaced.
-
-    Raises
-    ------
-    InputError
-        If a click is below zero, beyond the adjuster, or the adjuster does not exist.
-    """
-    given = {name: number for name, number in clicks.items() if number is not None}
-    ranges = unit.damper.click_ranges() if unit.damper is not None else {}
-    for name, number in given.items():
-        option = f"--{name.replace('_', '-')}"
-        if unit.damper is None or name not in ranges:
-            raise InputError("the unit has no such adjuster", key=option, value=str(number))
-        if not 0 <= number <= ranges[name]:
-            reason = "a needle cannot go below closed" if number < 0 else "more clicks than the adjuster has"
-            raise InputError(reason, key=option, value=str(number), allowed=f"0 to {ranges[name]}")
-    setting = unit.setting.changed(**given)
-    check_setting(unit, setting)
-    return setting
 
 
 def read_quantity(text: str, dimension: str, option: str) -> float:

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from forkwright.commands.options import click_options, clicked
+
 if TYPE_CHECKING:
     from contextlib import AbstractContextManager
 
@@ -29,9 +31,7 @@ LONG_RUN = 20.0
 @click.option("--hold", metavar="Q", default="0.1 s", show_default=True, help="Step: rest at both ends.")
 @click.option("--cycles", type=int, default=2, show_default=True, help="Step: how often.")
 @click.option("--centre", metavar="Q", help="Compression at mid-stroke. Without it: mid-travel.")
-@click.option("--low-speed", type=int, metavar="N", help="Low-speed clicks from fully closed.")
-@click.option("--high-speed", type=int, metavar="N", help="High-speed clicks from fully closed.")
-@click.option("--rebound", type=int, metavar="N", help="Rebound clicks from fully closed.")
+@click_options
 @click.option("--oil-temp", metavar="Q", default="20 °C", show_default=True, help="Oil at the start.")
 @click.option("--air-temp", metavar="Q", default="20 °C", show_default=True, help="Air around the damper.")
 @click.option("--points", type=int, default=200, show_default=True, help="Points per cycle in the answer.")
@@ -48,7 +48,6 @@ def command(
 ) -> None:
     """Move the damper in FILE to and fro: loops, energy per cycle, oil heat and fade."""
     from forkwright.bench.dyno import sine_test, step_test
-    from forkwright.commands.damper_input import clicked
     from forkwright.commands.output import print_json, print_warnings
     from forkwright.hardware import load_unit
     from forkwright.units import InputError

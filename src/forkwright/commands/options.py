@@ -60,6 +60,18 @@ def spring_setting_options(command: Command) -> Command:
     return command
 
 
+def click_options(command: Command) -> Command:
+    """Add the options that turn the adjusters; `clicked` puts them into a setting."""
+    for name, words in (
+        ("rebound", "Rebound"),
+        ("high-speed", "High-speed compression"),
+        ("low-speed", "Low-speed compression"),
+    ):
+        told = f"{words} clicks from fully closed."
+        command = click.option(f"--{name}", type=int, metavar="N", help=told)(command)
+    return command
+
+
 def condition_options(command: Command) -> Command:
     """Add the options that change the day: temperature and altitude, now and at filling."""
     for option in reversed(
@@ -92,6 +104,30 @@ def setting_from(unit: Unit, **given: Any) -> Setting:
 
     stated = {name: value for name, value in given.items() if value is not None}
     setting = unit.setting.changed(**stated) if stated else unit.setting
+    check_setting(unit, setting)
+    return setting
+
+
+def clicked(unit: Unit, **clicks: int | None) -> Setting:
+    """Return the unit's setting with some clicks replaced.
+
+    Raises
+    ------
+    InputError
+        If a click is below zero, beyond the adjuster, or the adjuster does not exist.
+    """
+    from forkwright.hardware import check_setting
+
+    given = {name: number for name, number in clicks.items() if number is not None}
+    ranges = unit.damper.click_ranges() if unit.damper is not None else {}
+    for name, number in given.items():
+        option = f"--{name.replace('_', '-')}"
+        if unit.damper is None or name not in ranges:
+            raise InputError("the unit has no such adjuster", key=option, value=str(number))
+        if not 0 <= number <= ranges[name]:
+            reason = "a needle cannot go below closed" if number < 0 else "more clicks than the adjuster has"
+            raise InputError(reason, key=option, value=str(number), allowed=f"0 to {ranges[name]}")
+    setting = unit.setting.changed(**given)
     check_setting(unit, setting)
     return setting
 

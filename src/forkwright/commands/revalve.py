@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from forkwright.commands.options import click_options, clicked
+
 if TYPE_CHECKING:
     from forkwright.tune.revalve import RevalveAnswer, Target
 
@@ -24,9 +26,7 @@ if TYPE_CHECKING:
     help="A wanted force, such as '0.5 m/s: 180 N'; up to five. Rebound needs no minus signs.",
 )
 @click.option("--drawer", type=click.Path(), required=True, help="File with the shims at hand.")
-@click.option("--low-speed", type=int, metavar="N", help="Low-speed clicks from fully closed.")
-@click.option("--high-speed", type=int, metavar="N", help="High-speed clicks from fully closed.")
-@click.option("--rebound", type=int, metavar="N", help="Rebound clicks from fully closed.")
+@click_options
 @click.option("--oil-temp", metavar="Q", default="20 °C", show_default=True, help="Oil temperature.")
 @click.option("--most-discs", type=int, default=10, show_default=True, help="Most shims in a stack.")
 @click.option("--budget", type=int, default=2000, show_default=True, help="Most stacks to solve.")
@@ -49,7 +49,7 @@ def command(
     """Propose shim stacks for one valve of the unit in FILE; each is checked for stress."""
     import sys
 
-    from forkwright.commands.damper_input import clicked, in_range, read_quantity
+    from forkwright.commands.damper_input import in_range, read_quantity
     from forkwright.commands.output import print_json, print_warnings
     from forkwright.hardware import load_unit
     from forkwright.hardware.drawer import load_drawer

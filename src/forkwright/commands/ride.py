@@ -8,6 +8,7 @@ import click
 
 from forkwright.commands.options import (
     bike_from,
+    click_options,
     condition_options,
     conditions_from,
     json_option,
@@ -16,7 +17,7 @@ from forkwright.commands.options import (
     spring_setting_options,
 )
 from forkwright.commands.output import console, print_json, print_warnings
-from forkwright.commands.ride_options import NAMES, click_options, ride_options, ride_options_from
+from forkwright.commands.ride_options import NAMES, ride_options, ride_options_from
 from forkwright.units import InputError
 
 if TYPE_CHECKING:

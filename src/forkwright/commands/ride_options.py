@@ -51,19 +51,6 @@ def ride_options(command: Command) -> Command:
     return command
 
 
-def click_options(command: Command) -> Command:
-    """Add the damper's clicks."""
-    for name, words in (
-        ("rebound", "Rebound"),
-        ("high-speed", "High-speed compression"),
-        ("low-speed", "Low-speed compression"),
-    ):
-        command = click.option(f"--{name}", type=int, metavar="N", help=f"{words} clicks from fully closed.")(
-            command
-        )
-    return command
-
-
 def ride_options_from(
     tyre_pressure: Measure,
     tyre_stiffness: Measure | None,

@@ -10,6 +10,7 @@ import click
 from forkwright.commands.options import (
     QuantityType,
     bike_from,
+    click_options,
     condition_options,
     conditions_from,
     json_option,
@@ -20,7 +21,6 @@ from forkwright.commands.options import (
 )
 from forkwright.commands.output import print_json, print_warnings
 from forkwright.commands.sheet_options import (
-    click_options,
     day_from,
     day_options,
     ending_of,

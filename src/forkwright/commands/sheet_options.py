@@ -45,13 +45,6 @@ def day_options(wrapped: Command) -> Command:
     return wrapped
 
 
-def click_options(wrapped: Command) -> Command:
-    """Add the adjusters' clicks."""
-    for flag in ("--rebound", "--high-speed", "--low-speed"):
-        wrapped = click.option(flag, type=int, metavar="N", help="Clicks from fully closed.")(wrapped)
-    return wrapped
-
-
 def ending_of(out: str, allowed: tuple[str, ...]) -> str:
     """Return the file's ending; InputError when it is none of the allowed."""
     ending = Path(out).suffix.lower()

@@ -8,6 +8,8 @@ import click
 
 from forkwright.commands.options import (
     bike_from,
+    click_options,
+    clicked,
     condition_options,
     conditions_from,
     json_option,
@@ -39,9 +41,7 @@ if TYPE_CHECKING:
 @click.option("--seed", type=int, default=1, show_default=True)
 @click.option("--against", type=click.Path(), metavar="FILE", help="Does this unit differ, beyond doubt?")
 @spring_setting_options
-@click.option("--low-speed", type=int, metavar="N", help="Low-speed clicks from fully closed.")
-@click.option("--high-speed", type=int, metavar="N", help="High-speed clicks from fully closed.")
-@click.option("--rebound", type=int, metavar="N", help="Rebound clicks from fully closed.")
+@click_options
 @quantity_option("--oil-temp", "temperature", "With --against: oil temperature.", default="20 °C")
 @condition_options
 @json_option
@@ -63,7 +63,6 @@ def command(
     With --against: whether that unit's spring and damper differ beyond what callipers and friction leave
     open. Given FILE itself there, the setting of the options is held against that in the file.
     """
-    from forkwright.commands.damper_input import clicked
     from forkwright.hardware import load_unit, with_setting
     from forkwright.tune.uncertainty import uncertainty
 
