@@ -27,6 +27,9 @@ _LOG = logging.getLogger("forkwright.app")
 _KEPT_PER_OWNER = 20
 _WAITING_PER_OWNER = 5
 
+LEAST_TELLING = 0.05
+"""Share done before a time left is guessed: what comes first, such as compiling, says little of the rest."""
+
 
 class CancelledError(Exception):
     """The owner asked for the job to stop."""
@@ -66,9 +69,11 @@ class Job:
         return self.state in ("done", "failed", "cancelled")
 
     def account(self) -> dict[str, Any]:
-        """Return the job as JSON, without its result; `left_s` is an estimate from the share done so far."""
+        """Return the job as JSON, without its result; `left_s` is an estimate from the share done so far, and
+        None while too little is done for one."""
         running = time.monotonic() - self.started if self.started is not None else 0.0
-        left = running * (1.0 - self.share) / self.share if self.share > 0.0 and not self.finished else None
+        telling = self.share >= LEAST_TELLING and not self.finished
+        left = running * (1.0 - self.share) / self.share if telling else None
         return {
             "key": self.key,
             "title": self.title,
