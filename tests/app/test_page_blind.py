@@ -167,6 +167,24 @@ def test_every_kind_has_its_form_and_size(visit: Visit) -> None:
         expect(page.locator("#plan-fault")).to_be_hidden()
 
 
+def test_the_size_of_a_ranking_can_be_cancelled_and_comes_before_the_plan(visit: Visit) -> None:
+    """The simulated size has a bar and a cancel button; drawing the plan waits for it and then draws."""
+    page = visit("/blind", viewport=PHONE)
+    page.locator("input[name=design][value='ranked']").check()
+    page.locator("[data-key='aim.preferred_share']").fill("0.55")
+    page.get_by_label("Riders, one on each line").fill("Ash\nBirch")
+    bar = page.locator("#size .job-bar")
+    expect(bar).to_contain_text(re.compile(r"sessions each: power 0\.\d\d"), timeout=30_000)
+    bar.get_by_role("button", name="Cancel").click()
+    expect(bar).to_be_hidden()
+    page.locator("[data-key='aim.preferred_share']").fill("0.85")
+    page.get_by_label("Leader").fill("Linden")
+    page.get_by_label("Mechanic").fill("Maple")
+    page.get_by_label("Least force at full travel").fill("1500 N")
+    page.get_by_role("button", name="Draw the plan").click()
+    expect(page.locator("#handed-title")).to_contain_text("Planned:", timeout=30_000)
+
+
 def test_a_phone_that_loses_the_network_loses_nothing(visit: Visit, address: str, demo: Path) -> None:
     """Ratings, times and a choice made offline survive closing the page, and are kept once when sent."""
     links = planned(address, demo)["links"]

@@ -36,7 +36,7 @@ def new_job(address: str, serial: str, **more: Any) -> dict[str, Any]:
     """Take a fork in through the API and return the job."""
     toml = (DEMO / "dunlin-160.toml").read_text(encoding="utf-8")
     asked = {"toml": toml, "serial": serial, "customer": "Oda Brandt", "complaint": "harsh", **more}
-    answered = httpx.post(f"{address}/api/workshop/jobs", json=asked)
+    answered = httpx.post(f"{address}/api/workshop/jobs", json=asked, timeout=60)
     assert answered.status_code == 200, answered.text
     found: dict[str, Any] = answered.json()
     return found
@@ -44,7 +44,7 @@ def new_job(address: str, serial: str, **more: Any) -> dict[str, Any]:
 
 def job_now(address: str, number: int) -> dict[str, Any]:
     """Return the job as the API tells it."""
-    found: dict[str, Any] = httpx.get(f"{address}/api/workshop/jobs/{number}").json()
+    found: dict[str, Any] = httpx.get(f"{address}/api/workshop/jobs/{number}", timeout=60).json()
     return found
 
 

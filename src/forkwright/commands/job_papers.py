@@ -78,7 +78,8 @@ def write_step_card(card: Card, figures: Mapping[str, str], path: Path) -> None:
 
     ending_of(str(path), (".pdf",))
     looked_up = tuple(
-        (name, value or "not entered: look it up in the manual") for name, value in figures.items()
+        (name.replace("_", " "), value or "not entered: look it up in the manual")
+        for name, value in figures.items()
     )
     blocks: list[Block] = [Sentences((MANUAL_FIRST,))]
     if looked_up:
