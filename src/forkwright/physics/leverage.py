@@ -124,11 +124,6 @@ class Linkage:
             unit_rate * self.motion_ratio(wheel) ** 2 + unit_force * self.bend(wheel), np.float64
         )
 
-    def progression(self) -> float:
-        """Return how much the leverage ratio falls from start to end, as a share of that at the start."""
-        start, end = self.ratio(np.array([0.0, self.full_wheel]))
-        return float(1.0 - end / start)
-
     @cached_property
     def _fitted(self) -> tuple[Any, str]:
         from scipy.interpolate import CubicSpline, PchipInterpolator, PPoly

@@ -6,7 +6,7 @@ line style each.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,10 +84,6 @@ class Chart:
                 raise ValueError(f"line '{line.name}': x, y and band differ in length")
             if (line.low is None) != (line.high is None):
                 raise ValueError(f"line '{line.name}': a band needs both its edges")
-
-    def titled(self, title: str) -> Chart:
-        """Return the chart under another title."""
-        return replace(self, title=title)
 
 
 def finite(values: Array) -> list[float | None]:
