@@ -2,28 +2,18 @@
 
 from __future__ import annotations
 
-import json
 import re
-import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
+from tests.app_rides import command_line
+
+from forkwright.hardware import read_text
 
 pytestmark = pytest.mark.browser
 Visit = Callable[..., Page]
-
-
-def command_line(*arguments: str) -> dict[str, Any]:
-    """Run the command line and return its JSON."""
-    ran = subprocess.run(
-        [sys.executable, "-m", "forkwright", *arguments, "--json"], capture_output=True, text=True, check=True
-    )
-    found: dict[str, Any] = json.loads(ran.stdout)
-    return found
 
 
 def choose(page: Page, name: str) -> None:
@@ -52,7 +42,7 @@ def test_balance_says_what_the_command_line_says_and_takes_its_advice(visit: Vis
 def test_what_is_held_turns_the_bike(visit: Visit) -> None:
     """Keys brake and climb: drawing and words follow; a brake that lifts the rear is told."""
     page = visit("/balance")
-    expect(page.locator("#attitude")).to_contain_text("Wheels deep by")
+    expect(page.locator("#attitude")).to_contain_text("Wheels deep by", timeout=20_000)
     expect(page.locator("#side .ghost")).to_have_count(0)
     page.locator("#hold-gradient").press("PageUp")
     expect(page.locator("#attitude")).to_contain_text("nose up")
@@ -83,7 +73,7 @@ def test_a_shock_lies_on_the_bench(visit: Visit, demo: Path) -> None:
     """The Fork page turns to a shock: its sag at the wheel is the command line's, and it is drawn whole."""
     page = visit("/fork")
     choose(page, "Linnet 65")
-    expect(page.locator("#fork-title")).to_have_text("Shock")
+    expect(page.locator("#fork-title")).to_have_text("Shock", timeout=20_000)
     who = ("--rider", str(demo / "rider.toml"), "--bike", str(demo / "bike.toml"))
     expected = command_line("sag", str(demo / "linnet-65.toml"), *who)["wheel_sag_m"]
     expect(page.locator("#readings")).to_contain_text(f"{1e3 * expected:.1f} mm")
@@ -104,13 +94,13 @@ def test_the_leverage_is_typed_imported_and_refused(visit: Visit, tmp_path: Path
     page = visit("/fork")
     choose(page, "Linnet 65")
     ratio = page.locator("#readings").get_by_text("Leverage ratio there").locator("xpath=..").locator("dd")
-    expect(ratio).to_have_text("2.71")
+    expect(ratio).to_have_text("2.71", timeout=20_000)
     last = page.get_by_label("Stroke, point 12")
     last.fill("20 mm")
     last.press("Enter")
     fault = page.locator(".leverage .fault")
     expect(fault).to_contain_text("must both rise")
-    expect(ratio).to_have_text("2.71")
+    expect(ratio).to_have_text("2.71", timeout=20_000)
     table = tmp_path / "steeper.csv"
     table.write_text("wheel [mm],stroke [mm]\n0,0\n80,35\n150,65\n", encoding="utf-8")
     page.get_by_label("Import a leverage table").set_input_files(table)
@@ -118,7 +108,7 @@ def test_the_leverage_is_typed_imported_and_refused(visit: Visit, tmp_path: Path
     expect(fault).to_be_empty()
     expect(ratio).not_to_have_text("2.71")
     page.get_by_role("button", name="Undo").click()
-    expect(ratio).to_have_text("2.71")
+    expect(ratio).to_have_text("2.71", timeout=20_000)
     page.get_by_label(re.compile("Smoothing length")).fill("40 mm")
     page.get_by_label(re.compile("Smoothing length")).press("Enter")
     expect(page.locator(".leverage")).to_contain_text(re.compile("smooth", re.IGNORECASE))
@@ -148,11 +138,16 @@ DROP = """([place, name, text]) => {
 
 
 def test_a_bike_and_a_table_are_dropped_in(visit: Visit, demo: Path) -> None:
-    """A file dropped on the page becomes the bike, a table dropped on the leverage its points."""
+    """A file dropped on the page becomes the bike, a table on the leverage its points; all is exported."""
     page = visit("/fork")
-    expect(page.get_by_label(re.compile("^Stroke, point"))).to_have_count(12)
+    expect(page.get_by_label(re.compile("^Stroke, point"))).to_have_count(12, timeout=20_000)
     bike = (demo / "bike.toml").read_text("utf-8").replace("Moor trail bike", "Fen bike")
     page.evaluate(DROP, ["main", "fen.toml", bike])
     expect(page.locator("#bike-form input").first).to_have_value("Fen bike")
     page.evaluate(DROP, [".points-table", "table.csv", "0,0\n80,30\n160,65\n"])
     expect(page.get_by_label(re.compile("^Stroke, point"))).to_have_count(3)
+    with page.expect_download() as saved:
+        page.get_by_role("button", name="Export the bike").click()
+    written = Path(saved.value.path()).read_text("utf-8")
+    assert saved.value.suggested_filename == "fen-bike.toml"
+    assert len(read_text(written).leverage.points) == 3

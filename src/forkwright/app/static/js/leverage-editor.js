@@ -3,6 +3,7 @@
 import { Chart } from "./chart.js";
 import { element, onFiles } from "./dom.js";
 import { Latest, post } from "./link.js";
+import { exportFile } from "./rack.js";
 import * as store from "./store.js";
 
 const LARGEST = 500_000;
@@ -32,7 +33,8 @@ export class LeverageEditor {
           element("table", { class: "points-table" }, element("caption", { class: "word-hidden" }, "Points of the leverage curve"),
             element("thead", {}, element("tr", {}, element("th", { scope: "col" }, "Wheel travel"), element("th", { scope: "col" }, "Stroke"), element("td", {}))), this.rows),
           this.fault,
-          element("p", { class: "row" }, element("button", { type: "button", class: "plain", onclick: () => this.#add() }, "Add a point"), this.#importer(), this.away),
+          element("p", { class: "row" }, element("button", { type: "button", class: "plain", onclick: () => this.#add() }, "Add a point"), this.#importer(), this.away,
+            element("button", { type: "button", class: "plain", onclick: () => exportFile("bike") }, "Export the bike")),
           element("div", { class: "field" }, element("label", { for: "leverage-smoothing" }, "Smoothing length of wheel travel", element("span", { class: "quiet" }, " (optional)")), this.smoothing)),
         element("div", {}, this.charts, this.method))));
     onFiles(holder, ([file]) => this.#read(file));

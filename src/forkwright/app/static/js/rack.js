@@ -18,7 +18,7 @@ async function importFile(file, place) {
   }
 }
 
-async function exportFile(owner) {
+export async function exportFile(owner) {
   clear("export");
   try {
     const found = await post("/api/export", { draft: store.asked(owner) });
