@@ -17,6 +17,7 @@ from forkwright.sheets.document import Warnings as Notes
 from forkwright.sheets.job_papers import NOT_SIGNED, JobPapers, book_of_job, card_of_job, papers_of
 from forkwright.sheets.job_report import report_of_job
 from forkwright.sheets.setup_card import qr_text
+from forkwright.shop.accounts_signin import note_link
 from forkwright.shop.job_book import record_setting
 from forkwright.shop.jobs import job_by_number
 from forkwright.units import InputError
@@ -168,3 +169,18 @@ def test_sign_ins_are_listed(cli: Cli, tmp_path: Path) -> None:
     published = json.loads((SCHEMAS / "shop-signins.json").read_text(encoding="utf-8"))
     jsonschema.validate(json.loads(out), published)
     assert json.loads(out)["sign_ins"] == []
+
+
+def test_the_use_of_a_link_is_listed_among_the_sign_ins(cli: Cli, tmp_path: Path) -> None:
+    """The first use of a blind test's link stands there as published, once for each address."""
+    with filled_store(tmp_path) as store:
+        for _ in range(2):
+            with store.change("link") as session:
+                what = "link: rider of spring-day"
+                note_link(session, person="Ash", what=what, address="192.0.2.5", now=store.clock())
+    status, out, err = cli("shop", "--store", tmp_path / "shop.sqlite3", "signins", "--json")
+    assert status == 0, err
+    published = json.loads((SCHEMAS / "shop-signins.json").read_text(encoding="utf-8"))
+    jsonschema.validate(json.loads(out), published)
+    listed = [(each["name"], each["outcome"]) for each in json.loads(out)["sign_ins"]]
+    assert listed == [("Ash", "link: rider of spring-day")]
