@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import io
 import re
 import time
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -131,6 +133,16 @@ def test_a_backup_whose_parts_fit_their_digests_and_are_none(part: str, content:
     place = sorted(sound_parts()).index(part)
     with pytest.raises(InputError, match=words):
         TARGETS["backup-part"](names[place] + content)
+
+
+@pytest.mark.parametrize("target", ["xlsx", "shop-xlsx", "backup"])
+def test_a_packed_file_whose_names_are_no_text_is_refused(target: str) -> None:
+    """A part's name that claims to be UTF-8 and is not ended in a traceback."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as packed:
+        packed.writestr("xl/é.xml", b"<x/>")
+    with pytest.raises(InputError):
+        TARGETS[target](out.getvalue().replace("é".encode(), b"\x80\x80"))
 
 
 def test_a_number_that_json_does_not_have_breaks_the_chain() -> None:

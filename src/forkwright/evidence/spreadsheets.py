@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import struct
 import subprocess
 import sys
 import zipfile
@@ -18,6 +19,11 @@ from forkwright.evidence.textfiles import Columns, read_rows
 from forkwright.units import InputError
 
 _CHUNK = 1 << 20
+# What the packing library raises at a damaged file; a part's name that is no text is not caught by itself.
+_UNREADABLE = (
+    zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, EOFError, UnicodeDecodeError,
+    struct.error,
+)  # fmt: skip
 _MOST_PARTS = 10_000
 _TOLD_EVERY = 5000  # rows
 _ENTITY = re.compile(rb"<!(DOCTYPE|ENTITY)", re.I)
@@ -103,7 +109,7 @@ def check_package(path: Path, limits: Limits = DEFAULT_LIMITS) -> None:
                     )
             for part in parts:
                 _check_part(package, part, path)
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, EOFError) as fault:
+    except _UNREADABLE as fault:
         raise InputError(
             f"this is no spreadsheet, or it is cut short: {_first_line(fault)}", file=str(path)
         ) from None

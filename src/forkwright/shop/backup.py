@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import struct
 import zipfile
 import zlib
 from dataclasses import dataclass
@@ -32,7 +33,10 @@ KIND = "forkwright shop backup"
 ENDING = ".forkwright-backup"
 LARGEST_PART = 2_000_000_000  # bytes, unpacked
 # What reading a spoiled archive may raise.
-_UNREADABLE = (zipfile.BadZipFile, zlib.error, OSError, EOFError, RuntimeError, NotImplementedError)
+_UNREADABLE = (
+    zipfile.BadZipFile, zlib.error, OSError, EOFError, RuntimeError, NotImplementedError, UnicodeDecodeError,
+    struct.error,
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
