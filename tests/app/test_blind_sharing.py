@@ -11,13 +11,16 @@ from typing import Any
 
 import httpx
 import pytest
-from fastapi import FastAPI
+from fastapi import APIRouter, FastAPI, Request
 from tests.app.test_blind_secrecy import REQUEST, fork
 from tests.app_visitor import PLACE, Visitor, portal
 from tests.shop_samples import filled_store
 
 from forkwright.app import Options, create_app
+from forkwright.app.acts import opened_by_link
 from forkwright.app.sharing.links import ONE_ADDRESS, ONE_LINK, LinkRight
+from forkwright.app.workshop.people import Person
+from forkwright.shop.accounts import NotAllowed
 from forkwright.shop.accounts_signin import attempts
 from forkwright.trial import MASK_CHECKS, SAFETY_CHECKS
 
@@ -148,6 +151,25 @@ def test_the_leaders_pages_and_calls_stay_shut(app: FastAPI) -> None:
         assert visitor.get(path).status_code == 401, path
     for path in ("/api/blind/plan", "/api/blind/size", "/api/blind/trials/spring-day/lead"):
         assert visitor.post(path, json={}).status_code == 401, path
+
+
+def test_who_comes_by_a_link_is_nobody_to_the_shop_s_book(app: FastAPI) -> None:
+    """Even in a call that a link opens, its holder has none of the rights of an account."""
+    seen: list[Person] = []
+    router = APIRouter()
+
+    @router.get("/api/blind/seat/{token}/book")
+    @opened_by_link("rider")
+    async def book_call(token: str, request: Request) -> dict[str, str]:  # noqa: ARG001
+        seen.append(request.state.person)
+        return {}
+
+    app.include_router(router)
+    assert phone(app).get(seat(app.state.links["riders"]["Ash"], "/book")).status_code == 200
+    assert (seen[0].name, seen[0].may) == ("Ash", frozenset())
+    with pytest.raises(NotAllowed):
+        seen[0].allow("look")
+    assert phone(app).get(seat(app.state.links["mechanic"], "/book")).status_code == 401
 
 
 def test_a_riders_link_cannot_read_the_card(app: FastAPI) -> None:

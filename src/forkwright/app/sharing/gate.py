@@ -76,8 +76,8 @@ class Gate:
         act, token = self._acts.of(scope)
         person: Person | None = None
         try:
-            refusal = await self._link_refusal(request, act, token)
-            if refusal is _NO_LINK:
+            refusal, person = await self._by_link(request, act, token)
+            if refusal is None and person is None:
                 person = await self._person(request)
                 refusal = self._refusal(request, person, act)
         except Exception as error:
@@ -92,16 +92,16 @@ class Gate:
         else:
             await _answer(send, refusal)
 
-    async def _link_refusal(self, request: Request, act: Act, token: str) -> Refusal | None:
-        """Return None when a link opens this call by itself, and `_NO_LINK` when nothing like it is here."""
+    async def _by_link(self, request: Request, act: Act, token: str) -> tuple[Refusal | None, Person | None]:
+        """Return who comes by a link that opens this call: a person without any right in the shop's book."""
         if not act.links or not token:
-            return _NO_LINK
+            return None, None
         address = _address(request)
         wait = self._links.wait(token, address)
         if wait > 0.0:
-            return Refusal(429, TOO_MANY, wait)
-        holder = await to_thread.run_sync(self._links.holder, token, act.links, address)
-        return _NO_LINK if holder is None else None
+            return Refusal(429, TOO_MANY, wait), None
+        seat = await to_thread.run_sync(self._links.holder, token, act.links, address)
+        return None, None if seat is None else Person(seat.person, f"{seat.role} by link")
 
     async def _person(self, request: Request) -> Person | None:
         token = read_cookie(request, "session")
