@@ -17,6 +17,8 @@ from forkwright.hardware import Bike, Rider, Unit, check_setting, load, load_uni
 from forkwright.physics import Unphysical
 from forkwright.ride.course_file import read_course
 from forkwright.tune.adjusters import LEAST_SAG, MOST_SAG, adjusters_for, rideable_by
+from forkwright.tune.aims import Judged, weights_of
+from forkwright.tune.goal import Goal
 from forkwright.tune.match import match
 from forkwright.tune.nearest_spring import PUMP_STEP, SECONDARY_STEP
 from forkwright.tune.recommend import recommend
@@ -210,15 +212,30 @@ def test_no_spacers_and_too_low_a_limit_are_named(bike: Bike) -> None:
     assert "volume spacers" not in told
 
 
-def test_more_of_an_aim_is_never_less_than_now(bike: Bike) -> None:
-    """A wish for more is held against the setting in the file, wherever that one is allowed."""
+def test_a_wish_for_more_brings_half_of_what_there_is(bike: Bike) -> None:
+    """More is meant against the setting in the file: half of what the trade-off offers, at least."""
     unit, rider = load_unit(DEMO / "dunlin-160.toml"), load(DEMO / "rider.toml")
     assert isinstance(rider, Rider)
     course = read_course(DROP.format(kind="square_edge", height="60 mm"))
     for place, wish in enumerate(("more grip", "more comfort", "more support", "more margin")):
         found = recommend(unit, rider, bike, [course], wishes=[wish], workers=1, plan=PLAN, draws=0)
         assert found.now is not None
-        assert found.best.aims[place] <= found.now.aims[place] * (1 + 1e-9)
+        now, got = float(found.now.aims[place]), float(found.best.aims[place])
+        least = min(float(option.aims[place]) for option in found.trade_off)
+        assert got <= now - 0.5 * max(now - least, 0.0) + 1e-6 * now, wish
+
+
+def test_wishes_that_fight_are_shared_out() -> None:
+    """Where two wishes cannot both be had, the one that falls shortest falls short as little as can be."""
+    aims = np.array(
+        [[0.4, 2.0, 0.3, 0.5], [0.6, 1.0, 0.3, 0.5], [0.47, 1.55, 0.3, 0.5], [0.5, 1.9, 0.3, 0.5]]
+    )
+    judged = Judged(np.zeros((4, 1)), aims[:, np.newaxis, :], np.zeros((4, 1)), ("",) * 4)
+    goal = Goal(weights_of(["more grip", "more comfort"]), 1.0).against(aims[3], (0, 1))
+    costs = goal.costs(judged)
+    assert int(np.argmin(costs)) == 2
+    one = Goal(weights_of(["more grip"]), 1.0).against(aims[3], (0,))
+    assert int(np.argmin(one.costs(judged))) == 0
 
 
 def test_a_straight_line_in_the_negative_pressure() -> None:

@@ -14,9 +14,11 @@ from forkwright.tune.aims import Judged, cost, front
 from forkwright.units import InputError
 
 GREATEST_MARGIN = 0.5
+FULFILLED = 0.5
+"""Share of what the trade-off offers against the present setting that a wish is to bring (own choice)."""
+
 AGAINST_A_WISH = 1e2
-"""Added to the cost of a setting that is worse than the present one in an aim that is wished for: it stands
-behind every setting that is not, and is still taken if there is no other."""
+"""Cost of falling short of that, by the share of the aim: where not all can be had, the worst is least."""
 
 FORBIDDEN = 1e3
 """Where the costs of forbidden settings begin, so that the least forbidden is still found."""
@@ -35,20 +37,20 @@ class Goal:
         Of the aims, shape (4,).
     deepest : float
         Deepest travel allowed, share of the travel. Hard bottom-outs are never allowed.
-    at_most : array, optional
-        Values of the aims that should not be passed, shape (4,): those of the present setting where more of
-        an aim is wished for, infinite elsewhere.
+    now : array, optional
+        Aims of the present setting, shape (4,), where "more" is meant against it.
+    wished : tuple of int
+        Aims of which more is wished for.
     """
 
     weights: Array
     deepest: float
-    at_most: Array | None = None
+    now: Array | None = None
+    wished: tuple[int, ...] = ()
 
     def against(self, now: Array, wished: Sequence[int]) -> Goal:
-        """Return this goal with the aims that are wished for kept as good as those of a present setting."""
-        limits = np.full(now.shape, np.inf)
-        limits[list(wished)] = now[list(wished)]
-        return replace(self, at_most=limits)
+        """Return this goal with "more" of some aims meant against a present setting."""
+        return replace(self, now=now, wished=tuple(wished))
 
     def fits(self, judged: Judged) -> NDArray[np.bool_]:
         """Tell which settings are allowed, shape (n,)."""
@@ -85,9 +87,19 @@ class Goal:
     def costs_on(self, judged: Judged, scale: Scale) -> Array:
         """Return the costs on a trade-off that is known from elsewhere; as `costs`."""
         costs = cost(judged.aims, self.weights, *scale)
-        if self.at_most is not None:
-            costs = costs + AGAINST_A_WISH * (judged.aims > self.at_most * (1 + 1e-12)).any(axis=1)
+        costs = costs + AGAINST_A_WISH * self._short_of_wishes(judged.aims, scale)
         return np.where(self.fits(judged), costs, self._forbidden(judged))
+
+    def _short_of_wishes(self, aims: Array, scale: Scale) -> Array:
+        """How far settings fall short of what is wished for, by the worst of the wishes, as a share of it."""
+        if self.now is None or not self.wished:
+            return np.zeros(len(aims))
+        places = list(self.wished)
+        now, ideal = self.now[places], scale[0][places]
+        wanted = now - FULFILLED * np.maximum(now - ideal, 0.0)
+        with np.errstate(invalid="ignore"):
+            short = (aims[:, places] - wanted) / np.where(now > 0.0, now, 1.0)
+        return np.asarray(np.where(short > 1e-9, short, 0.0).max(axis=1), np.float64)
 
     def in_one_aim(self, aim: int, judged: Judged) -> Array:
         """Return one aim as the cost, forbidden settings behind every allowed one, shape (n,)."""

@@ -11,7 +11,7 @@ from forkwright.tune.recommendation import Option
 from forkwright.tune.search import SettingSearch
 
 MOST_TOLD = 40
-"""Settings of the trade-off that are told, the best by the wishes first."""
+"""Settings of the trade-off that are told, the best by the wishes first, with those best in one aim."""
 
 
 class OptionTeller:
@@ -34,4 +34,9 @@ class OptionTeller:
     def trade_off(self) -> tuple[Option, ...]:
         """Return the allowed settings that no other beats in everything, the best by the wishes first."""
         edge = self._goal.edge(self._judged)
-        return tuple(self.option(int(row)) for row in edge[np.argsort(self._costs[edge])][:MOST_TOLD])
+        if edge.size == 0:
+            return ()
+        by_cost = edge[np.argsort(self._costs[edge])]
+        ends = edge[np.argmin(self._aims[edge], axis=0)]
+        told = list(dict.fromkeys([*by_cost[: MOST_TOLD - len(ends)].tolist(), *ends.tolist()]))
+        return tuple(self.option(row) for row in sorted(told, key=lambda row: float(self._costs[row])))

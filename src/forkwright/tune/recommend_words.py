@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from forkwright.physics.values import Array
 from forkwright.tune.adjusters import Adjuster
 from forkwright.tune.aim_words import LEAST_SHARE, aims_words, change_words, what_a_step_does
@@ -171,9 +169,18 @@ def _unmet(found: Recommendation) -> tuple[str, ...]:
     now = found.now
     if now is None or now.metal > 0 or now.aims[3] > found.deepest_allowed + 1e-9:
         return ()
-    gains = 1.0 - found.best.aims / np.where(now.aims > 0.0, now.aims, 1.0)
-    names = [f"more {list(AIMS)[place]}" for place in wished_for(found.wishes) if gains[place] < LEAST_SHARE]
-    return (f"No allowed setting was found that gives {listed(names)} than that.",) if names else ()
+    said = []
+    for place in wished_for(found.wishes):
+        floor, name = now.aims[place] * (1.0 - LEAST_SHARE), list(AIMS)[place]
+        if found.best.aims[place] <= floor:
+            continue
+        elsewhere = any(option.aims[place] <= floor for option in found.trade_off)
+        said.append(
+            f"More {name} is to be had, but not together with the rest: see the trade-off."
+            if elsewhere
+            else f"No allowed setting was found that gives more {name} than that."
+        )
+    return tuple(said)
 
 
 def _trade_off(found: Recommendation, units: UnitChoice | None) -> tuple[str, ...]:
