@@ -28,7 +28,6 @@ def traces_job(
     """Return the traces beside what the virtual bench reads for the unit as it is, before any fit."""
     from forkwright.evidence.fit_answers import loop_answer, trace_answer, trace_warnings
     from forkwright.evidence.friction_loop import loop_of
-    from forkwright.evidence.unit_fit import candidates
 
     recordings, traces = _traces(held, shelf, unit, asked, tell)
     tell(0.9, "reading the virtual bench")
@@ -38,7 +37,7 @@ def traces_job(
             "unit": unit.name,
             "traces": [trace_answer(trace, trace.predict(unit)) for trace in traces],
             "loop": loop_answer(loop) if loop is not None else None,
-            "parameters": _described(unit, candidates(unit, traces)),
+            "parameters": _described(unit, traces),
             "warnings": trace_warnings(recordings, loop),
         }
     )
@@ -125,27 +124,57 @@ def _conditions(asked: TraceQuestion) -> Conditions:
     return Conditions.at(altitude, temperature, altitude, temperature)
 
 
-def _described(unit: Unit, paths: Sequence[str]) -> list[dict[str, str]]:
-    """Return paths with the words for them and what the file says."""
+def _described(unit: Unit, traces: Sequence[Trace]) -> list[dict[str, Any]]:
+    """Return what may be fitted, with the words for it and what the file says; `on` is what usually is.
+
+    A pressure of the setting has no tolerance, and is found freely where it is asked for.
+    """
+    from forkwright.evidence.unit_fit import candidates
     from forkwright.hardware import measures, quantities
-    from forkwright.tune.naming import measure_words
+    from forkwright.tune.naming import PRESSURES
     from forkwright.units import show_measure
 
     known, kinds = measures(unit), quantities(unit)
+    usual = candidates(unit, traces)
+    gas = any(trace.kind in ("spring", "pressure") for trace in traces)
+    free = [
+        path
+        for path in (f"setting.{name}" for name in PRESSURES)
+        if gas and path in known and path not in usual
+    ]
     return [
         {
             "path": path,
-            "words": measure_words(path),
+            "words": _words(path),
             "measured": show_measure(known[path], kinds[path].dimension),
+            "on": path in usual,
         }
-        for path in paths
+        for path in (*usual, *free)
     ]
+
+
+def _words(path: str) -> str:
+    """Return what a measure is called, with its valve and its place in a list where there are several alike.
+
+    Examples
+    --------
+    >>> _words("damper.rebound_valve.shims.1.thickness"), _words("damper.oil.points.0.viscosity")
+    ('rebound valve, shim 2: thickness', 'oil, point 1: viscosity')
+    """
+    from forkwright.tune.naming import measure_words
+
+    part, *rest = path.split(".")
+    if part != "damper" or len(rest) < 3:
+        return measure_words(path)
+    owner, *inner, last = (word.replace("_", " ") for word in rest)
+    if inner[-1].isdigit():
+        return f"{owner}, {inner[0].removesuffix('s')} {int(inner[-1]) + 1}: {last}"
+    return f"{owner}, {' '.join(inner)}: {last}"
 
 
 def _proposal(result: UnitFit, asked: FitQuestion) -> list[dict[str, Any]]:
     """Return a row for each fitted value: measured and fitted in words, and its entry for the file."""
     from forkwright.evidence.write_back import fitted_entries, fitted_unit
-    from forkwright.tune.naming import measure_words
     from forkwright.units import Measure, show_measure
 
     units = chosen_units(asked.units)
@@ -158,7 +187,7 @@ def _proposal(result: UnitFit, asked: FitQuestion) -> list[dict[str, Any]]:
         rows.append(
             {
                 "path": p.name,
-                "words": measure_words(p.name),
+                "words": _words(p.name),
                 "measured": show_measure(Measure(p.start, p.tolerance), p.dimension, units),
                 "fitted": show_measure(Measure(value, float(fit.std[i])), p.dimension, units),
                 "interval": reach.split("±")[-1].strip(),

@@ -1,25 +1,32 @@
 // Bench traces beside the model: what was measured, what the virtual bench reads, the friction loop, what is left.
 import { csvOf } from "../chart-frame.js";
+import { element } from "../dom.js";
 import { column, dotSample, dotTrace, lineSample, lineTrace, PlainChart, titled } from "./plain-chart.js";
 
-const KINDS = { spring: { axis: "travel_m", along: ["length", "Travel"], of: ["force", "Force", "N"] }, pressure: { axis: "travel_m", along: ["length", "Travel"], of: ["pressure", "Pressure, gauge", "Pa"] }, damping: { axis: "speed_m_s", along: ["speed", "Shaft speed, compression positive"], of: ["force", "Damping force", "N"] } };
+const KINDS = { spring: { axis: "travel_m", along: ["length", "Travel"], of: ["force", "Spring force", "N"] }, pressure: { axis: "travel_m", along: ["length", "Travel"], of: ["pressure", "Pressure, gauge", "Pa"] }, damping: { axis: "speed_m_s", along: ["speed", "Shaft speed, compression positive"], of: ["force", "Damping force", "N"] } };
 const zeroLine = { zeroline: true };
 
+// One pair of charts for each kind of trace; those of which there is none stay hidden.
 export class TraceCharts {
   constructor({ model, loop, residual }) {
-    this.model = new PlainChart(model, { title: "Measured, and the model", file: "trace-and-model" });
+    const charts = (holder, title, file) => Object.fromEntries(Object.entries(KINDS).map(([kind, { of: [, label] }]) => {
+      const place = element("div", { id: `${holder.id}-${kind}` });
+      holder.append(place);
+      return [kind, new PlainChart(place, { title: `${title}: ${label.toLowerCase()}`, file: `${file}-${kind}` })];
+    }));
+    this.model = charts(model, "Measured, and the model", "trace-and-model");
+    this.residual = charts(residual, "What the fit leaves", "residuals");
     this.loop = new PlainChart(loop, { title: "Friction over the travel", file: "friction-loop" });
-    this.residual = new PlainChart(residual, { title: "What the fit leaves: measured less model", file: "residuals" });
   }
 
   show(looked, fitted) {
-    const traces = (fitted ?? looked).traces;
-    const kind = KINDS[traces[0].kind];
-    const alike = traces.filter((trace) => KINDS[trace.kind].axis === kind.axis && KINDS[trace.kind].of[0] === kind.of[0]);
-    this.model.show(() => this.#model(alike, kind, looked, fitted));
-    const { loop } = fitted ?? looked;
+    const { traces, loop } = fitted ?? looked;
+    for (const [name, kind] of Object.entries(KINDS)) {
+      const alike = traces.filter((trace) => trace.kind === name);
+      this.model[name].show(alike.length ? () => this.#model(alike, kind, looked, fitted) : null);
+      this.residual[name].show(alike.length && fitted ? () => this.#residual(alike, kind) : null);
+    }
     this.loop.show(loop ? () => this.#loop(loop) : null);
-    this.residual.show(fitted ? () => this.#residual(alike, kind) : null);
   }
 
   #model(traces, { axis, along: [x, xLabel], of: [y, yLabel, unit] }, looked, fitted) {

@@ -14,7 +14,7 @@ const DAY = { temperature: ["Room", "20 °C"], altitude: ["Altitude", "0 m"], oi
 const TRACE_KINDS = ["pull", "pressure", "dyno"];
 const LEAK_KINDS = ["leak-down", "rides"];
 const KIND_WORDS = { pull: "slow pull", pressure: "pressure over travel", dyno: "force over speed", "leak-down": "leak-down", rides: "pressure after rides", log: "a ride log: see Ride logs" };
-const form = new Form("traces", { chosen: [], parameters: null, loss: "plain", level: "0.95", ...Object.fromEntries(Object.entries(DAY).map(([name, [, given]]) => [name, given])) });
+const form = new Form("traces", { chosen: [], moved: {}, loss: "plain", level: "0.95", ...Object.fromEntries(Object.entries(DAY).map(([name, [, given]]) => [name, given])) });
 const owner = () => store.forkAt("fork");
 const page = document.querySelector(".evidence-page");
 let files = [];
@@ -39,7 +39,7 @@ const leakQuestion = () => ({ fork: store.asked(owner()), file: chosen(LEAK_KIND
 const failed = (error) => fault(error.message);
 const bars = {
   traces: new JobBar(byId("job"), "traces.look", { found: (answer) => { looked = answer; fitted = null; showTraces(); }, failed }),
-  fit: new JobBar(byId("job-fit"), "traces.fit", { found: (answer, of) => { fitted = answer; asked = JSON.stringify(of); showTraces(); showFit(); }, failed, changed: (on) => { byId("fit").disabled = on; } }),
+  fit: new JobBar(byId("job-fit"), "traces.fit", { found: (answer, of) => { fitted = answer; asked = JSON.stringify(of); showTraces(); showFit(); }, failed, changed: (on) => { byId("fit").disabled = on || !looked || ticked().length === 0; } }),
   leak: new JobBar(byId("job-leak"), "traces.leak", { found: (answer) => showLeak(answer), failed }),
 };
 
@@ -120,21 +120,23 @@ function showTraces() {
   byId("fitted").hidden = !fitted;
 }
 
-const ticked = () => (looked && form.state.parameters ? looked.parameters.map((one) => one.path).filter((path) => form.state.parameters.includes(path)) : []);
+// What may move: as usual for these traces, but for what was ticked or unticked by hand.
+const isOn = (one) => form.state.moved[one.path] ?? one.on;
+const ticked = () => looked.parameters.filter(isOn).map((one) => one.path);
 
 function showParameters() {
   if (!looked) return;
-  const on = form.state.parameters ?? looked.parameters.map((one) => one.path);
+  const refresh = () => { byId("fit").disabled = bars.fit.busy || ticked().length === 0; };
   byId("parameters").replaceChildren(element("legend", {}, "What may move"), ...looked.parameters.map((one) => {
     const tick = element("input", { type: "checkbox", onchange: () => {
-      const now = form.state.parameters ?? looked.parameters.map((other) => other.path);
-      form.set({ parameters: tick.checked ? [...now, one.path] : now.filter((path) => path !== one.path) });
-      byId("fit").disabled = ticked().length === 0;
+      form.set({ moved: { ...form.state.moved, [one.path]: tick.checked } });
+      refresh();
     } });
-    tick.checked = on.includes(one.path);
+    tick.checked = isOn(one);
     return element("label", { class: "tick" }, tick, element("span", {}, one.words, " ", element("span", { class: "quiet figures" }, one.measured)));
   }));
   if (looked.parameters.length === 0) byId("parameters").append(element("p", { class: "quiet" }, "No measure that these traces speak about has a tolerance: give some on the Fork page."));
+  refresh();
 }
 
 function showFit() {
