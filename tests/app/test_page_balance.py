@@ -147,7 +147,7 @@ def test_a_bike_and_a_table_are_dropped_in(visit: Visit, demo: Path) -> None:
     page.evaluate(DROP, [".points-table", "table.csv", "0,0\n80,30\n160,65\n"])
     expect(page.get_by_label(re.compile("^Stroke, point"))).to_have_count(3)
     with page.expect_download() as saved:
-        page.get_by_role("button", name="Export the bike").click()
+        page.get_by_role("button", name="Save the bike as a file").click()
     written = Path(saved.value.path()).read_text("utf-8")
     assert saved.value.suggested_filename == "fen-bike.toml"
     assert len(read_text(written).leverage.points) == 3

@@ -34,7 +34,7 @@ export class LeverageEditor {
             element("thead", {}, element("tr", {}, element("th", { scope: "col" }, "Wheel travel"), element("th", { scope: "col" }, "Stroke"), element("td", {}))), this.rows),
           this.fault,
           element("p", { class: "row" }, element("button", { type: "button", class: "plain", onclick: () => this.#add() }, "Add a point"), this.#importer(), this.away,
-            element("button", { type: "button", class: "plain", onclick: () => exportFile("bike") }, "Export the bike")),
+            element("button", { type: "button", class: "plain", onclick: () => exportFile("bike") }, "Save the bike as a file")),
           element("div", { class: "field" }, element("label", { for: "leverage-smoothing" }, "Smoothing length of wheel travel", element("span", { class: "quiet" }, " (optional)")), this.smoothing)),
         element("div", {}, this.charts, this.method))));
     onFiles(holder, ([file]) => this.#read(file));
