@@ -15,10 +15,11 @@ from PIL import Image
 from tests.app_server import ask_everything, running_workbench
 from tests.app_uploads import spoiled_uploads
 from tests.app_visitor import PLACE, Visitor, portal
-from tests.shop_samples import filled_store, picture_bytes
+from tests.shop_samples import DEMO, filled_store, picture_bytes
 
 from forkwright.app import Options, create_app
 from forkwright.app.pages.jobs import LARGEST_PICTURE
+from forkwright.hardware import read_text
 from forkwright.shop.pictures import LARGEST_UPLOAD
 
 JOBS = "/api/workshop/jobs"
@@ -125,6 +126,18 @@ def test_the_next_service_survives_a_later_word(visitor: Visitor) -> None:
     after = visitor.put(f"{JOBS}/2/conclusion", json=plain).json()
     assert after["next_service"] == planned["next_service"]
     assert after["work_done"] == "new seals and oil"
+
+
+def test_a_bike_s_file_comes_in_with_the_unit(visitor: Visitor) -> None:
+    """The bike is taken into the book by its file's name; a file of something else is refused."""
+    fork, bike = ((DEMO / name).read_text(encoding="utf-8") for name in ("dunlin-160.toml", "bike.toml"))
+    asked = {"toml": fork, "serial": "B-1", "customer": "Oda", "bike_toml": bike, "rider_mass": "82 kg"}
+    made = visitor.post(JOBS, json=asked)
+    assert made.status_code == 200, made.text
+    assert made.json()["bike"]["name"] == read_text(bike, "bike").name
+    refused = visitor.post(JOBS, json={**asked, "serial": "B-2", "bike_toml": fork})
+    assert refused.status_code == 422
+    assert "describes no bike" in refused.json()["error"]
 
 
 def test_papers_are_what_they_say(visitor: Visitor) -> None:
