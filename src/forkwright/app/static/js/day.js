@@ -7,6 +7,7 @@ const USUAL = { temperature: "20 °C", fill_temperature: "20 °C", altitude: "0 
 const NAMES = { temperature: "Gas temperature now", fill_temperature: "Gas temperature when filled", altitude: "Altitude now", fill_altitude: "Altitude where it was filled" };
 
 export const dayNow = () => ({ ...USUAL, ...store.view("day", {}) });
+export const usualDay = () => Object.entries(USUAL).every(([name, text]) => dayNow()[name] === text);
 
 export class DayFields {
   #inputs = new Map();

@@ -1,4 +1,5 @@
 // The Show page: the drawings move through a stroke; what has just happened is said beside them.
+import { usualDay } from "./day.js";
 import { byId, element } from "./dom.js";
 import { FlowArrows } from "./flow-arrows.js";
 import { Latest } from "./link.js";
@@ -51,7 +52,7 @@ function show(found) {
   byId("stories").replaceChildren(...found.sides.map((side) => element("div", { class: "story" },
     found.sides.length > 1 ? element("p", { class: "quiet" }, side.name) : null, element("h3"), element("p", { class: "story-words" }))));
   fillSteps(found.sides[0]);
-  byId("slowed").textContent = `Shown slowed down. Air pressures are for a slow stroke; oil pressures and flows for a shaft moving at ${units.text("speed", found.speed_m_s)}.`;
+  byId("slowed").textContent = `Shown slowed down. Air pressures are for a slow stroke; oil pressures and flows for a shaft moving at ${units.text("speed", found.speed_m_s)}.${usualDay() ? "" : " The day is the usual one, 20 °C at sea level, not the one set on the Fork page."}`;
   draw(0);
 }
 
