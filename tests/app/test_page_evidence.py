@@ -74,6 +74,7 @@ def test_a_log_of_unknown_columns_is_read_once_it_is_confirmed(
     count = questions.count()
     assert count >= 2
     expect(read).to_be_disabled()
+    assert "null" not in columns.inner_text()
     assert_clean(page)
     for place in range(count):
         questions.nth(place).check()

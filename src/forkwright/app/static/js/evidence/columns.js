@@ -43,7 +43,7 @@ export class Columns {
     this.holder.replaceChildren(
       element("h2", { id: "columns-title" }, `What the columns of ${looked.name} mean`),
       element("p", { class: "quiet" }, `${looked.rows.toLocaleString("en")} rows. Whatever is only guessed has to be confirmed.`),
-      looked.notes.length ? element("ul", { class: "warnings" }, looked.notes.map((words) => element("li", {}, words))) : null,
+      looked.notes.length ? element("ul", { class: "warnings" }, looked.notes.map((words) => element("li", {}, words))) : "",
       element("div", { class: "column-cards" }, this.rows.map((row) => row.card)), this.rateField,
       element("div", { class: "pair" }, element("div", { class: "field" }, element("label", { for: "source-name" }, "Source: the logger or bench"), this.source),
         element("label", { class: "tick" }, this.keep, element("span", {}, "Keep for the next file of this source"))),

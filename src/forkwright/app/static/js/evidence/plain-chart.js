@@ -40,7 +40,7 @@ export class PlainChart {
     if (this.#stale) return;
     withLibrary(this, () => {
       const built = this.#build();
-      window.Plotly.react(this.frame.plot, built.traces, this.#layout(built), { displayModeBar: false, responsive: true, doubleClick: this.moved ? false : "reset" });
+      window.Plotly.react(this.frame.plot, built.traces, this.#layout(built), { displayModeBar: false, showTips: false, responsive: true, doubleClick: this.moved ? false : "reset" });
       this.#listen();
       this.frame.legend.replaceChildren(...(built.legend.length > 1 ? built.legend.map(([sample, name]) => element("li", {}, sample, name)) : []));
       this.frame.plot.setAttribute("aria-label", `${this.title}: ${built.words ?? built.legend.map(([, name]) => name).join(", ")}. The numbers are in the table below.`);
