@@ -120,6 +120,8 @@ def test_revalve_proposes_and_counts(capsys, tmp_path):
         (("dyno", "{dunlin}", "--amplitude", "90 mm"), "amplitude"),
         (("dyno", "{dunlin}", "--frequency", "40 Hz", "--amplitude", "60 mm"), "peak speed"),
         (("dyno", "{dunlin}", "--centre", "10 mm"), "leaves the travel"),
+        (("dyno", "{dunlin}", "--stroke", "30 mm"), "only in a step test"),
+        (("dyno", "{dunlin}", "--test", "step", "--amplitude", "30 mm"), "only in a sine test"),
         (("shims", "{dunlin}"), "unknown key"),
         (("shims", "{stack}", "--pressures", "-1 bar"), "one way only"),
         (("shims", "{stack}", "--pressures", "1 mm"), "--pressures"),

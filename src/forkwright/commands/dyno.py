@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 LONG_RUN = 20.0
 """From this duration on (s) a progress bar is shown."""
+ONLY_OF = {"sine": ("amplitude", "frequency", "duration"), "step": ("stroke", "speed", "hold", "cycles")}
+"""Options that have a meaning in one test only."""
 
 
 @click.command()
@@ -52,6 +54,7 @@ def command(
     from forkwright.hardware import load_unit
     from forkwright.units import InputError
 
+    _refuse_of_other_test(kind)
     if not 20 <= points <= 5000:
         raise InputError("out of range", key="--points", value=str(points), allowed="20 to 5000")
     unit = load_unit(file)
@@ -62,15 +65,14 @@ def command(
     common["centre"] = amounts.get("centre")
     with _bar(kind == "sine" and amounts["duration"] >= LONG_RUN) as bar:
         progress = None if bar is None else (lambda share: bar.update(int(1000 * share) - bar.pos))
+        asked = {name: amounts[name] for name in ONLY_OF[kind] if name in amounts}
         if kind == "sine":
-            names = ("amplitude", "frequency", "duration")
-            run = sine_test(unit, setting, **{n: amounts[n] for n in names}, **common, progress=progress)
+            run = sine_test(unit, setting, **asked, **common, progress=progress)
         else:
-            names = ("speed", "stroke", "hold")
             run = step_test(
                 unit,
                 setting,
-                **{n: amounts[n] for n in names},
+                **asked,
                 cycles=given["cycles"],
                 **common,
                 progress=progress,
@@ -106,6 +108,19 @@ def as_dict(run: DynoRun, kind: str, points: int = 200) -> dict[str, object]:
         "fingerprint": run.fingerprint,
         "warnings": list(run.warnings),
     }
+
+
+def _refuse_of_other_test(kind: str) -> None:
+    """Refuse an option that this test would pass over in silence."""
+    from click.core import ParameterSource
+
+    from forkwright.units import InputError
+
+    context = click.get_current_context()
+    for test, names in ONLY_OF.items():
+        for name in names if test != kind else ():
+            if context.get_parameter_source(name) is ParameterSource.COMMANDLINE:
+                raise InputError(f"has no meaning in a {kind} test, only in a {test} test", key=f"--{name}")
 
 
 def _amounts(given: dict[str, Any]) -> dict[str, float]:
