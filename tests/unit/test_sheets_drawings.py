@@ -156,3 +156,11 @@ def test_unloaded_stack_is_drawn_flat() -> None:
     """Without pressure both halves are flat discs at the summed thickness."""
     stack = drawn_stack(_stack(), ShimLoad(5.5e-3, 8e-3), 8.5e-3, 0.0)
     assert max(float(np.abs(disc.lift).max()) for disc in stack.discs) < 1e-12
+
+
+def test_scale_bar_is_in_the_readers_unit() -> None:
+    """Below a drawing stands a bar of 50 mm, or of 2 in for somebody who reads inches, as long as it says."""
+    for unit, words, length in (("mm", "50 mm,", "h50m"), ("in", "2 in,", "h50.8m")):
+        svg = draw_cutaway(spring_leg(DUNLIN), style=CutawayStyle(units=UnitChoice(length=unit)))
+        assert words in svg
+        assert length in svg

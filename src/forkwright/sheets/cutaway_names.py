@@ -81,14 +81,15 @@ def reads(part: Part, pressures: dict[str, float]) -> bool:
 def scales(
     scale: float, frame: tuple[float, float, float, float], style: CutawayStyle, *, tinted: bool
 ) -> str:
-    """Below the drawing: the tint of gauge pressure where a chamber has one, and a bar of 50 mm."""
+    """Below the drawing: the tint of gauge pressure where a chamber has one, and a bar of 50 mm or 2 in."""
     left, top, width, height = frame
     middle, base = left + width / 2, top + height - FOOT + 10.0
+    long, named = (50.8, "2 in") if style.units.length == "in" else (50.0, "50 mm")
     return (
         f'<g class="scales">{_ramp(scale, middle, base, width, style) if tinted else ""}'
-        f'<path d="M{mm(middle - 25)} {mm(base + 34)}v-6m0 3h50m0 -3v6" fill="none" stroke="currentColor" '
-        f'stroke-width="0.8"/><text x="{mm(middle)}" y="{mm(base + 45)}" text-anchor="middle" font-size="10" '
-        f'fill="currentColor">50 mm, both directions to scale</text></g>'
+        f'<path d="M{mm(middle - long / 2)} {mm(base + 34)}v-6m0 3h{mm(long)}m0 -3v6" fill="none" '
+        f'stroke="currentColor" stroke-width="0.8"/><text x="{mm(middle)}" y="{mm(base + 45)}" text-anchor="middle" font-size="10" '
+        f'fill="currentColor">{named}, both directions to scale</text></g>'
     )
 
 
