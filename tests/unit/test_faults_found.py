@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import re
 import time
 import zipfile
@@ -165,3 +166,12 @@ def test_a_damaged_spreadsheet_of_the_shop_is_refused() -> None:
     for cut in range(20, 200, 20):
         spoiled = sound[: place + cut] + b"\xff" * 8 + sound[place + cut + 8 :]
         assert not attempt("shop-xlsx", spoiled)
+
+
+@pytest.mark.parametrize("values", [[math.inf, -math.inf], [1.0, math.nan], [math.inf]])
+def test_an_answer_with_both_infinities_is_refused(values: list[float]) -> None:
+    """Both infinities in one list ended in a fault of ours instead of a refusal in words."""
+    from forkwright.app.wire import plain
+
+    with pytest.raises(Unphysical, match="force_N is not a finite number"):
+        plain({"force_N": values})

@@ -33,7 +33,7 @@ def plain(value: Any, key: str = "") -> Any:
         return {str(name): plain(inner, str(name)) for name, inner in value.items()}
     if isinstance(value, list | tuple):
         if value and all(isinstance(inner, float) for inner in value):
-            if not math.isfinite(math.fsum(value)):
+            if not math.isfinite(sum(value)):
                 raise Unphysical(f"{key or 'a result'} is not a finite number")
             return value
         return [plain(inner, key) for inner in value]
