@@ -88,7 +88,8 @@ def scales(
     return (
         f'<g class="scales">{_ramp(scale, middle, base, width, style) if tinted else ""}'
         f'<path d="M{mm(middle - long / 2)} {mm(base + 34)}v-6m0 3h{mm(long)}m0 -3v6" fill="none" '
-        f'stroke="currentColor" stroke-width="0.8"/><text x="{mm(middle)}" y="{mm(base + 45)}" text-anchor="middle" font-size="10" '
+        f'stroke="currentColor" stroke-width="0.8"/>'
+        f'<text x="{mm(middle)}" y="{mm(base + 45)}" text-anchor="middle" font-size="10" '
         f'fill="currentColor">{named}, both directions to scale</text></g>'
     )
 
