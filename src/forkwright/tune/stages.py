@@ -19,7 +19,7 @@ from forkwright.tune.naming import PRESSURES
 from forkwright.tune.nearest_spring import SECONDARY_STEP
 from forkwright.tune.obstacles import what_stops_it
 from forkwright.tune.race_plan import StagePlan
-from forkwright.tune.recommend import check_courses, quick_rebound
+from forkwright.tune.recommend import REAR_HANDS, check_courses, quick_rebound
 from forkwright.tune.recommendation import Effort
 from forkwright.tune.search import Progress, SearchPlan, SettingSearch, find_best
 from forkwright.tune.stage_bands import DRAWS, gain_band
@@ -137,6 +137,8 @@ def stages(
     ridden = sum(course.duration for course in courses) * (search.ridden + drawn_settings)
     gains = [entry.shared_cost - entry.cost for entry in told if entry.shared_cost is not None]
     notes = [note for course in courses for note in course.warnings]
+    if unit.kind == "shock":
+        notes.append(REAR_HANDS)
     notes += quick_rebound(unit, [entry.setting for entry in told])
     if not (settled and refined):
         notes.append("the search stopped before single steps ceased to help: ask again from this build")

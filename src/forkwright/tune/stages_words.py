@@ -24,6 +24,9 @@ from forkwright.units import UnitChoice
 ROBUST = 0.05
 """Regret (in the judged cost, where 1 is the whole trade-off) up to which a choice counts as right."""
 
+LEAST_GAIN = 1e-6
+"""Gain below which none is spoken of."""
+
 HOT_WORDS = (
     "Pressures are those at the temperature and altitude where they are set; do not correct them on the way."
 )
@@ -99,7 +102,7 @@ def _build(found: StagePlan, units: UnitChoice | None) -> str:
 def _gain(found: StagePlan, units: UnitChoice | None) -> str:
     if found.gain is None or found.one_for_all is None:
         return "No single setting is allowed on every stage: the settings per stage are needed."
-    if found.gain < 1e-6:
+    if found.gain < LEAST_GAIN:
         return "Turning between stages gains nothing here: one setting serves them all."
     mean = found.gain / len(found.stages)
     most = max(found.stages, key=lambda one: (one.shared_cost or 0.0) - one.cost)
@@ -117,7 +120,7 @@ def _sure(found: StagePlan) -> tuple[str, ...]:
     if band is None:
         return ()
     said = []
-    if band.low is not None and band.high is not None:
+    if band.low is not None and band.high is not None and (found.gain or 0.0) >= LEAST_GAIN:
         count = len(found.stages)
         low, high = (f"{value / count:.1%}" for value in (band.low, band.high))
         told = "so it is a gain whatever they are" if band.low > 0.0 else "so it may be none at all"
