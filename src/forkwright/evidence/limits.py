@@ -18,6 +18,8 @@ class Limits:
         Size on disk, and of a packed file once unpacked, in bytes.
     values : int
         Rows times columns.
+    sheet_values : int
+        Cells of a spreadsheet, each of which takes some 180 bytes while it is read.
     columns : int
         Columns in one table.
     packing : float
@@ -26,6 +28,7 @@ class Limits:
 
     file_bytes: int = 2_000_000_000
     values: int = 200_000_000
+    sheet_values: int = 6_000_000
     columns: int = 512
     packing: float = 250.0
 

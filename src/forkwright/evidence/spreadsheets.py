@@ -159,8 +159,13 @@ def _rows(page: Any, path: Path, limits: Limits, progress: Callable[[float], Non
         if len(row) > 16_384:
             raise InputError("too many columns in the sheet", file=str(path), line=len(rows) + 1)
         blank = blank + 1 if not any(c is not None for c in row) else 0
-        if values > limits.values or len(rows) > 1_100_000 or blank > 100_000:
-            check_values(path, limits.values + 1, 1, limits)
+        if values > limits.sheet_values or len(rows) > 1_100_000 or blank > 100_000:
+            raise InputError(
+                "the sheet holds more cells than can be read; save it as CSV",
+                file=str(path),
+                line=len(rows) + 1,
+                allowed=f"up to {limits.sheet_values} cells",
+            )
         rows.append(list(row))
     while rows and not any(c is not None for c in rows[-1]):
         rows.pop()
