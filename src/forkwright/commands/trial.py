@@ -13,10 +13,11 @@ import click
 from forkwright.commands.options import json_option
 from forkwright.commands.output import print_json, print_warnings
 from forkwright.commands.progress import told_progress
+from forkwright.commands.trial_records import record_from, records_of, refuse_if_set_aside
 from forkwright.units import InputError
 
 if TYPE_CHECKING:
-    from forkwright.trial import Receipt, Record, Request, Size
+    from forkwright.trial import Request, Size
 
 _FOLDER = click.argument("folder", type=click.Path())
 _BY = click.option("--by", required=True, help="Who does it, by the name in the plan.")
@@ -142,14 +143,14 @@ def record_command(folder: str, file: str | None, as_json: bool, **given: Any) -
     trial = Trial(folder)
     if file and given["kind"]:
         raise InputError("give a file or options, not both", key="--kind", value=given["kind"])
-    records = _records_of(file) if file else [_record_from(given)]
+    records = records_of(file) if file else [record_from(given)]
     receipts = trial.add(records)
     if as_json:
         print_json({"receipts": [asdict(one) for one in receipts], "warnings": []})
     else:
         for one in receipts:
             click.echo(f"{one.id}: {one.status}" + (f" ({one.reason})" if one.reason else ""))
-    _refuse_if_set_aside(receipts, file)
+    refuse_if_set_aside(receipts, file)
 
 
 @command.command("close")
@@ -292,44 +293,6 @@ def _size(size: Size) -> dict[str, Any]:
     }
 
 
-def _records_of(file: str) -> list[Record]:
-    from forkwright.trial import read_record
-
-    try:
-        with click.open_file(file, encoding="utf-8") as lines:
-            rows = list(lines)
-    except (OSError, UnicodeDecodeError) as fault:
-        raise InputError(f"cannot be read ({fault.__class__.__name__})", file=file) from fault
-    return [read_record(row, file, number) for number, row in enumerate(rows, start=1) if row.strip()]
-
-
-def _record_from(given: dict[str, Any]) -> Record:
-    import uuid
-    from datetime import datetime
-
-    from forkwright.trial import MASK_CHECKS, SAFETY_CHECKS, read_record
-
-    content = {name: value for name, value in given.items() if value not in ("", (), None)}
-    if "kind" not in content:
-        raise InputError("say what is recorded", key="--kind")
-    if "all" in content.get("checks", ()):
-        content["checks"] = [*SAFETY_CHECKS, *MASK_CHECKS]
-    if "ranking" in content:
-        content["ranking"] = [code.strip() for code in content["ranking"].split(",")]
-    if "values" in content:
-        content["values"] = dict(_value(text) for text in content["values"])
-    content["id"] = content.pop("record_id", "") or uuid.uuid4().hex
-    return read_record({**content, "at": datetime.now().astimezone()})
-
-
-def _value(text: str) -> tuple[str, float]:
-    name, _, number = text.partition("=")
-    try:
-        return name.strip(), float(number)
-    except ValueError:
-        raise InputError("not a number", key="--set", value=text, allowed="NAME=NUMBER") from None
-
-
 def _prior(text: str) -> tuple[float, float]:
     try:
         right, wrong = (float(part) for part in text.split(","))
@@ -338,16 +301,6 @@ def _prior(text: str) -> tuple[float, float]:
     if not (0 < right < 1e6 and 0 < wrong < 1e6):
         raise InputError("not a prior", key="--prior", value=text, allowed="two numbers above 0, as in 1,1")
     return right, wrong
-
-
-def _refuse_if_set_aside(receipts: Iterable[Receipt], file: str | None) -> None:
-    aside = [one for one in receipts if one.status == "set aside"]
-    if aside:
-        raise InputError(
-            f"{len(aside)} record(s) were set aside and do not count; the first, {aside[0].id}: "
-            f"{aside[0].reason}",
-            file=file,
-        )
 
 
 def _bullets(lines: Iterable[str]) -> None:
