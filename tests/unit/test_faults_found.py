@@ -19,6 +19,10 @@ from forkwright.hardware.files import examine, load_unit
 from forkwright.physics import Unphysical
 from forkwright.units import InputError
 
+RATED = (
+    b'{"id": "a", "kind": "rating", "at": "2026-05-01T10:00:00+00:00", "by": "Ash", "code": "412", '
+    b'"values": {"grip": 7}}'
+)
 MANIFEST = (
     b'{"kind": "forkwright shop backup", "format": 1, "revision": "1", "made_at": "", '
     b'"rows": {"job": "many"}, "files": {}}'
@@ -81,6 +85,8 @@ def test_the_judge_finds_a_clipped_value(demo_dir: Path, monkeypatch: pytest.Mon
         ("list", b'spacers\n"' + b"1" * 140_000 + b'"\n', "not a table"),
         ("request", b"a = " + b"[" * 5000, "nested too deeply"),
         ("record", b"[" * 100_000, "not valid JSON"),
+        ("record", RATED.replace(b"7", b"NaN"), "values.grip: input should be a finite number"),
+        ("record", RATED.replace(b"7", b"1e999"), "values.grip: input should be a finite number"),
         ("shop", b"[" * 100_000, "this is not JSON"),
         ("shop-toml", b"a = " + b"[" * 5000, "this is not TOML"),
         ("pairs", b"wheel_travel_m,stroke_m\n0,0\n0.1,nan\n", "not a finite number"),

@@ -41,7 +41,7 @@ _LONGEST_TIME = 4 * 3600.0  # s
 class Record(BaseModel):
     """A record as it is sent and kept. It never names an option: only codes."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True, allow_inf_nan=False)
     id: Identifier
     """Made by the device that wrote it; the same record sent twice is kept once."""
     kind: Kind

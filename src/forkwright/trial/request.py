@@ -20,7 +20,7 @@ DIFFERENCE_DESIGNS: tuple[Design, ...] = ("triangle", "duo-trio")
 
 
 class _Part(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True, allow_inf_nan=False)
 
 
 class Option(_Part):
