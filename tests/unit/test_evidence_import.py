@@ -363,3 +363,17 @@ def test_reading_tells_how_far_it_is_and_stops_when_told_to(tmp_path: Path) -> N
     for path in (text, sheet):
         with pytest.raises(StopError):
             read_table(path, progress=stop)
+
+
+def test_a_file_is_known_by_its_content_whatever_its_name(tmp_path: Path) -> None:
+    """Spreadsheet, Parquet and text are read under names without an ending, or with another's."""
+    table = [["Time (s)", "Travel (mm)"], *map(list, rows())]
+    sheet = spreadsheet(tmp_path / "log.xlsx", table).rename(tmp_path / "000001")
+    packed, text = tmp_path / "log.csv", tmp_path / "log.parquet"
+    pl.DataFrame({"Time (s)": [r[0] for r in rows()], "Travel (mm)": [r[1] for r in rows()]}).write_parquet(
+        packed
+    )
+    text.write_text(csv_text("Time (s),Travel (mm)", rows()), encoding="utf-8")
+    expected = import_recording(text)["travel"]
+    for path in (sheet, packed):
+        assert import_recording(path)["travel"] == pytest.approx(expected, abs=1e-6)

@@ -56,27 +56,32 @@ def read_spreadsheet(
     check_package(path, limits)
     import openpyxl
 
-    try:
-        book = openpyxl.load_workbook(path, read_only=True, data_only=True, keep_links=False)
-    except Exception as fault:  # the library raises whatever the damaged part makes it raise
-        raise InputError(f"the spreadsheet is damaged: {_first_line(fault)}", file=str(path)) from None
-    try:
-        if sheet is not None and sheet not in book.sheetnames:
-            raise InputError(
-                "there is no such sheet", file=str(path), value=sheet, allowed=", ".join(book.sheetnames)
-            )
-        page = book[sheet] if sheet is not None else book.worksheets[0]
-        page.reset_dimensions()
-        rows = _rows(page, path, limits, progress)
-    except _Stopped as stop:
-        raise stop.reason from None
-    except InputError:
-        raise
-    except Exception as fault:
-        raise InputError(f"the spreadsheet is damaged: {_first_line(fault)}", file=str(path)) from None
-    finally:
-        book.close()
+    with path.open("rb") as file:  # a file, not its name: the library goes by endings
+        try:
+            book = openpyxl.load_workbook(file, read_only=True, data_only=True, keep_links=False)
+        except Exception as fault:  # the library raises whatever the damaged part makes it raise
+            raise _damaged(path, fault) from None
+        try:
+            if sheet is not None and sheet not in book.sheetnames:
+                raise InputError(
+                    "there is no such sheet", file=str(path), value=sheet, allowed=", ".join(book.sheetnames)
+                )
+            page = book[sheet] if sheet is not None else book.worksheets[0]
+            page.reset_dimensions()
+            rows = _rows(page, path, limits, progress)
+        except _Stopped as stop:
+            raise stop.reason from None
+        except InputError:
+            raise
+        except Exception as fault:
+            raise _damaged(path, fault) from None
+        finally:
+            book.close()
     return read_rows(path, rows)
+
+
+def _damaged(path: Path, fault: Exception) -> InputError:
+    return InputError(f"the spreadsheet is damaged: {_first_line(fault)}", file=str(path))
 
 
 def check_package(path: Path, limits: Limits = DEFAULT_LIMITS) -> None:
