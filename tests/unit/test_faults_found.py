@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import math
 import re
 import time
@@ -181,3 +182,20 @@ def test_an_answer_with_both_infinities_is_refused(values: list[float]) -> None:
 
     with pytest.raises(Unphysical, match="force_N is not a finite number"):
         plain({"force_N": values})
+
+
+@pytest.mark.parametrize("edits", [{"name": "\ud800"}, {"\ud800": "1 mm"}, {"travel": {"\ud800": 1}}])
+def test_half_a_letter_in_a_draft_is_refused_in_words(edits: dict[str, object], demo_dir: Path) -> None:
+    """Half of a pair of code units, as a broken keyboard may send it, ended in a fault of ours."""
+    from tests.app_visitor import PLACE, Visitor, portal
+
+    from forkwright.app import Options, create_app
+
+    draft = {"toml": (demo_dir / "dunlin-160.toml").read_text("utf-8"), "edits": edits}
+    units = {"pressure": "\ud800"}
+    with portal() as loop:
+        visitor = Visitor(loop, create_app(Options(warm_up=False)), PLACE, "127.0.0.1")
+        for body in ({"fork": draft}, {"fork": {**draft, "edits": {}}, "units": units}):
+            answered = visitor.post("/api/fork", content=json.dumps(body).encode())
+            assert answered.status_code == 422
+            assert answered.json()["error"]

@@ -13,7 +13,7 @@ from collections import OrderedDict
 from typing import Annotated, Any
 
 import tomlkit
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, field_validator
 from tomlkit.exceptions import TOMLKitError
 
 from forkwright.hardware import Bike, Rider, Setting, Unit, check_setting, read_text
@@ -44,6 +44,16 @@ class Draft(BaseModel):
     toml: Annotated[str, Field(max_length=500_000)]
     edits: Annotated[dict[str, Any], Field(default_factory=dict, max_length=500)]
     name: Annotated[str, Field(max_length=200)] = "draft"
+
+    @field_validator("edits")
+    @classmethod
+    def _can_be_written(cls, edits: dict[str, Any]) -> dict[str, Any]:
+        """Refuse half a letter: it could neither stand in a file nor be sent back."""
+        try:
+            json.dumps(edits, ensure_ascii=False).encode()
+        except UnicodeEncodeError:
+            raise ValueError("a text in it is not valid Unicode") from None
+        return edits
 
 
 class DraftReader:

@@ -34,9 +34,15 @@ def error_body(error: Exception) -> dict[str, Any]:
     "travel: too large; got '9 m'"
     """
     if not isinstance(error, InputError):
-        return {"error": str(error)}
+        return {"error": _sendable(str(error))}
     parts = {name: getattr(error, name) for name in ("message", "file", "line", "key", "value", "allowed")}
-    return {"error": str(error), **{name: part for name, part in parts.items() if part is not None}}
+    found = {"error": str(error), **{name: part for name, part in parts.items() if part is not None}}
+    return {name: _sendable(part) if isinstance(part, str) else part for name, part in found.items()}
+
+
+def _sendable(text: str) -> str:
+    """Return a text with a mark for each half letter: what was typed wrong is quoted in the error."""
+    return text.encode("utf-8", "replace").decode("utf-8")
 
 
 def _wrong_input(_: Request, error: Exception) -> Response:
