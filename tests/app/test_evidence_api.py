@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import openpyxl
 import pytest
 
 from forkwright.app.evidence.shelf import LARGEST_FILE, clean_name
@@ -159,6 +160,27 @@ def test_a_window_of_a_long_log_is_small_and_loses_no_peak(
     near = ask("window", {"ride": ride, "start": 123.4, "stop": 123.6, "columns": 500})["shown"]["travel"]
     assert near["whole"]
     assert "stretch" in ask("window", {"ride": ride, "start": 700, "stop": 800}, status=422)["error"]
+
+
+def test_a_spreadsheet_offers_its_sheets(ask: Ask, bring: Ask, dunlin: dict[str, Any]) -> None:
+    """A book of two sheets: the first is read unless another is asked for; a wrong name is refused."""
+    book = openpyxl.Workbook()
+    for number, sheet in enumerate((book.active, book.create_sheet("Run 2"))):
+        sheet.title = f"Run {number + 1}"
+        sheet.append(["Time (s)", "Travel (mm)"])
+        for i in range(400):
+            sheet.append([i / 100, 40 + 10 * number + 20 * ((i // 40) % 2)])
+    target = io.BytesIO()
+    book.save(target)
+    key = bring(target.getvalue(), "runs.xlsx")
+    looked = ask("look", {"file": key, "sheet": "Run 2"})
+    assert (looked["sheets"], looked["sheet"]) == (["Run 1", "Run 2"], "Run 2")
+    sags = []
+    for sheet in ("", "Run 2"):
+        ask("read", {"file": key, "mapping": looked["mapping"], "sheet": sheet})
+        sags.append(ask("ride", {"file": key, "fork": dunlin})["whole"]["riding_sag_m"])
+    assert sags[1] - sags[0] == pytest.approx(0.01)
+    assert "no such sheet" in ask("look", {"file": key, "sheet": "Run 3"})["error"]
 
 
 def zip_bomb() -> bytes:

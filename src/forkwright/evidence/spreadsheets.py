@@ -80,6 +80,24 @@ def read_spreadsheet(
     return read_rows(path, rows)
 
 
+def sheet_names(path: Path, limits: Limits = DEFAULT_LIMITS) -> tuple[str, ...]:
+    """Return the names of a file's sheets, in order; nothing for a file that is no spreadsheet."""
+    with path.open("rb") as file:
+        if file.read(2) != b"PK":
+            return ()
+    check_package(path, limits)
+    import openpyxl
+
+    with path.open("rb") as file:
+        try:
+            book = openpyxl.load_workbook(file, read_only=True, keep_links=False)
+        except Exception as fault:
+            raise _damaged(path, fault) from None
+        names = tuple(str(name) for name in book.sheetnames)
+        book.close()
+    return names
+
+
 def _damaged(path: Path, fault: Exception) -> InputError:
     return InputError(f"the spreadsheet is damaged: {_first_line(fault)}", file=str(path))
 

@@ -28,8 +28,11 @@ def look_job(held: Held, sheet: str | None, tell: Tell) -> dict[str, Any]:
     """Read a file for the first time: columns with a few rows and their range, and a proposed mapping."""
     from forkwright.evidence.mapping import propose
     from forkwright.evidence.mapping_files import mapping_table
+    from forkwright.evidence.spreadsheets import sheet_names
 
     table = table_of(held, sheet, tell)
+    with named(held):
+        sheets = sheet_names(held.path, limits())
     mapping = propose(table, Path(held.name).stem)
     with held.lock:
         held.sheet = sheet
@@ -39,6 +42,8 @@ def look_job(held: Held, sheet: str | None, tell: Tell) -> dict[str, Any]:
             "file": held.key,
             "name": held.name,
             "bytes": held.size,
+            "sheet": sheet or "",
+            "sheets": sheets,
             "rows": len(next(iter(table.columns.values()))),
             "notes": list(table.notes),
             "columns": [_column(name, column) for name, column in table.columns.items()],

@@ -36,7 +36,7 @@ export class BringIn {
     this.looking = new JobBar(looking, `${page}.look`, { found: (looked) => this.#looked(looked), failed: (error) => this.#fail(error) });
     this.reading = new JobBar(reading, `${page}.read`, { found: (account, asked) => this.#read(account, asked), failed: (error) => this.#fail(error) });
     for (const bar of [this.looking, this.reading]) bar.stop.addEventListener("click", () => this.#next());
-    this.columns = new Columns(columns, { agreed: (looked, table) => this.#readAs(looked.file, table), left: () => this.#next() });
+    this.columns = new Columns(columns, { agreed: (looked, table) => this.#readAs(looked.file, table, looked.sheet), other: (looked, sheet) => this.#look(looked.file, null, sheet), left: () => this.#next() });
     // The first call gives a new browser its token; two at once would give it two.
     this.there = get(FILES);
     this.#catchDrops();
@@ -91,24 +91,24 @@ export class BringIn {
     }
   }
 
-  #look(key, table) {
+  #look(key, table, sheet = "") {
     this.#after = table;
-    return this.looking.ask("/api/evidence/look", { file: key });
+    return this.looking.ask("/api/evidence/look", { file: key, sheet });
   }
 
   #looked(looked) {
     const known = this.#after ?? mappingFor(looked.columns.map((column) => column.header));
-    if (known && this.#after === null) this.#readAs(looked.file, known);
+    if (known && this.#after === null) this.#readAs(looked.file, known, looked.sheet);
     else this.columns.ask(looked, known);
     this.#after = null;
   }
 
-  #readAs(key, table) {
-    return this.reading.ask("/api/evidence/read", { file: key, mapping: table });
+  #readAs(key, table, sheet = "") {
+    return this.reading.ask("/api/evidence/read", { file: key, mapping: table, sheet });
   }
 
   #read(account, asked) {
-    const entry = { file: account.file, name: account.name, account, mapping: asked.mapping };
+    const entry = { file: account.file, name: account.name, account, mapping: asked.mapping, sheet: asked.sheet };
     const at = this.files.findIndex((file) => file.file === entry.file);
     if (at < 0) this.files.push(entry);
     else this.files[at] = entry;
@@ -129,7 +129,7 @@ export class BringIn {
       file.file = account.file;
       this.#save();
       document.dispatchEvent(new CustomEvent("evidence:moved", { detail: { from: old, to: file.file } }));
-      await this.#readAs(account.file, file.mapping);
+      await this.#readAs(account.file, file.mapping, file.sheet);
     } catch (error) {
       this.#forget(file);
       this.#fail(error);
@@ -155,7 +155,7 @@ export class BringIn {
 
   #showList() {
     this.list.replaceChildren(...this.files.map((file) => element("li", {}, element("span", { class: "file-name" }, file.name),
-      element("span", { class: "row" }, element("button", { type: "button", class: "plain", "aria-label": `${file.name}: columns`, onclick: () => this.#look(file.file, file.mapping) }, "Columns"),
+      element("span", { class: "row" }, element("button", { type: "button", class: "plain", "aria-label": `${file.name}: columns`, onclick: () => this.#look(file.file, file.mapping, file.sheet) }, "Columns"),
         element("button", { type: "button", class: "plain", "aria-label": `${file.name}: take away`, onclick: () => this.takeAway(file) }, "Take away")))));
   }
 

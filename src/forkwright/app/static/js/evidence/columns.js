@@ -15,10 +15,10 @@ function rangeText({ dimension, low, high }) {
   return `${units.figure(dimension, low)} to ${units.text(dimension, high)}`;
 }
 
-// `agreed(table)` is told the mapping once everything is confirmed.
+// `agreed(looked, table)` is told the mapping once everything is confirmed, `other(looked, sheet)` another sheet.
 export class Columns {
-  constructor(holder, { agreed, left = () => {} }) {
-    Object.assign(this, { holder, agreed, left });
+  constructor(holder, { agreed, other, left = () => {} }) {
+    Object.assign(this, { holder, agreed, other, left });
     this.check = new Latest("/api/evidence/check", (answer) => this.#ranges(answer), (error) => this.#fault(error.message));
     holder.hidden = true;
     units.onUnits(() => this.looked && this.#changed());
@@ -44,6 +44,7 @@ export class Columns {
       element("h2", { id: "columns-title" }, `What the columns of ${looked.name} mean`),
       element("p", { class: "quiet" }, `${looked.rows.toLocaleString("en")} rows. Whatever is only guessed has to be confirmed.`),
       looked.notes.length ? element("ul", { class: "warnings" }, looked.notes.map((words) => element("li", {}, words))) : "",
+      looked.sheets.length > 1 ? this.#sheets() : "",
       element("div", { class: "column-cards" }, this.rows.map((row) => row.card)), this.rateField,
       element("div", { class: "pair" }, element("div", { class: "field" }, element("label", { for: "source-name" }, "Source: the logger or bench"), this.source),
         element("label", { class: "tick" }, this.keep, element("span", {}, "Keep for the next file of this source"))),
@@ -54,6 +55,12 @@ export class Columns {
     this.#changed();
     this.holder.querySelector("select").focus({ preventScroll: true }); // the next thing to do, for the keyboard too
     this.holder.scrollIntoView({ block: "nearest" });
+  }
+
+  #sheets() {
+    const select = element("select", { id: "sheet", onchange: () => this.other(this.looked, select.value) }, this.looked.sheets.map((name) => option(name, name)));
+    select.value = this.looked.sheet || this.looked.sheets[0];
+    return element("div", { class: "field" }, element("label", { for: "sheet" }, "Sheet"), select);
   }
 
   #row(column, place, name, use, guesses) {
