@@ -8,6 +8,10 @@ import pytest
 from forkwright.hardware import load_unit, measures
 from forkwright.tune.aim_words import change_words, what_a_step_does
 from forkwright.tune.naming import listed, measure_words, setting_words, step_words, value_words
+from forkwright.tune.race_plan import StagePlan, StageSetting
+from forkwright.tune.recommendation import Effort
+from forkwright.tune.stage_days import Case, Stage
+from forkwright.tune.stages_words import stages_words
 from forkwright.units import UnitChoice
 
 BEFORE = np.array([0.6, 4.0, 0.25, 0.8])
@@ -64,3 +68,39 @@ def test_values_steps_and_settings_in_words(demo_dir) -> None:  # type: ignore[n
     assert "spacer" not in setting_words(dunlin.setting.changed(spacers=0))
     assert listed(["a"]) == "a"
     assert listed([]) == ""
+
+
+@pytest.mark.parametrize(
+    ("costs", "words"),
+    [
+        (((0.5, 0.8), (0.4, 0.5)), "most of it, 75%, on one"),
+        (((0.5, 0.9), (0.6, 0.5)), "most on one, while two gives a little up for it"),
+        (((0.5, 0.5), (0.5, 0.5)), "gains nothing"),
+    ],
+)
+def test_a_races_gain_is_told_by_stage(costs, words: str, demo_dir) -> None:  # type: ignore[no-untyped-def]
+    """The share of a gain is never more than all of it: a stage that gives something up is named instead."""
+    dunlin = load_unit(demo_dir / "dunlin-160.toml")
+    aims = np.array([0.5, 3.0, 0.2, 0.6])
+    course = None
+    stages = tuple(
+        StageSetting(
+            Stage(name, course),
+            dunlin.setting,
+            aims,
+            aims[np.newaxis],
+            own,
+            aims,
+            shared,
+            np.zeros(1),
+            (),  # type: ignore[arg-type]
+        )
+        for name, (own, shared) in zip(("one", "two"), costs, strict=True)
+    )
+    plan = StagePlan(
+        unit=dunlin, build=dunlin.setting, stages=stages, one_for_all=dunlin.setting,
+        gain=sum(shared - own for own, shared in costs), between=("rebound",), fixed=("pressure",),
+        cases=(Case("as expected", 1.0, 293.15),), wishes=(), weights=np.ones(4), deepest_allowed=1.0,
+        gain_band=None, effort=Effort(1, 2, 60.0, 1.0, 1), warnings=(),
+    )  # fmt: skip
+    assert any(words in said for said in stages_words(plan).gain)

@@ -105,12 +105,18 @@ def _gain(found: StagePlan, units: UnitChoice | None) -> str:
     if found.gain < LEAST_GAIN:
         return "Turning between stages gains nothing here: one setting serves them all."
     mean = found.gain / len(found.stages)
-    most = max(found.stages, key=lambda one: (one.shared_cost or 0.0) - one.cost)
-    share = ((most.shared_cost or 0.0) - most.cost) / found.gain
+    gains = {one.stage.name: (one.shared_cost or 0.0) - one.cost for one in found.stages}
+    most = max(gains, key=gains.__getitem__)
     single = setting_words(found.one_for_all, units, found.unit)
+    lost = [name for name, gained in gains.items() if gained < -LEAST_GAIN]
+    told = f"most of it, {gains[most] / found.gain:.0%}, on {most}"
+    if lost:
+        told = (
+            f"most on {most}, while {listed(lost)} {'give' if len(lost) > 1 else 'gives'} a little up for it"
+        )
     return (
         f"Turning between stages gains {mean:.1%} of the whole trade-off a stage over one setting for all "
-        f"({single}); most of it, {share:.0%}, on {most.stage.name}."
+        f"({single}); {told}."
     )
 
 
