@@ -71,7 +71,9 @@ def planned(address: str, demo: Path, **changes: Any) -> dict[str, Any]:
         "times": ["section 2"],
         "limits": {"load": "420 N", "full_travel_force": "1500 N"},
     } | changes
-    made = httpx.post(f"{address}/api/blind/plan", json={"request": request, "forks": [fork, fork]})
+    made = httpx.post(
+        f"{address}/api/blind/plan", json={"request": request, "forks": [fork, fork]}, timeout=60
+    )
     assert made.status_code == 200, made.text
     return dict(made.json())
 
@@ -84,13 +86,13 @@ def keep(address: str, token: str, *records: dict[str, Any]) -> None:
             {"id": f"r{number}{token[-6:]}", "at": stamp, **one} for number, one in enumerate(records)
         ]
     }
-    answered = httpx.post(f"{address}/api/blind/seat/{token}/records", json=body)
+    answered = httpx.post(f"{address}/api/blind/seat/{token}/records", json=body, timeout=60)
     assert {one["status"] for one in answered.json()["receipts"]} <= {"kept", "already kept"}, answered.text
 
 
 def seat(address: str, token: str) -> dict[str, Any]:
     """Return what a link's holder sees."""
-    return dict(httpx.get(f"{address}/api/blind/seat/{token}").json())
+    return dict(httpx.get(f"{address}/api/blind/seat/{token}", timeout=60).json())
 
 
 def all_ridden(address: str, links: dict[str, Any]) -> None:

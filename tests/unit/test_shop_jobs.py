@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.shop_samples import DEMO, filled_store, take_through, ticking
+from tests.shop_samples import DEMO, HARD_TEXTS, filled_store, take_through, ticking
 
 from forkwright.shop.inspection import CHECK_LIST, record_finding, standing
 from forkwright.shop.job_book import add_leak_down, add_material, record_setting, sign
@@ -217,7 +217,7 @@ def test_the_view_of_a_filled_job_is_finite_and_whole(tmp_path):
     """The open job of the sample shows its notes, its picture and what is not inspected yet."""
     with filled_store(tmp_path) as store, store.look() as session:
         view = job_view(session, job_by_number(session, 2))
-        assert len(view["notes"]) == 18
+        assert len(view["notes"]) == len(HARD_TEXTS) + 1  # and a long one
         assert len(view["photos"]) == 1
         assert "axle" in view["not_inspected"]
 
