@@ -88,7 +88,7 @@ def test_every_page_is_reached_from_the_heading(visit: Visit, width: int) -> Non
 
 def test_groups_of_pages_are_walked_by_keyboard(visit: Visit) -> None:
     """Arrows open a group and walk through it, Escape closes it and comes back to its name."""
-    page = visit("/fork")
+    page = visit("/damper")
     page.locator(".group > summary").first.focus()
     page.keyboard.press("ArrowDown")
     page.keyboard.press("ArrowDown")
@@ -100,6 +100,8 @@ def test_groups_of_pages_are_walked_by_keyboard(visit: Visit) -> None:
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
     page.wait_for_url("**/fork")
+    expect(page.locator("#readings dd").first).to_be_visible()
+    settled(page)
 
 
 @pytest.mark.parametrize("width", [360, 390])
