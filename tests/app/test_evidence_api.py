@@ -14,7 +14,10 @@ import numpy as np
 import openpyxl
 import pytest
 
+from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.evidence.shelf import LARGEST_FILE, clean_name
+from forkwright.bench.damping import damping_curve
+from forkwright.hardware import load_unit, measures, replaced
 
 ONE, OTHER = "a" * 32, "b" * 32
 Ask = Callable[..., Any]
@@ -125,6 +128,29 @@ def test_a_fit_is_the_command_lines_and_is_offered_as_changes(
     left = np.std(again["traces"][0]["residual_N"])
     before = np.std(ask("traces", {"fork": dunlin, "files": [key]})["traces"][0]["residual_N"])
     assert left < 0.9 * before
+
+
+def test_a_fitted_shim_is_offered_as_a_change_of_its_stack(
+    ask: Ask, bring: Ask, demo: Path, dunlin: dict[str, Any]
+) -> None:
+    """A value in a list of the file comes as the item it stands in; with it the draft says fitted."""
+    path = "damper.rebound_valve.shims.1.thickness"
+    true = replaced(load_unit(demo / "dunlin-160.toml"), {path: 0.09e-3})
+    speed = np.linspace(-1.2, 1.2, 31)
+    force = damping_curve(true, speeds=speed).force
+    lines = "".join(f"{v:.4f};{f:.3f}\n" for v, f in zip(speed, force, strict=True)).replace(".", ",")
+    key = bring(("speed (m/s);force (N)\n" + lines).encode(), "dyno.csv")
+    answer = ask("fit", {"fork": dunlin, "files": [key], "parameters": [path]})
+    (row,) = answer["proposal"]
+    assert (row["words"], row["list"], row["index"]) == (
+        "rebound valve, shim 2: thickness", "damper.rebound_valve.shims", 1,
+    )  # fmt: skip
+    stack = answer["lists"][row["list"]]
+    stack[row["index"]] = row["entry"]
+    unit = DraftReader(1).unit(Draft(toml=dunlin["toml"], edits={row["list"]: stack}))
+    shim = measures(unit)[path]
+    assert (shim.origin, round(shim.si * 1e3, 3)) == ("fitted", 0.09)
+    assert shim.note == "fitted to dyno.csv; measured: 0.100 ± 0.002 mm"
 
 
 @pytest.mark.parametrize("name", ["dunlin-leak-down.csv", "dunlin-lower-legs.csv"])
