@@ -17,7 +17,8 @@ from forkwright.tune.aims import Judged, judge
 from forkwright.tune.goal import Goal
 from forkwright.tune.naming import PRESSURES
 from forkwright.tune.paired_draws import one_by_one
-from forkwright.tune.search import SettingSearch, Steps
+from forkwright.tune.search import SettingSearch
+from forkwright.tune.step_moves import Steps
 
 DRAWS = 20
 """Units, riders and bikes drawn from their tolerances; each rides every setting that is compared."""

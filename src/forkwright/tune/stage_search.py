@@ -11,7 +11,8 @@ import numpy as np
 from forkwright.physics.values import Array
 from forkwright.tune.aims import Judged
 from forkwright.tune.goal import Goal
-from forkwright.tune.search import Progress, Ranking, SettingSearch, Steps, around, paired
+from forkwright.tune.search import Progress, Ranking, SettingSearch
+from forkwright.tune.step_moves import Steps, around, paired
 
 SHARES = (0.2, 0.1, 0.0)
 """Neighbourhoods of the stages' settings, as shares of each adjuster's range; at the end single steps."""

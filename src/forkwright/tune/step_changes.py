@@ -10,7 +10,8 @@ from forkwright.hardware import Setting
 from forkwright.tune.adjusters import Adjuster
 from forkwright.tune.goal import Goal
 from forkwright.tune.recommendation import StepChange
-from forkwright.tune.search import SettingSearch, Steps, nearest_step
+from forkwright.tune.search import SettingSearch
+from forkwright.tune.step_moves import Steps, nearest_step
 
 
 def as_steps(adjusters: Sequence[Adjuster], setting: Setting) -> Steps:
