@@ -111,3 +111,15 @@ def test_a_wrong_list_of_shims_is_said_before_the_wait(ask: Ask, demo: Path) -> 
     told = ask("/api/match", asked, status=422)
     assert "some more" in told["error"]
     assert told["line"] == 2
+
+
+def test_a_fork_is_held_against_itself_as_it_was(ask: Ask, demo: Path) -> None:
+    """The page's own draft against its file: two settings of one fork, spring and damper judged."""
+    both = question(demo)
+    fork = both["a"] | {"edits": {"setting.pressure": "72 psi", "setting.rebound": 0, "setting.low_speed": 0}}
+    asked = {"rider": both["rider"], "bike": both["bike"], "samples": 128}
+    told = ask("/api/uncertainty", asked | {"fork": fork, "against": both["a"]})
+    assert told["verdict"]["beyond_both_share"] > 0.2
+    assert told["damping_verdict"]["beyond_both_share"] > 0.0
+    same = ask("/api/uncertainty", asked | {"fork": both["a"], "against": both["a"]})
+    assert same["verdict"]["beyond_tolerance_share"] == 0.0
