@@ -227,15 +227,13 @@ def test_a_wish_for_more_brings_half_of_what_there_is(bike: Bike) -> None:
 
 def test_wishes_that_fight_are_shared_out() -> None:
     """Where two wishes cannot both be had, the one that falls shortest falls short as little as can be."""
-    aims = np.array(
-        [[0.4, 2.0, 0.3, 0.5], [0.6, 1.0, 0.3, 0.5], [0.47, 1.55, 0.3, 0.5], [0.5, 1.9, 0.3, 0.5]]
-    )
-    judged = Judged(np.zeros((4, 1)), aims[:, np.newaxis, :], np.zeros((4, 1)), ("",) * 4)
-    goal = Goal(weights_of(["more grip", "more comfort"]), 1.0).against(aims[3], (0, 1))
-    costs = goal.costs(judged)
-    assert int(np.argmin(costs)) == 2
-    one = Goal(weights_of(["more grip"]), 1.0).against(aims[3], (0,))
-    assert int(np.argmin(one.costs(judged))) == 0
+    grip, comfort = [0.4, 2.0, 0.5, 0.5], [0.6, 1.0, 0.5, 0.5]
+    shared, lopsided, now = [0.47, 1.5, 0.5, 0.5], [0.49, 1.45, 0.35, 0.5], [0.5, 1.9, 0.3, 0.5]
+    aims = np.array([grip, comfort, shared, lopsided, now])
+    judged = Judged(np.zeros((5, 1)), aims[:, np.newaxis, :], np.zeros((5, 1)), ("",) * 5)
+    both = Goal(weights_of(["more grip", "more comfort"]), 1.0)
+    assert int(np.argmin(both.against(aims[4], (0, 1)).costs(judged))) == 2
+    assert int(np.argmin(both.costs(judged))) == 3
 
 
 def test_a_straight_line_in_the_negative_pressure() -> None:
