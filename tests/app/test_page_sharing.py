@@ -129,3 +129,19 @@ def test_a_rider_needs_no_account_and_the_leader_does(page: Page) -> None:
     expect(page.get_by_role("alert")).to_contain_text("belongs to nobody here")
     page.goto(f"/blind/lead#{LINKS['leader']}")
     expect(page.get_by_role("heading", name="Sign in to the workbench")).to_be_visible()
+
+
+def test_a_guest_reads_a_log_and_leaves_none_behind(page: Page) -> None:
+    """A read-only account may bring a log in and read it; signing out takes it off the browser."""
+    log = Path(__file__).parents[2] / "src" / "forkwright" / "demo" / "logs" / "moor-ride-b.csv"
+    page.goto("/logs")
+    sign_in(page, "gast")
+    page.get_by_label("Choose files to bring in").set_input_files(str(log))
+    page.get_by_role("button", name="Read it").click()
+    expect(page.locator("#figures")).to_contain_text("Riding sag", timeout=20_000)
+    page.get_by_role("button", name="Sign out").click()
+    page.wait_for_url("**/sign-in*")
+    kept = page.evaluate("Object.keys(localStorage).filter((key) => key.startsWith('forkwright.evidence'))")
+    assert kept == []
+    stored = "async () => (await indexedDB.databases()).map((one) => one.name)"
+    assert page.evaluate(stored) == []

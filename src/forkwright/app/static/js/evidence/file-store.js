@@ -28,3 +28,9 @@ async function on(mode, work) {
 export const keepFile = (key, file) => on("readwrite", (place) => place.put(file, key));
 export const keptFile = (key) => on("readonly", (place) => place.get(key));
 export const forgetFile = (key) => on("readwrite", (place) => place.delete(key));
+
+// Signing out of a shared workbench: measured files and what is known about them leave this browser.
+export function forgetAllFiles() {
+  indexedDB.deleteDatabase(NAME);
+  for (const key of Object.keys(localStorage)) if (key.startsWith("forkwright.evidence.")) localStorage.removeItem(key);
+}
