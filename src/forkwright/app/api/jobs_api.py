@@ -17,8 +17,8 @@ _RESULT = {
         "application/json": {
             "schema": {
                 "type": "object",
-                "description": "As the command of the same name gives with --json, with sentences and settings to "
-                "take beside it where the page shows them.",
+                "description": "As the command of the same name gives with --json, with sentences and "
+                "settings to take beside it where the page shows them.",
             }
         }
     },
