@@ -171,6 +171,10 @@ def test_an_answer_that_was_passed_is_not_shown(visit: Visit) -> None:
         else:
             held.append(route)
 
+    page.evaluate("performance.now = () => 0")  # every answer counts as quick, whatever else the machine does
+    with page.expect_response("**/api/fork"):
+        slider.press("ArrowLeft")
+    page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
     before = page.locator("#readings").inner_text()
     page.route("**/api/fork", hold_the_first)
     slider.press("ArrowRight")
@@ -181,7 +185,7 @@ def test_an_answer_that_was_passed_is_not_shown(visit: Visit) -> None:
         held[0].continue_()
     page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
     assert page.locator("#readings").inner_text() == second
-    expect(slider).to_have_attribute("aria-valuetext", "87.0 psi")
+    expect(slider).to_have_attribute("aria-valuetext", "86.0 psi")
 
 
 def test_drawings_stand_at_their_setting_when_turned_forth_and_back(visit: Visit) -> None:

@@ -3,6 +3,7 @@
 import { clear, tell } from "./notices.js";
 
 const RETRY_MS = 700;
+const QUICK_MS = 33; // two frames
 
 export class Refused extends Error {
   constructor(body, status) {
@@ -68,13 +69,15 @@ export const upload = async (path, file) => (await ask("POST", path, "applicatio
 export const getText = async (path) => (await ask("GET", path)).text();
 
 // `ahead` is how many questions may be on their way at a time: a second one lets a dragged slider be answered while
-// the page draws what it was answered before. Answers are shown in the order of their questions; one that a later
+// the page draws what it was answered before. Where answers are slow it would only wait behind the first: then it is
+// kept back, to take a newer position along. Answers are shown in the order of their questions; one that a later
 // answer has passed is dropped.
 export class Latest {
   #waiting = null;
   #away = 0;
   #sent = 0;
   #shown = 0;
+  #took = [0, 0];
 
   constructor(path, answered, refused = () => {}, { ahead = 1 } = {}) {
     Object.assign(this, { path, answered, refused, ahead });
@@ -92,7 +95,7 @@ export class Latest {
   }
 
   #send() {
-    while (this.#waiting && this.#away < this.ahead) {
+    while (this.#waiting && this.#away < (Math.min(...this.#took) < QUICK_MS ? this.ahead : 1)) {
       const { body } = this.#waiting;
       this.#waiting = null;
       this.#away += 1;
@@ -103,9 +106,11 @@ export class Latest {
   // The next question goes out before this answer is drawn, so that the server works meanwhile.
   async #answer(body, number) {
     const wanted = () => this.#waiting === null && number === this.#sent;
+    const since = performance.now();
     let told = null;
     try {
       const answer = await patiently("POST", this.path, body, wanted);
+      this.#took = [this.#took[1], performance.now() - since];
       if (answer !== undefined) told = () => this.answered(answer, body);
     } catch (error) {
       if (!(error instanceof Refused)) throw error;
