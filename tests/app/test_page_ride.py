@@ -169,7 +169,7 @@ def test_less_motion_means_stills(browser: Browser, address: str) -> None:
     page.get_by_label("Speed of playing").select_option(label="as ridden")
     page.evaluate(WATCH)
     page.get_by_role("button", name="Play").click()
-    expect(page.locator("#moment-read")).to_have_text("1.00 s", timeout=15_000)
+    page.wait_for_function("window.seen.length >= 2", timeout=15_000)
     page.get_by_role("button", name="Pause").click()
     assert page.evaluate("window.seen")[:2] == ["0.50 s", "1.00 s"]
     context.close()
