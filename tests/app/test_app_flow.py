@@ -154,6 +154,8 @@ def test_stack_is_built_by_keyboard_and_drag(visit: Visit) -> None:
     expect(sizes).to_have_count(5)
     stack.locator(".handle").nth(4).press("Alt+ArrowUp")
     expect(sizes.nth(3)).to_have_value("11.0 x 0.250 ± 0.003 mm")
+    expect(page.locator("#stacks svg").first).to_be_visible()
+    page.wait_for_load_state("networkidle")  # what is drawn above moves the list
     handle = stack.locator(".handle").nth(3).bounding_box()
     goal = stack.locator("li").nth(4).bounding_box()
     assert handle is not None

@@ -131,6 +131,7 @@ def test_a_rider_needs_no_account_and_the_leader_does(page: Page) -> None:
     expect(page.get_by_role("heading", name="Sign in to the workbench")).to_be_visible()
 
 
+@pytest.mark.slow
 def test_a_guest_reads_a_log_and_leaves_none_behind(page: Page) -> None:
     """A read-only account may bring a log in and read it; signing out takes it off the browser."""
     log = Path(__file__).parents[2] / "src" / "forkwright" / "demo" / "logs" / "moor-ride-b.csv"

@@ -95,6 +95,7 @@ def test_match_refuses_a_use_that_makes_no_sense(visit: Visit) -> None:
     expect(page.locator("#tune-fault")).to_contain_text("must be a stretch within the travel", timeout=15_000)
 
 
+@pytest.mark.slow
 def test_match_takes_the_shims_of_the_shop(visit: Visit) -> None:
     """A list of shims is refused by its line, then stacks are proposed from it; it stays after a reload."""
     page = visit("/match")
@@ -176,6 +177,7 @@ def test_a_long_search_is_cancelled(visit: Visit) -> None:
     page.wait_for_function(f"({state})().then((state) => state === 'cancelled')", timeout=15_000)
 
 
+@pytest.mark.slow
 def test_stages_make_a_card(visit: Visit, yard: Path, tmp_path: Path) -> None:
     """Two stages over a short course give a build, what to turn, and a card as a PDF."""
     page = visit("/stages")
@@ -197,6 +199,7 @@ def test_stages_make_a_card(visit: Visit, yard: Path, tmp_path: Path) -> None:
     assert target.read_bytes().startswith(b"%PDF")
 
 
+@pytest.mark.slow
 def test_uncertainty_says_what_the_command_line_says(visit: Visit, demo: Path) -> None:
     """Bands, the measure to repeat and the verdict on another fork are those of `forkwright uncertainty`."""
     page = visit("/uncertainty")

@@ -247,6 +247,7 @@ def test_a_draft_begun_on_an_older_version_ends_in_the_merge(visit: Visit, addre
     expect(page.get_by_role("dialog", name="Someone else was faster")).to_contain_text("theirs")
 
 
+@pytest.mark.slow
 def test_every_sheet_is_fit_for_eyes_and_fingers(visit: Visit, address: str) -> None:
     """Axe finds nothing on any sheet; on a telephone nothing runs out sideways or is too small."""
     job = new_job(address, "W-5", due_on="2020-01-01")

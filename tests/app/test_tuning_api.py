@@ -113,6 +113,7 @@ def test_a_wrong_list_of_shims_is_said_before_the_wait(ask: Ask, demo: Path) -> 
     assert told["line"] == 2
 
 
+@pytest.mark.slow
 def test_a_fork_is_held_against_itself_as_it_was(ask: Ask, demo: Path) -> None:
     """The page's own draft against its file: two settings of one fork, spring and damper judged."""
     both = question(demo)

@@ -270,6 +270,7 @@ def test_nothing_is_shared_by_accident(
     assert words in err
 
 
+@pytest.mark.slow
 def test_everything_described_can_be_asked(tmp_path: Path) -> None:
     """Requests made from the API's own description, right and wrong, meet no fault of the server's."""
     filled_store(tmp_path).close()
