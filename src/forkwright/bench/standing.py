@@ -10,7 +10,7 @@ from forkwright.bench.conditions import Conditions
 from forkwright.bench.gas_push import gas_push, seal_of
 from forkwright.bench.loads import fork_load, rear_wheel_load
 from forkwright.bench.rear_linkage import linkage_of
-from forkwright.bench.rear_sag import shock_load
+from forkwright.bench.rear_sag import shock_load, wheel_sag
 from forkwright.bench.sag import Load, Sag, sag
 from forkwright.hardware import Bike, Rider, Setting, Unit
 from forkwright.physics.values import Array
@@ -101,13 +101,10 @@ def standing_sag(
     -----
     Source: as `standing_load` and `bench.sag.sag`. A ride starts from the same balance.
     """
-    load: Load
-    if unit.kind == "fork":
-        found = fork_load(rider, bike)
-        load, side = float(found.axial), float(found.side)
-    else:
-        load, side = shock_load(linkage_of(bike), float(rear_wheel_load(rider, bike))), 0.0
+    if unit.kind != "fork":
+        return wheel_sag(unit, bike, float(rear_wheel_load(rider, bike)), setting, conditions).shock
+    load = fork_load(rider, bike)
     return sag(
-        unit, load, setting, conditions, side_load=side, push=gas_push(unit, conditions),
-        extra_friction=seal_of(unit),
+        unit, float(load.axial), setting, conditions, side_load=float(load.side),
+        push=gas_push(unit, conditions), extra_friction=seal_of(unit),
     )  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from forkwright.physics import Unphysical
+from forkwright.physics import G0, Unphysical
 from forkwright.ride.parameters import RideParameters
 
 TOLERANCE = 5.0e-4
@@ -92,7 +92,7 @@ def audit_energy(
         )
     stored = stored_energy(p, after, heights[1]) - stored_energy(p, before, heights[0])
     ground, weight, damper, friction, tyre, wall, floating, rider = works
-    static = (p.sprung_mass + p.unsprung_mass + p.rider_mass) * 9.80665
+    static = (p.sprung_mass + p.unsprung_mass + p.rider_mass) * G0
     least = LEAST_SHARE * static * p.travel
     account = EnergyAudit(ground, weight, stored, damper, friction, tyre, wall, floating, rider, least)
     if account.imbalance > TOLERANCE:
@@ -132,7 +132,7 @@ def stored_energy(p: RideParameters, state: tuple[float, ...], height: float) ->
     )
     tyre = 0.5 * p.tyre_stiffness * max(height - body - p.axis_sine * travel, 0.0) ** 2
     closed = body - rider_height
-    limbs = 0.5 * p.rider_stiffness * closed**2 + p.rider_mass * 9.80665 * closed
+    limbs = 0.5 * p.rider_stiffness * closed**2 + p.rider_mass * G0 * closed
     return kinetic + tyre + limbs + _gases(p, rest, stroke, floating) + _solids(p, stroke)
 
 

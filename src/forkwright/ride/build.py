@@ -102,7 +102,6 @@ def _masses(
     the whole weight about a wheel's contact move ``m g sin(slope) h / b`` from one wheel to the other.
     Source: statics (derived).
     """
-    front, rear = bike.unsprung_front.si, (bike.unsprung_rear or bike.unsprung_front).si
     is_fork = unit.kind == "fork"
     if is_fork == bool(options.leverage):
         raise InputError(
@@ -112,6 +111,7 @@ def _masses(
             key="leverage",
         )
     layout = layout_of(rider, bike)
+    front, rear = layout.unsprung_front, layout.unsprung_rear
     share = bike.front_share.si if is_fork else 1.0 - bike.front_share.si
     rider_mass = share * rider.mass.si
     frame_mass = share * (bike.mass.si - front - rear)
