@@ -7,6 +7,7 @@ materials follows CycloneDX 1.6 (ECMA-424). Both files depend on nothing else, s
 
 from __future__ import annotations
 
+import hashlib
 import importlib.metadata
 import json
 import re
@@ -18,9 +19,13 @@ from typing import Any
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
+from forkwright.sheets.files import PLOTTING_SCRIPT
+
 ROOT = Path(__file__).parents[1]
 LOCK = ROOT / "requirements.lock"
 PAGE, BILL = ROOT / "docs" / "dependencies.md", ROOT / "docs" / "sbom.json"
+# The one script of others that lies in this tree; a test holds these words against the script's own.
+CARRIED = {"name": "plotly.js-cartesian-dist-min", "version": "4.1.1", "licence": "MIT"}
 # What classifiers and short fields say, as SPDX identifiers where one text can be meant.
 SPDX = {
     "MIT License": "MIT",
@@ -121,9 +126,11 @@ def page(packages: list[Package]) -> str:
 Written by `python -m tests.dependency_pages` from `requirements.lock` and from what each package says of
 itself. The same as a bill of materials for machines: [sbom.json](sbom.json) (CycloneDX 1.6).
 
-forkwright itself is under the MIT licence and carries none of their code; `pip` installs them beside it. Two
-kinds ask for care when they are passed on in one bundle: LGPL (`psycopg`, used only with a PostgreSQL store)
-and OFL (`weblate-fonts`, whose type is set in printed sheets).
+forkwright itself is under the MIT licence; `pip` installs the packages below beside it. One script of others
+lies in its own tree, as published, and draws the charts of pages and reports:
+{CARRIED["name"]} {CARRIED["version"]} ({CARRIED["licence"]}).
+Two kinds of package ask for care when they are passed on in one bundle: LGPL (`psycopg`, used only with a
+PostgreSQL store) and OFL (`weblate-fonts`, whose type is set in printed sheets).
 
 | package | version | licence | needed for | what it is |
 |---|---|---|---|---|
@@ -135,6 +142,7 @@ def bill(packages: list[Package]) -> dict[str, Any]:
     """Return the bill of materials."""
     own = importlib.metadata.version("forkwright")
     known = {p.name: _reference(p) for p in packages}
+    needed = sorted(known[name] for name in _needs("forkwright") if name in known)
     return {
         "bomFormat": "CycloneDX",
         "specVersion": "1.6",
@@ -146,9 +154,10 @@ def bill(packages: list[Package]) -> dict[str, Any]:
                 "licenses": [{"license": {"id": "MIT"}}],
             }
         },
-        "components": [_component(p) for p in packages],
+        "components": [_carried(), *(_component(p) for p in packages)],
         "dependencies": [
-            {"ref": "forkwright", "dependsOn": sorted(known[n] for n in _needs("forkwright") if n in known)},
+            {"ref": "forkwright", "dependsOn": [_carried()["bom-ref"], *needed]},
+            {"ref": _carried()["bom-ref"], "dependsOn": []},
             *(
                 {"ref": _reference(p), "dependsOn": sorted(known[n] for n in p.needs if n in known)}
                 for p in packages
@@ -173,6 +182,17 @@ def _component(package: Package) -> dict[str, Any]:
     if package.marker:
         entry["properties"] = [{"name": "forkwright:installed-where", "value": package.marker}]
     return entry
+
+
+def _carried() -> dict[str, Any]:
+    name, version = CARRIED["name"], CARRIED["version"]
+    return {
+        "type": "library", "bom-ref": f"{name}@{version}", "name": name, "version": version,
+        "description": "Charts of pages and reports; the published script lies in forkwright/sheets/assets",
+        "scope": "required", "purl": f"pkg:npm/{name}@{version}",
+        "licenses": [{"license": {"id": CARRIED["licence"]}}],
+        "hashes": [{"alg": "SHA-256", "content": hashlib.sha256(PLOTTING_SCRIPT.read_bytes()).hexdigest()}],
+    }  # fmt: skip
 
 
 def _reference(package: Package) -> str:

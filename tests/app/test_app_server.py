@@ -126,11 +126,11 @@ def test_every_answer_carries_the_strict_policy(client: Any) -> None:
 def test_static_files_may_be_kept_for_good(client: Any) -> None:
     """The page's script and the plotting library lie under an address with a fingerprint, kept for a year."""
     page = client.get("/fork").text
-    library = next(part for part in page.split('"') if part.endswith("plotly.min.js"))
+    library = next(part for part in page.split('"') if part.endswith("plotly-cartesian.min.js"))
     answered = client.get(library)
     assert answered.status_code == 200
     assert "immutable" in answered.headers["cache-control"]
-    assert client.get(library.replace("plotly.min.js", "../../options.py")).status_code == 404
+    assert client.get(library.replace("plotly-cartesian.min.js", "../../options.py")).status_code == 404
 
 
 def test_two_servers_in_one_process_share_nothing() -> None:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import re
 
-from tests.dependency_pages import BILL, LOCK, PAGE, lock_rows
+from tests.dependency_pages import BILL, CARRIED, LOCK, PAGE, lock_rows
+
+from forkwright.sheets.files import PLOTTING_SCRIPT
 
 HINT = "run `python -m tests.dependency_pages`"
 
@@ -17,7 +20,20 @@ def test_both_lists_hold_every_package_of_the_lock() -> None:
     rows = re.findall(r"^\| ([\w.-]+) \| (\S+)", PAGE.read_text("utf-8"), re.M)
     assert sorted(row for row in rows if row[0] != "package") == wanted, HINT
     parts = json.loads(BILL.read_text("utf-8"))["components"]
-    assert sorted((part["name"], part["version"]) for part in parts) == wanted, HINT
+    installed = [part for part in parts if part["purl"].startswith("pkg:pypi/")]
+    assert sorted((part["name"], part["version"]) for part in installed) == wanted, HINT
+    assert [part["name"] for part in parts if part not in installed] == [CARRIED["name"]]
+
+
+def test_the_script_carried_along_is_the_one_that_is_named() -> None:
+    """Its own first lines give name, version and licence; its licence and fingerprint are kept."""
+    head = PLOTTING_SCRIPT.read_text("utf-8")[:300]
+    assert f"plotly.js (cartesian - minified) v{CARRIED['version']}" in head
+    assert f"Licensed under the {CARRIED['licence']} license" in head
+    assert "without restriction" in PLOTTING_SCRIPT.with_name("plotly-cartesian.LICENSE").read_text("utf-8")
+    assert CARRIED["name"] in PAGE.read_text("utf-8"), HINT
+    (part,) = [p for p in json.loads(BILL.read_text("utf-8"))["components"] if p["name"] == CARRIED["name"]]
+    assert part["hashes"][0]["content"] == hashlib.sha256(PLOTTING_SCRIPT.read_bytes()).hexdigest(), HINT
 
 
 def test_every_package_states_its_licence() -> None:

@@ -1,4 +1,4 @@
-"""Static files: the pages' own modules and styles, and the plotting library from its installed package.
+"""Static files: the pages' own modules and styles, and the plotting library.
 
 The address of the static files holds a fingerprint of their content, so that a browser may keep them for
 good and still never mixes two versions.
@@ -8,9 +8,7 @@ from __future__ import annotations
 
 import gzip
 import hashlib
-import importlib.util
 import threading
-from importlib import resources
 from pathlib import Path
 
 from starlette.applications import Starlette
@@ -21,9 +19,9 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from forkwright.sheets import palette
+from forkwright.sheets.files import PLOTTING_SCRIPT, SHEET_FILES
 
 _FOLDER = Path(__file__).parent / "static"
-_SHEETS = Path(str(resources.files("forkwright.sheets"))) / "assets"
 _FOREVER = "public, max-age=31536000, immutable"
 
 
@@ -33,7 +31,7 @@ class Assets:
     def __init__(self) -> None:
         self._compressed: bytes | None = None
         self._lock = threading.Lock()
-        self.mount_path = f"/static/{_fingerprint((_FOLDER, _SHEETS), plotting_library())}"
+        self.mount_path = f"/static/{_fingerprint((_FOLDER, SHEET_FILES))}"
 
     def url(self, name: str) -> str:
         """Return the address of one static file, for example ``css/base.css``."""
@@ -42,9 +40,9 @@ class Assets:
     def app(self) -> ASGIApp:
         """Return the ASGI application that serves the files, each marked to be kept."""
         routes = [
-            Route("/vendor/plotly.min.js", self._library),
+            Route(f"/vendor/{PLOTTING_SCRIPT.name}", self._library),
             Route("/css/palette.css", _palette),
-            Mount("/vendor", StaticFiles(directory=_SHEETS)),
+            Mount("/vendor", StaticFiles(directory=SHEET_FILES)),
             Mount("/", StaticFiles(directory=_FOLDER)),
         ]
         return _Kept(Starlette(routes=routes))
@@ -53,22 +51,14 @@ class Assets:
         """Return the plotting library compressed; this is done once for a server."""
         with self._lock:
             if self._compressed is None:
-                self._compressed = gzip.compress(plotting_library().read_bytes(), 6, mtime=0)
+                self._compressed = gzip.compress(PLOTTING_SCRIPT.read_bytes(), 6, mtime=0)
             return self._compressed
 
     def _library(self, request: Request) -> Response:
         if "gzip" not in request.headers.get("accept-encoding", ""):
-            return FileResponse(plotting_library(), media_type="text/javascript")
+            return FileResponse(PLOTTING_SCRIPT, media_type="text/javascript")
         headers = {"content-encoding": "gzip", "vary": "Accept-Encoding"}
         return Response(self.compressed_library(), media_type="text/javascript", headers=headers)
-
-
-def plotting_library() -> Path:
-    """Return where the installed plotting package keeps its script, without importing the package."""
-    found = importlib.util.find_spec("plotly")
-    if found is None or found.origin is None:
-        raise FileNotFoundError("the plotting package is not installed")
-    return Path(found.origin).parent / "package_data" / "plotly.min.js"
 
 
 class _Kept:
@@ -103,8 +93,8 @@ async def _palette(_: Request) -> Response:
     return Response(palette_style(), media_type="text/css")
 
 
-def _fingerprint(folders: tuple[Path, ...], library: Path) -> str:
-    digest = hashlib.sha256(f"{library.stat().st_size}{palette_style()}".encode())
+def _fingerprint(folders: tuple[Path, ...]) -> str:
+    digest = hashlib.sha256(palette_style().encode())
     for folder in folders:
         for path in sorted(folder.rglob("*")):
             if path.is_file():

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import importlib.util
 import json
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 import jinja2
@@ -15,8 +13,8 @@ from forkwright.sheets.chart import Chart
 from forkwright.sheets.chart_print import draw_chart
 from forkwright.sheets.charts import plotly_figure
 from forkwright.sheets.document import ORIGIN_MARKS, Cell, Figure, Movers, Report, origins_in
+from forkwright.sheets.files import PLOTTING_SCRIPT, SHEET_FILES, TEMPLATES
 
-HERE = Path(__file__).parent
 TABLE_ROWS = 33  # of the numbers behind a chart; the curve itself keeps all its points
 
 
@@ -44,7 +42,7 @@ def write_html(report: Report) -> str:
         figures=script_json([plotly_figure(chart) for chart in charts]),
         motions=script_json(motions),
         plotly_script=Markup(_plotly_script() if charts else ""),
-        cutaway_script=Markup((HERE / "assets" / "cutaway.js").read_text("utf-8") if motions else ""),
+        cutaway_script=Markup((SHEET_FILES / "cutaway.js").read_text("utf-8") if motions else ""),
     )
 
 
@@ -79,7 +77,7 @@ def chart_table(chart: Chart) -> tuple[list[str], list[list[str]]]:
 @cache
 def _environment() -> jinja2.Environment:
     environment = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(HERE / "templates"),
+        loader=jinja2.FileSystemLoader(TEMPLATES),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
@@ -95,9 +93,6 @@ def _environment() -> jinja2.Environment:
 
 @cache
 def _plotly_script() -> str:
-    """The chart library's own file, from its installed package (found without importing the package)."""
-    found = importlib.util.find_spec("plotly")
-    if found is None or found.origin is None:
-        raise FileNotFoundError("the plotly package is not installed, and the report's charts need it")
-    text = (Path(found.origin).parent / "package_data" / "plotly.min.js").read_text("utf-8")
+    """The chart library's own file, ready to stand inside a page."""
+    text = PLOTTING_SCRIPT.read_text("utf-8")
     return text.replace("</script", "<\\/script")

@@ -9,13 +9,12 @@ import json
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cache
-from pathlib import Path
 from typing import Any, Literal
 
+from forkwright.sheets.files import TEMPLATES
 from forkwright.sheets.fonts import FILES, font_folder, font_order, printable_data
 from forkwright.units import InputError
 
-TEMPLATES = Path(__file__).parent / "templates"
 Form = Literal["pdf", "png"]
 SIZES = (1.0, 0.9, 0.8, 0.7)  # of the usual type size, tried in turn
 TOO_LONG = "more than one page"  # what a one-page template panics with
