@@ -51,7 +51,7 @@ def test_page_is_self_contained_and_escapes_every_name(comparison: Comparison) -
     assert data is not None
     figures = json.loads(data.group(1))
     assert any("&lt;/script&gt;" in line.get("name", "") for line in figures[0]["data"])
-    assert page.count("plotly.js v") == 1
+    assert page.count("* plotly.js (cartesian") == 1
 
 
 def test_page_has_the_drawings_at_extension_sag_and_full_travel(comparison: Comparison) -> None:
