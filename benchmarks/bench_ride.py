@@ -5,6 +5,7 @@ from __future__ import annotations
 import ctypes
 import importlib.util
 import subprocess
+import sys
 import tempfile
 import time
 from collections.abc import Callable
@@ -55,6 +56,7 @@ def measure() -> list[Row]:
             reference = f"solve_ivp {method} at scores within 0.5 %"
             rows.append(times_faster(f"{what}, {method}", ours, taken, reference, factor))
     rows.append(sweep_row())
+    rows.append(memory_row())
     return rows
 
 
@@ -179,3 +181,29 @@ def sweep_time(workers: int) -> float:
         )
     early = next(stamp for stamp in stamps if stamp[1] >= 64)
     return (stamps[-1][0] - early[0]) / (stamps[-1][1] - early[1])
+
+
+def memory_row() -> Row:
+    """Return the most memory of a sweep of many settings beside that of one with few, start-up included."""
+    few, many = (sweep_peak(count) for count in (200, 2000))
+    ratio = many / few
+    return Row(
+        "memory of a sweep of 2,000 settings",
+        many,
+        few,
+        "200 settings",
+        ratio,
+        "at most 1.05 x",
+        ratio <= 1.05,
+        "B",
+    )
+
+
+def sweep_peak(count: int) -> float:
+    """Return the most memory that a process of its own took for a sweep of so many settings, bytes."""
+    script = ROOT / "tests" / "twins" / "sweep_memory.py"
+    with tempfile.TemporaryDirectory() as folder:
+        answer = subprocess.run(
+            [sys.executable, str(script), str(count), folder], capture_output=True, text=True, check=True
+        )
+    return 1024.0 * int(answer.stdout)
