@@ -4,7 +4,7 @@ VENV   := .venv
 BIN    := $(VENV)/bin
 ROOT   := $(filter 0,$(shell id -u))
 
-.PHONY: help demo serve test test-slow lint bench validate lock clean setup setup-dev
+.PHONY: help demo serve test test-slow bench validate guides lock clean setup setup-dev
 
 help:
 	@echo "make demo       set up, compare the two demo forks, write the report"
@@ -13,7 +13,9 @@ help:
 	@echo "make test-slow  long simulations and fault hunts"
 	@echo "make bench      every speed ratio with its reference, in one run"
 	@echo "make validate   write docs/validation.md from the test run"
+	@echo "make guides     follow the guides in docs/how-to and renew what the screen shows"
 	@echo "make lock       renew the lock files"
+	@echo "make clean      take the environment and what was built away"
 
 demo: setup
 	@$(BIN)/forkwright demo --out build/demo
@@ -36,6 +38,9 @@ bench: setup-dev
 
 validate: setup-dev
 	$(BIN)/python -m tests.validation_page
+
+guides: setup-dev
+	$(BIN)/python -m tests.guide_pages
 
 setup: $(VENV)/.ready
 setup-dev: $(VENV)/.ready-dev

@@ -21,6 +21,7 @@ from tests.app_visitor import PLACE, Visitor, portal
 from tests.fuzz.spoiling import EXTREMES, spoiled
 
 from forkwright.app import Options, create_app
+from forkwright.app.navigation import discover
 from forkwright.bench.spring import spring_curve
 from forkwright.hardware import Unit, read_text
 from forkwright.physics import Unphysical
@@ -51,7 +52,7 @@ ANYTHING = st.tuples(
         [*EXTREMES, "3 mm", "1e9 psi", "ten", [], {}, [None], True, None, 99, -1, 0.5, "half \ud800"]
     ),
 )
-PAGES = ("/fork", "/damper", "/compare", "/show", "/match", "/recommend", "/stages", "/uncertainty")
+PAGES = tuple(entry.page.path for entry in discover())
 
 
 @dataclass
@@ -100,8 +101,13 @@ class Workbench(RuleBasedStateMachine):
         self.benches = {name: self.new_bench(first) for name, first in (("north", 0), ("south", 1))}
 
     def new_app(self) -> Any:
-        trials = Path(self.folder.name) / "trials"
-        return create_app(Options(warm_up=False, kept_units=3, trials=trials))
+        place = Path(self.folder.name)
+        store = str(place / "shop.sqlite3")
+        return create_app(Options(warm_up=False, kept_units=3, trials=place / "trials", store=store))
+
+    def stop_app(self) -> None:
+        self.app.state.jobs.close()
+        self.app.state.store_door.close()
 
     def new_bench(self, first: int) -> Bench:
         names = ("dunlin-160", "plover-160")
@@ -264,7 +270,7 @@ class Workbench(RuleBasedStateMachine):
     @rule()
     def start_the_server_anew(self) -> None:
         """A restart takes the jobs with it, and nothing else."""
-        self.app.state.jobs.close()
+        self.stop_app()
         self.app = self.new_app()
         for number, bench in enumerate(self.benches.values()):
             fresh = Visitor(self.loop, self.app, PLACE, f"127.0.0.{number + 2}")
@@ -285,7 +291,7 @@ class Workbench(RuleBasedStateMachine):
                 assert mine.visitor.delete(f"/api/jobs/{other.jobs[-1]}").status_code == 422
 
     def teardown(self) -> None:
-        self.app.state.jobs.close()
+        self.stop_app()
         self.door.__exit__(None, None, None)
         self.folder.cleanup()
 
