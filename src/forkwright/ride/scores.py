@@ -101,31 +101,31 @@ def score(
     -----
     Source: docs/ride.md, "Scores".
     """
-    stroke, lever = stroke_of(p, series[:, 0])
-    speed = lever * series[:, 1]
-    tyre = series[:, 4]
+    # read column by column from here on: side by side in memory each is read several times faster
+    travel, rate, acceleration, tyre = (np.ascontiguousarray(series[:, place]) for place in (0, 1, 3, 4))
+    stroke, lever = stroke_of(p, travel)
+    speed = lever * rate
     touching = tyre > 0.0
     lost, losses = float(np.mean(~touching)), _spells(~touching)
     duration = step * (tyre.size - 1)
     static = float(stroke_of(p, np.array([static_travel]))[0][0])
-    bottom = _bottom_force(p, stroke)
-    top_out = np.maximum(-stroke, 0.0) * p.top_out_rate
+    least, greatest = float(stroke.min()), float(stroke.max())
     return Scores(
         duration_s=duration,
         static_sag_m=static,
         riding_sag_m=float(np.mean(stroke[touching])) if touching.any() else 0.0,
-        greatest_travel_m=float(stroke.max()),
+        greatest_travel_m=greatest,
         bumper_hits=_spells(stroke > p.travel - p.bumper_length) if p.bumper_rate > 0.0 else 0,
         bottom_outs=_spells(stroke > p.travel - FULL_TRAVEL_MARGIN),
-        bottom_out_peak_N=float(bottom.max()),
+        bottom_out_peak_N=_bottom_force(p, greatest),
         top_outs=_spells(stroke < 0.0),
-        top_out_peak_N=float(top_out.max()),
+        top_out_peak_N=max(-least, 0.0) * p.top_out_rate,
         contact_lost_s=lost * duration,
         contact_lost_share=lost,
         contact_losses=losses,
         tyre_load_variation=float(tyre.std() / tyre.mean()) if tyre.mean() > 0.0 else 0.0,
-        hand_acceleration_m_s2=weighted_rms(series[:, 3], step),
-        sprung_acceleration_m_s2=float(series[:, 3].std()),
+        hand_acceleration_m_s2=weighted_rms(acceleration, step),
+        sprung_acceleration_m_s2=float(acceleration.std()),
         pack_down_m=_pack_down(stroke - static, road[::2], step),
         fastest_compression_m_s=float(max(speed.max(), 0.0)),
         fastest_rebound_m_s=float(max(-speed.min(), 0.0)),
@@ -164,9 +164,12 @@ def stroke_of(p: RideParameters, travel: Array) -> tuple[Array, Array | float]:
     return p.leverage_stroke[place] + (travel / p.leverage_step - place) * rise, rise / p.leverage_step
 
 
-def _bottom_force(p: RideParameters, stroke: Array) -> Array:
-    force, _ = bumpers.bottom_out_force(stroke, p.travel, p.bumper_length, p.bumper_rate, p.bumper_exponent)
-    return force + p.stop_rate * np.maximum(stroke - p.travel, 0.0)
+def _bottom_force(p: RideParameters, stroke: float) -> float:
+    """Return the force of bumper and metal stop together; it only grows with the stroke."""
+    force, _ = bumpers.bottom_out_force(
+        np.array([stroke]), p.travel, p.bumper_length, p.bumper_rate, p.bumper_exponent
+    )
+    return float(force[0]) + p.stop_rate * max(stroke - p.travel, 0.0)
 
 
 def _spells(inside: NDArray[np.bool_]) -> int:
@@ -176,15 +179,15 @@ def _spells(inside: NDArray[np.bool_]) -> int:
 
 def _shares(values: Array, edges: Array) -> Array:
     """Return the share of values in each bin between `edges`, the first and last bin being open."""
-    return np.bincount(np.searchsorted(edges, values, side="right"), minlength=edges.size + 1) / values.size
+    reached = [values.size, *(np.count_nonzero(values >= edge) for edge in edges), 0]
+    return -np.diff(reached) / values.size
 
 
 def _pack_down(offset: Array, road: Array, step: float) -> float:
     """Return the deepest one-second mean of travel beyond the static sag, where only the weight presses."""
     width = min(max(round(PACKING_WINDOW / step), 1), offset.size)
-    plain = np.abs(road[:, 2] / G0 - 1.0) < 0.05
     total = np.concatenate(([0.0], np.cumsum(offset)))
     mean = (total[width:] - total[:-width]) / width
+    plain = np.abs(road[:, 2] / G0 - 1.0) < 0.05
     disturbed = np.concatenate(([0], np.cumsum(~plain)))
-    usable = (disturbed[width:] - disturbed[:-width]) == 0
-    return float(max(mean[usable].max(), 0.0)) if usable.any() else 0.0
+    return float(np.max(mean, where=disturbed[width:] == disturbed[:-width], initial=0.0))
