@@ -128,6 +128,24 @@ def test_slow_run_equals_the_steady_curve():
     assert run.force[pick] - fast_gas == pytest.approx(gas_free, abs=0.01 * np.ptp(gas_free))
 
 
+def test_the_margin_of_a_slow_run_is_that_of_the_steady_curve():
+    """Where speed is greatest the margin is the steady curve's, the gas of both under the same pressure."""
+    unit = bench_unit(HOLE, gas="10 bar")
+    run = sine_test(unit, amplitude=0.02, frequency=0.5, duration=4.0)
+    fastest = run.speed.size - 3 * run.steps_per_cycle // 4
+    steady = damping_curve(unit, None, 293.15, [run.speed[fastest]])
+    squeezed = run.reservoir[fastest] - steady.reservoir[0]
+    assert run.speed[fastest] > 0.06
+    assert run.cavitation_margin[fastest] == pytest.approx(steady.cavitation_margin[0] + squeezed, rel=2e-3)
+
+
+@pytest.mark.parametrize(("gas", "parts"), [("0 bar", True), ("40 bar", False)])
+def test_the_margin_is_gone_exactly_where_oil_is_missing(gas: str, *, parts: bool):
+    """Below zero somewhere when a void is told, and never otherwise."""
+    run = sine_test(bench_unit(HOLE, gas=gas), amplitude=0.03, frequency=6.0, duration=0.5)
+    assert (run.void > 0.0) == parts == bool(run.cavitation_margin.min() < 0.0)
+
+
 def test_the_machine_puts_in_what_the_oil_takes_out():
     """Over whole cycles at steady state, work of the machine equals heat: nothing else keeps energy."""
     unit = fw.load(fw.demo_file("dunlin-160"))

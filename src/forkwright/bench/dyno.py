@@ -73,10 +73,8 @@ def sine_test(
     Source: the motion is ``-A cos(2 pi f t)`` about the centre, by definition; the oil as in
     `dyno_kernel.run`.
     """
-    middle = 0.5 * unit.travel.si if centre is None else centre
-    _check_sine(unit, middle, amplitude, frequency, duration)
-    cycles = max(1, round(duration * frequency))
-    per_cycle = max(FEWEST_STEPS, round(1.0 / (frequency * STEP)))
+    middle = _middle(unit, centre)
+    cycles, per_cycle = sine_cycles(unit, amplitude, frequency, duration, centre)
     step = 1.0 / (frequency * per_cycle)
     phase = 2.0 * math.pi * np.arange(1, cycles * per_cycle + 1) / per_cycle
     travel = middle - amplitude * np.cos(phase)
@@ -133,9 +131,8 @@ def step_test(
     -----
     Source: the motion is straight lines, by definition; the oil as in `dyno_kernel.run`.
     """
-    middle = 0.5 * unit.travel.si if centre is None else centre
-    _check_step(unit, middle, stroke, speed, hold, cycles)
-    moving, resting = max(20, round(stroke / speed / STEP)), round(hold / STEP)
+    middle = _middle(unit, centre)
+    moving, resting = step_strokes(unit, stroke, speed, hold, cycles, centre)
     step = stroke / speed / moving
     still = np.zeros(resting)
     one = np.concatenate((np.full(moving, speed), still, np.full(moving, -speed), still))
@@ -149,6 +146,66 @@ def step_test(
         Surroundings(oil_temperature, ambient_temperature, ambient_pressure),
         progress,
     )
+
+
+def sine_cycles(
+    unit: Unit, amplitude: float, frequency: float, duration: float, centre: float | None = None
+) -> tuple[int, int]:
+    """Return how many cycles a sine test has and how many time steps each takes.
+
+    Parameters
+    ----------
+    unit, amplitude, frequency, duration, centre
+        As in `sine_test` (m, Hz, s, m).
+
+    Returns
+    -------
+    tuple of int
+        Cycles, and steps in a cycle.
+
+    Raises
+    ------
+    InputError
+        As in `sine_test`.
+
+    Notes
+    -----
+    Source: none; the steps are an own choice.
+    """
+    _check_sine(unit, _middle(unit, centre), amplitude, frequency, duration)
+    return max(1, round(duration * frequency)), max(FEWEST_STEPS, round(1.0 / (frequency * STEP)))
+
+
+def step_strokes(
+    unit: Unit, stroke: float, speed: float, hold: float, cycles: int, centre: float | None = None
+) -> tuple[int, int]:
+    """Return how many time steps one stroke and one rest of a step test take; a cycle has two of each.
+
+    Parameters
+    ----------
+    unit, stroke, speed, hold, cycles, centre
+        As in `step_test` (m, m/s, s, m).
+
+    Returns
+    -------
+    tuple of int
+        Steps of a stroke, and of a rest.
+
+    Raises
+    ------
+    InputError
+        As in `step_test`.
+
+    Notes
+    -----
+    Source: none; the steps are an own choice.
+    """
+    _check_step(unit, _middle(unit, centre), stroke, speed, hold, cycles)
+    return max(20, round(stroke / speed / STEP)), round(hold / STEP)
+
+
+def _middle(unit: Unit, centre: float | None) -> float:
+    return 0.5 * float(unit.travel.si) if centre is None else centre
 
 
 def _check_sine(unit: Unit, centre: float, amplitude: float, frequency: float, duration: float) -> None:

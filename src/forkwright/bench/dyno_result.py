@@ -23,6 +23,8 @@ class DynoRun:
         N, positive towards extension, seal friction included.
     compression_chamber, shaft_chamber, reservoir : ndarray
         Absolute pressures (Pa).
+    cavitation_margin : ndarray
+        Lower of the two chambers' pressures less the one at which the oil parts (Pa); below zero it parts.
     oil_temperature : ndarray
         K.
     cycle_energy : ndarray, shape (cycles,)
@@ -51,6 +53,7 @@ class DynoRun:
     compression_chamber: Array
     shaft_chamber: Array
     reservoir: Array
+    cavitation_margin: Array
     oil_temperature: Array
     cycle_energy: Array
     cycle_temperature: Array

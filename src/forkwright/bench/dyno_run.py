@@ -137,7 +137,7 @@ def run_motion(
         raise Unphysical("the dynamometer's step loop finds no pressures for this damper")
     void = _largest_void(result, motion.travel, rig)
     warnings = (*model.warnings, *assumed, *_warnings(rig, state, void, float(warm.max())))
-    return _told(unit, model, motion, result, warm, void, warnings)
+    return _told(unit, model, motion, result, warm, void, rig.oil.parting, warnings)
 
 
 def _made(
@@ -154,6 +154,7 @@ def _told(
     result: Array,
     warm: Array,
     void: float,
+    parting: float,
     warnings: tuple[str, ...],
 ) -> DynoRun:
     circuit, per_cycle = model.circuit, motion.per_cycle
@@ -170,6 +171,7 @@ def _told(
         compression_chamber=result[:, 0],
         shaft_chamber=result[:, 1],
         reservoir=result[:, 2],
+        cavitation_margin=np.minimum(result[:, 0], result[:, 1]) - parting,
         oil_temperature=warm,
         cycle_energy=work,
         cycle_temperature=warm.reshape(shape).mean(axis=1),

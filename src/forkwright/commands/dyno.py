@@ -36,6 +36,7 @@ ONLY_OF = {"sine": ("amplitude", "frequency", "duration"), "step": ("stroke", "s
 @click_options
 @click.option("--oil-temp", metavar="Q", default="20 °C", show_default=True, help="Oil at the start.")
 @click.option("--air-temp", metavar="Q", default="20 °C", show_default=True, help="Air around the damper.")
+@click.option("--altitude", metavar="Q", default="0 m", show_default=True, help="Height above the sea.")
 @click.option("--points", type=int, default=200, show_default=True, help="Points per cycle in the answer.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object in SI units.")
 def command(
@@ -49,7 +50,9 @@ def command(
     **given: Any,
 ) -> None:
     """Move the damper in FILE to and fro: loops, energy per cycle, oil heat and fade."""
+    from forkwright.bench.conditions import Conditions
     from forkwright.bench.dyno import sine_test, step_test
+    from forkwright.bench.dyno_answer import dyno_answer
     from forkwright.commands.output import print_json, print_warnings
     from forkwright.hardware import load_unit
     from forkwright.units import InputError
@@ -62,6 +65,7 @@ def command(
     amounts = _amounts(given)
     common: dict[str, Any] = {"oil_temperature": amounts["oil_temp"]}
     common["ambient_temperature"] = amounts["air_temp"]
+    common["ambient_pressure"] = Conditions.at(amounts["altitude"]).ambient_pressure
     common["centre"] = amounts.get("centre")
     with _bar(kind == "sine" and amounts["duration"] >= LONG_RUN) as bar:
         progress = None if bar is None else (lambda share: bar.update(int(1000 * share) - bar.pos))
@@ -78,36 +82,10 @@ def command(
                 progress=progress,
             )
     if as_json:
-        print_json(as_dict(run, kind, points))
+        print_json({"test": kind} | dyno_answer(run, points))
         return
     _print_table(unit.name, run)
     print_warnings(run.warnings)
-
-
-def as_dict(run: DynoRun, kind: str, points: int = 200) -> dict[str, object]:
-    """Return the published shape of this command's answer: every n-th step, the cycles whole."""
-    thin = slice(None, None, max(1, run.steps_per_cycle // points))
-    return {
-        "test": kind,
-        "time_s": run.time[thin],
-        "travel_m": run.travel[thin],
-        "speed_m_s": run.speed[thin],
-        "force_N": run.force[thin],
-        "compression_chamber_Pa": run.compression_chamber[thin],
-        "shaft_chamber_Pa": run.shaft_chamber[thin],
-        "reservoir_Pa": run.reservoir[thin],
-        "oil_temperature_K": run.oil_temperature[thin],
-        "cycle_energy_J": run.cycle_energy,
-        "cycle_temperature_K": run.cycle_temperature,
-        "cycle_peak_compression_N": run.cycle_peaks[:, 0],
-        "cycle_peak_rebound_N": run.cycle_peaks[:, 1],
-        "hysteresis_N_m_s": run.hysteresis,
-        "widest_N": run.widest,
-        "fade": run.fade,
-        "void_m3": run.void,
-        "fingerprint": run.fingerprint,
-        "warnings": list(run.warnings),
-    }
 
 
 def _refuse_of_other_test(kind: str) -> None:
@@ -136,6 +114,7 @@ def _amounts(given: dict[str, Any]) -> dict[str, float]:
         "centre": "length",
         "oil_temp": "temperature",
         "air_temp": "temperature",
+        "altitude": "length",
     }
     return {
         name: read_quantity(given[name], kind, f"--{name.replace('_', '-')}")
