@@ -13,6 +13,7 @@ from forkwright.bench.damper_compare import damper_difference, nearest_clicks
 from forkwright.bench.damper_model import oil_state
 from forkwright.bench.damping import damping_curve
 from forkwright.bench.damping_variations import cavitation_map, click_effects, damping_bands
+from forkwright.bench.valve_state import valves_at
 from forkwright.hardware import Unit, read_text
 from forkwright.physics import Unphysical
 from forkwright.units import InputError
@@ -110,6 +111,23 @@ def test_the_reservoir_stands_where_the_travel_is(dunlin: Unit):
     assert deep - shallow == pytest.approx(rate.rate.si * shaft * 0.16 / area**2)
     with pytest.raises(InputError, match="outside the travel"):
         damping_curve(dunlin, position=0.2)
+
+
+@pytest.mark.parametrize("place", [{"position": 0.02}, {"ambient_pressure": 7e4}])
+def test_all_that_is_told_of_a_damper_stands_at_the_same_place(dunlin: Unit, place: dict[str, float]):
+    """Valves at one speed, a row of the map and the bands move with position and height as the curve does."""
+    curve = damping_curve(dunlin, speeds=[-1.0, 2.0], **place)
+    usual = damping_curve(dunlin, speeds=[-1.0, 2.0])
+    assert np.all(np.abs(curve.cavitation_margin - usual.cavitation_margin) > 100.0)
+    at = valves_at(dunlin, 2.0, **place)
+    assert at.force == pytest.approx(curve.force[1], rel=1e-9)
+    assert at.chambers["reservoir"] == pytest.approx(curve.reservoir[1], rel=1e-9)
+    field = cavitation_map(dunlin, "rebound", speeds=[-1.0, 2.0], **place)
+    assert field.margin[dunlin.setting.rebound] == pytest.approx(curve.cavitation_margin, rel=1e-9)
+    bands = damping_bands(dunlin, speeds=[-1.0, 2.0], draws=20, fields=("reservoir",), **place)
+    shifted = damping_bands(dunlin, speeds=[-1.0, 2.0], draws=20, fields=("reservoir",))
+    moved = bands["reservoir"].low - shifted["reservoir"].low
+    assert moved == pytest.approx(curve.reservoir - usual.reservoir, rel=0.2)
 
 
 def test_cavitation_is_named_with_its_speed(plover: Unit):

@@ -101,6 +101,8 @@ def damping_bands(
     oil_temperature: float = WORKSHOP_OIL,
     speeds: ArrayLike | None = None,
     *,
+    position: float | None = None,
+    ambient_pressure: float = P0,
     draws: int = 200,
     seed: int = 1,
     fields: tuple[str, ...] = ("force",),
@@ -110,8 +112,8 @@ def damping_bands(
 
     Parameters
     ----------
-    unit, setting, oil_temperature, speeds
-        As in `damping_curve` (K, m/s).
+    unit, setting, oil_temperature, speeds, position, ambient_pressure
+        As in `damping_curve` (K, m/s, m, Pa absolute).
     draws : int
         Units drawn; each solves its own shim stacks.
     seed : int
@@ -135,8 +137,9 @@ def damping_bands(
     speed = checked_speeds(speeds)
     rows: dict[str, list[Array]] = {name: [] for name in fields}
     check_setting(unit, setting)
+    place = checked_position(unit, position)
     for number, one in enumerate(drawn_dampers(unit, draws, seed), start=1):
-        curve = _drawn_curve(one, setting, oil_temperature, speed)
+        curve = _drawn_curve(one, setting, oil_temperature, speed, place, ambient_pressure)
         if curve is not None:
             for name, found in rows.items():
                 found.append(getattr(curve, name))
@@ -186,6 +189,7 @@ def cavitation_map(
     speeds: ArrayLike | None = None,
     *,
     position: float | None = None,
+    ambient_pressure: float = P0,
     stiffening: bool = False,
 ) -> CavitationMap:
     """Cavitation margin (Pa) over speeds (m/s) for every click of one adjuster; oil temperature in K.
@@ -204,6 +208,8 @@ def cavitation_map(
         m/s, compression positive.
     position : float, optional
         Compression at which the reservoir stands, m; mid-travel by default.
+    ambient_pressure : float
+        Outside, Pa absolute.
     stiffening : bool
         Let the shims stretch as well as bend.
 
@@ -225,6 +231,7 @@ def cavitation_map(
             oil_temperature,
             speed,
             position=position,
+            ambient_pressure=ambient_pressure,
             stiffening=stiffening,
         ).cavitation_margin
         for number in clicks
@@ -232,11 +239,12 @@ def cavitation_map(
     return CavitationMap(speed, clicks, np.array(rows), adjuster)
 
 
-def _drawn_curve(unit: Unit, setting: Setting, oil_temperature: float, speed: Array) -> DampingCurve | None:
+def _drawn_curve(
+    unit: Unit, setting: Setting, oil_temperature: float, speed: Array, place: float, ambient: float
+) -> DampingCurve | None:
     """Return one draw's curve without asking its shims for stress; None if such a damper cannot exist."""
-    place = checked_position(unit, None)
     try:
-        model = built_model(unit, setting, oil_temperature, place, P0, fineness=COARSE)
+        model = built_model(unit, setting, oil_temperature, place, ambient, fineness=COARSE)
         state = steady_state(model.circuit, speed)
     except Unphysical:
         return None

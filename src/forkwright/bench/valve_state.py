@@ -71,9 +71,11 @@ def valves_at(
     setting: Setting | None = None,
     oil_temperature: float = WORKSHOP_OIL,
     *,
+    position: float | None = None,
+    ambient_pressure: float = P0,
     stiffening: bool = False,
 ) -> ValvesAt:
-    """Return flows and openings of a unit's valves at one steady speed, the reservoir at half travel.
+    """Return flows and openings of a unit's valves at one steady speed.
 
     Parameters
     ----------
@@ -84,6 +86,10 @@ def valves_at(
         The unit's own when None.
     oil_temperature : float
         K.
+    position : float, optional
+        Compression (m) at which the reservoir stands; the middle of the travel when None.
+    ambient_pressure : float
+        Outside (Pa absolute).
     stiffening : bool
         Let the shims stretch as well as bend.
 
@@ -94,13 +100,13 @@ def valves_at(
     Raises
     ------
     InputError
-        If the unit has no damper or the setting does not suit it.
+        If the unit has no damper, the setting does not suit it, or the position lies outside the travel.
     Unphysical
         If a valve has no path for the oil, or a stack cannot exist.
     """
     setting = unit.setting if setting is None else setting
-    place = checked_position(unit, None)
-    model = built_model(unit, setting, oil_temperature, place, P0, stiffening)
+    place = checked_position(unit, position)
+    model = built_model(unit, setting, oil_temperature, place, ambient_pressure, stiffening)
     state = steady_state(model.circuit, np.array([speed]))
     way = 0 if speed >= 0.0 else 1
     pairs = {"base": state.base, "piston": state.piston}
