@@ -24,7 +24,7 @@ from forkwright.ride.options import RideOptions
 from forkwright.ride.parameters import RideParameters
 from forkwright.ride.rest import rest
 from forkwright.ride.settings_table import latin_hypercube
-from forkwright.ride.simulate import road_for
+from forkwright.ride.wheel_road import road_for
 
 ROOT = Path(__file__).parents[1]
 REPEATS = 15

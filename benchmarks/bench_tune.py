@@ -22,7 +22,7 @@ from forkwright.ride.course_file import find_course
 from forkwright.ride.kernel import SERIES, run
 from forkwright.ride.options import RideOptions
 from forkwright.ride.rest import rest
-from forkwright.ride.simulate import road_for
+from forkwright.ride.wheel_road import road_for
 
 STAGES = ("cairn-flow-line", "heather-traverse", "peat-hag-descent")
 MINUTE = 60.0

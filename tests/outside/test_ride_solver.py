@@ -21,7 +21,7 @@ from forkwright.ride.options import DampingTable, Limbs, RideOptions
 from forkwright.ride.parameters import RideParameters
 from forkwright.ride.rest import rest
 from forkwright.ride.scores import score
-from forkwright.ride.simulate import road_for
+from forkwright.ride.wheel_road import road_for
 
 pytestmark = pytest.mark.outside
 

@@ -8,13 +8,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from forkwright.bench import Conditions
 from forkwright.hardware import load
 from forkwright.ride.course_file import read_course
 from forkwright.ride.options import DampingTable, RideOptions
+from forkwright.ride.portion import Roads, SweepTask, score_other, score_portion
 from forkwright.ride.settings_table import grid, latin_hypercube, read_list, read_ranges
 from forkwright.ride.simulate import simulate
 from forkwright.ride.sweep import PORTION, SweepResult, sweep
-from forkwright.units import InputError
+from forkwright.units import InputError, Measure
 
 COURSE = """format = 1
 kind = "course"
@@ -155,3 +157,21 @@ def test_a_list_of_settings_names_its_bad_line(tmp_path: Path) -> None:
     path.write_text("pressure,spacers\n85 psi,2\n90 mm,0\n")
     with pytest.raises(InputError, match=r"line 3: 'mm' measures"):
         read_list(path)
+
+
+def test_another_rider_on_the_same_slope_is_ridden_with_his_own_weight(demo_dir: Path) -> None:
+    """Roads are kept from rider to rider; what a slope takes off the front wheel is each rider's own."""
+    unit, rider, bike = (load(demo_dir / f"{name}.toml") for name in ("dunlin-160", "rider", "bike"))
+    climb = '\n[[event]]\nkind = "climb"\nat = "0 m"\nlength = "12 m"\ngradient = 0.3\n'
+    course, options = read_course(COURSE + climb), RideOptions(damping=DampingTable.linear(600.0, 1400.0))
+    task = SweepTask(unit, (course,), ("spacers",), rider, bike, Conditions(), options)
+    heavy = rider.model_copy(update={"mass": Measure(120.0)})
+    roads, two_spacers = Roads(), np.array([[2.0]])
+    first = score_portion(task, two_spacers, roads)
+    other = score_other(task, (unit, heavy, bike, two_spacers), roads)
+    again = score_portion(task, two_spacers, roads)
+    setting = unit.setting.changed(spacers=2)
+    for who, rows in ((rider, first), (heavy, other), (rider, again)):
+        alone = simulate(unit, course, setting=setting, rider=who, bike=bike, options=options).scores
+        assert rows.scores["riding_sag_m"] == [alone.riding_sag_m]
+        assert rows.scores["tyre_load_variation"] == [alone.tyre_load_variation]

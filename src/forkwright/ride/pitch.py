@@ -20,8 +20,7 @@ from forkwright.ride.pitch_options import PitchOptions, check_options, forces_of
 from forkwright.ride.pitch_rest import settled
 from forkwright.ride.pitch_road import TwoWheelRoad, road_under_both
 from forkwright.ride.pitch_scores import EndScores, PitchScores, score_pitch
-from forkwright.ride.simulate import LONGEST_RIDE
-from forkwright.units import InputError
+from forkwright.ride.wheel_road import check_duration
 
 if TYPE_CHECKING:
     from forkwright.ride.pitch_kernel import PitchParameters
@@ -113,11 +112,7 @@ def simulate_pitch(
     """
     options, conditions = options or PitchOptions(), conditions or Conditions()
     check_options(options)
-    if course.duration > LONGEST_RIDE:
-        raise InputError(
-            "the course takes too long to ride", key="length", value=f"{course.duration:.0f} s",
-            allowed=f"up to {LONGEST_RIDE:.0f} s",
-        )  # fmt: skip
+    check_duration(course)
     ends = ends_of(fork, shock, rider, bike, fork_setting, shock_setting, conditions)
     layout = layout_of(rider, bike)
     road = road_under_both(

@@ -22,7 +22,9 @@ from forkwright.ride.options import DampingTable, RideOptions
 from forkwright.ride.parameters import RideParameters
 from forkwright.ride.scores import Scores
 from forkwright.ride.settings_table import SettingsTable
-from forkwright.ride.simulate import ride_notes, road_for, scored, step_on_ladder
+from forkwright.ride.simulate import ride_notes, scored
+from forkwright.ride.step import step_on_ladder
+from forkwright.ride.wheel_road import road_with_slopes, with_weight_shift
 from forkwright.units import InputError
 
 MOST_ROADS = 12
@@ -90,11 +92,32 @@ class Rows:
     scores: dict[str, list[Any]]
 
 
+@dataclass(frozen=True)
+class _KeptRoad:
+    """A road with the weight shift (N) of the last bike that rode it, and the slope's sine for the next.
+
+    The shift follows from the masses of bike and rider: another rider on the same trail has another one.
+    """
+
+    road: Road
+    slope_shift: float
+    slope_sine: NDArray[np.float64]
+
+    def for_weight(self, slope_shift: float) -> _KeptRoad:
+        """Return the road for another bike's weight."""
+        if slope_shift == self.slope_shift:
+            return self
+        level = self.road.values.copy()
+        level[:, 3] = self.slope_sine
+        road = with_weight_shift(dataclasses.replace(self.road, values=level), slope_shift)
+        return _KeptRoad(road, slope_shift, self.slope_sine)
+
+
 class Roads:
     """The roads and damping tables a process has made, kept for the next setting that needs the same."""
 
     def __init__(self) -> None:
-        self._kept: OrderedDict[tuple[int, float], Road] = OrderedDict()
+        self._kept: OrderedDict[tuple[int, float], _KeptRoad] = OrderedDict()
         self._dampers: OrderedDict[tuple[int | None, ...], tuple[DampingTable, tuple[str, ...]]] = (
             OrderedDict()
         )
@@ -104,11 +127,13 @@ class Roads:
         _, options = task.day(course)
         key = course, options.step or step_on_ladder(p)
         if key not in self._kept:
-            self._kept[key] = road_for(task.courses[course], p, options)
+            sloping = road_with_slopes(task.courses[course], p, options)
+            self._kept[key] = _KeptRoad(sloping, 1.0, sloping.values[:, 3].copy())
             if len(self._kept) > max(MOST_ROADS, 3 * len(task.courses)):
                 self._kept.popitem(last=False)
+        self._kept[key] = self._kept[key].for_weight(p.slope_shift)
         self._kept.move_to_end(key)
-        return self._kept[key]
+        return self._kept[key].road
 
     def beside(self) -> Roads:
         """Return the same roads for a unit whose damper is another one."""

@@ -13,21 +13,15 @@ from forkwright.hardware import Bike, Rider, Setting, Unit
 from forkwright.physics import Unphysical
 from forkwright.ride.audit import EnergyAudit, audit_energy
 from forkwright.ride.build import ride_parameters
-from forkwright.ride.course import Course, Road, road_under_wheel
+from forkwright.ride.course import Course, Road
 from forkwright.ride.damping import FASTEST
 from forkwright.ride.options import RideOptions
 from forkwright.ride.parameters import RideParameters
 from forkwright.ride.scores import Scores, score, stroke_of
-from forkwright.ride.step import LONGEST_STEP, chosen_step
+from forkwright.ride.wheel_road import road_for
 from forkwright.units import InputError
 
 Array = NDArray[np.float64]
-
-LONGEST_RIDE = 3600.0
-"""s; a longer course is better ridden in stages."""
-
-STEP_LADDER = 0.9
-"""Steps come from 1 ms times powers of this, so that neighbouring settings share one road."""
 
 
 @dataclass(frozen=True)
@@ -137,54 +131,6 @@ def half_step_change(unit: Unit, course: Course, ride: RideResult, **who: Any) -
         if isinstance(value, float) and name != "stuck_share" and abs(fine[name]) > 1e-3
     ]
     return max(changes)
-
-
-def road_for(course: Course, p: RideParameters, options: RideOptions) -> Road:
-    """Return what the wheel of a ride meets, at the step that suits its parameters.
-
-    Parameters
-    ----------
-    course : Course
-    p : RideParameters
-    options : RideOptions
-
-    Returns
-    -------
-    Road, its last column turned into the weight (N) that the slope moves to the other wheel.
-
-    Raises
-    ------
-    InputError
-        For a course that lasts longer than an hour.
-
-    Notes
-    -----
-    Source: docs/ride.md, "Slopes".
-    """
-    if course.duration > LONGEST_RIDE:
-        raise InputError(
-            "the course takes too long to ride",
-            key="length",
-            value=f"{course.duration:.0f} s",
-            allowed=f"up to {LONGEST_RIDE:.0f} s",
-        )
-    step = options.step or step_on_ladder(p)
-    road = road_under_wheel(course, step, options.tyre.outer_radius, options.tyre.patch_length)
-    return with_weight_shift(road, p)
-
-
-def step_on_ladder(p: RideParameters) -> float:
-    """Return the longest step of the ladder that suits a set of parameters, s."""
-    rung = np.ceil(np.log(chosen_step(p) / LONGEST_STEP) / np.log(STEP_LADDER) - 1e-9)
-    return float(LONGEST_STEP * STEP_LADDER**rung)
-
-
-def with_weight_shift(road: Road, p: RideParameters) -> Road:
-    """Return a road whose last column is the weight moved to the other wheel, N, instead of the slope's
-    sine."""
-    values = road.values.copy()
-    values[:, 3] *= p.slope_shift
-    return replace(road, values=values)
 
 
 def ridden(

@@ -12,6 +12,9 @@ LONGEST_STEP = 1.0e-3
 SHORTEST_STEP = 2.0e-5
 """s; anything stiffer is refused by the energy account rather than followed for minutes."""
 
+STEP_LADDER = 0.9
+"""Steps come from the longest times powers of this, so that neighbouring settings share one road."""
+
 PHASE_PER_STEP = 0.25
 """Largest angle (rad) the fastest undamped oscillation may turn through in a step.
 
@@ -25,6 +28,12 @@ DECAY_PER_STEP = 1.0
 SOFTEST_OIL = 20.0e5
 """Pressure (Pa) at which the oil's stiffness is judged; above it the valves are open and their flow is
 less steep."""
+
+
+def step_on_ladder(p: RideParameters) -> float:
+    """Return the longest step of the ladder that suits a set of parameters, s."""
+    rung = np.ceil(np.log(chosen_step(p) / LONGEST_STEP) / np.log(STEP_LADDER) - 1e-9)
+    return float(LONGEST_STEP * STEP_LADDER**rung)
 
 
 def chosen_step(p: RideParameters) -> float:
