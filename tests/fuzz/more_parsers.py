@@ -15,7 +15,6 @@ from pathlib import Path
 
 import numpy as np
 
-from forkwright.commands.damper_input import read_speeds
 from forkwright.commands.log import _sections
 from forkwright.commands.revalve import _target
 from forkwright.commands.ride_options import _pairs, damping_from
@@ -28,6 +27,7 @@ from forkwright.shop.pictures import rewritten
 from forkwright.trial import Trial
 from forkwright.trial.records import Record
 from forkwright.trial.request import request_from_text
+from forkwright.units.typed_in import read_speeds
 
 Target = Callable[[bytes], None]
 TRIAL_FILES = ("plan.json", "key.sealed", "records.jsonl", "log.jsonl")
@@ -128,7 +128,7 @@ def sections(path: Path) -> None:
 
 def speeds(data: bytes) -> None:
     """Speeds on the command line."""
-    assert np.all(np.isfinite(read_speeds(text_of(data))))
+    assert np.all(np.isfinite(read_speeds(text_of(data), "--speeds")))
 
 
 def pressures(data: bytes) -> None:

@@ -154,15 +154,32 @@ def peak_stress(use: StackUse, pressure: float) -> float:
     float
         Pa.
     """
-    return float(_opening(use, np.array([pressure])).stress[0])
+    return float(stack_opening(use, np.array([pressure])).stress[0])
 
 
 @lru_cache(maxsize=256)
 def _sampled(use: StackUse) -> ShimOpening:
-    return _opening(use, _SAMPLES)
+    return stack_opening(use, _SAMPLES)
 
 
-def _opening(use: StackUse, pressure: Array) -> ShimOpening:
+def stack_opening(use: StackUse, pressure: Array) -> ShimOpening:
+    """Open a stack at pressures across it, as it is built in.
+
+    Parameters
+    ----------
+    use : StackUse
+    pressure : ndarray, shape (n,)
+        Pa.
+
+    Returns
+    -------
+    ShimOpening
+        Opening in m, stress in Pa, with its warnings.
+
+    Notes
+    -----
+    Source: `forkwright.physics.shims.opening`.
+    """
     return opening(
         use.stack,
         use.load,
@@ -171,6 +188,27 @@ def _opening(use: StackUse, pressure: Array) -> ShimOpening:
         stiffening=use.stiffening,
         fulcrum=use.fulcrum,
         backing_spring=use.spring,
+    )
+
+
+def stretch_words(linear: ShimOpening, stretched: ShimOpening) -> str:
+    """Return how much less a stack opens at the last pressure when its discs also stretch.
+
+    Parameters
+    ----------
+    linear, stretched : ShimOpening
+        The same stack, bent alone and also stretched; m, Pa.
+
+    Returns
+    -------
+    str
+        A sentence.
+    """
+    whole, real = float(linear.opening[-1]), float(stretched.opening[-1])
+    less = 1.0 - real / whole if whole > 0.0 else 0.0
+    return (
+        f"with stretching it opens {real * 1e3:.4f} mm instead of {whole * 1e3:.4f} mm at "
+        f"{float(linear.pressure[-1]) / 1e5:g} bar, {less:.0%} less"
     )
 
 

@@ -57,10 +57,10 @@ def command(
     from forkwright.bench.rear_answers import wheel_damping_answer
     from forkwright.bench.rear_damping import wheel_damping
     from forkwright.bench.rear_linkage import check_shock
-    from forkwright.commands.damper_input import read_quantity, read_speeds
     from forkwright.commands.options import bike_from
     from forkwright.commands.output import print_json, print_warnings
     from forkwright.hardware import load_unit
+    from forkwright.units.typed_in import read_quantity, read_speeds
 
     unit = load_unit(file)
     setting = clicked(unit, low_speed=low_speed, high_speed=high_speed, rebound=rebound)
@@ -70,7 +70,7 @@ def command(
         unit,
         setting,
         temperature,
-        None if speeds is None else read_speeds(speeds),
+        None if speeds is None else read_speeds(speeds, "--speeds"),
         position=None if position is None else read_quantity(position, "length", "--position"),
         ambient_pressure=Conditions.at(height).ambient_pressure,
         stiffening=stiffening,

@@ -102,7 +102,7 @@ def _refuse_of_other_test(kind: str) -> None:
 
 
 def _amounts(given: dict[str, Any]) -> dict[str, float]:
-    from forkwright.commands.damper_input import read_quantity
+    from forkwright.units.typed_in import read_quantity
 
     kinds = {
         "amplitude": "length",

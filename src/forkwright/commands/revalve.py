@@ -49,16 +49,16 @@ def command(
     """Propose shim stacks for one valve of the unit in FILE; each is checked for stress."""
     import sys
 
-    from forkwright.commands.damper_input import in_range, read_quantity
     from forkwright.commands.output import print_json, print_warnings
     from forkwright.hardware import load_unit
     from forkwright.hardware.drawer import load_drawer
     from forkwright.tune.revalve import revalve
     from forkwright.tune.revalve_answer import revalve_answer
+    from forkwright.units.typed_in import read_quantity
 
-    in_range("--most-discs", most_discs, 1, 40)
-    in_range("--budget", budget, 1, 1_000_000)
-    in_range("--keep", keep, 1, 50)
+    _in_range("--most-discs", most_discs, 1, 40)
+    _in_range("--budget", budget, 1, 1_000_000)
+    _in_range("--keep", keep, 1, 50)
     unit, shims = load_unit(file), load_drawer(drawer)
     setting = clicked(unit, low_speed=low_speed, high_speed=high_speed, rebound=rebound)
     sign = -1.0 if valve == "rebound" else 1.0
@@ -82,10 +82,17 @@ def command(
     print_warnings(answer.warnings)
 
 
+def _in_range(option: str, value: int, low: int, high: int) -> None:
+    from forkwright.units import InputError
+
+    if not low <= value <= high:
+        raise InputError("out of range", key=option, value=str(value), allowed=f"{low} to {high}")
+
+
 def _target(text: str, sign: float) -> Target:
-    from forkwright.commands.damper_input import read_quantity, read_speeds
     from forkwright.tune.revalve import Target
     from forkwright.units import InputError
+    from forkwright.units.typed_in import read_quantity, read_speeds
 
     parts = text.split(":")
     if len(parts) != 2:

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object in SI units.")
 def command(stack: str, pressures: str | None, stiffening: bool, as_json: bool) -> None:
     """Opening at the seat and peak stress of the shim stack in the file STACK."""
+    from forkwright.bench.stack_maps import stretch_words
     from forkwright.commands.output import print_json, print_warnings
     from forkwright.hardware.shim_parts import as_stack
     from forkwright.hardware.stack import load_stack
@@ -53,16 +54,6 @@ def command(stack: str, pressures: str | None, stiffening: bool, as_json: bool) 
         return
     _print_table(file.name, answer)
     print_warnings(notes)
-
-
-def stretch_words(linear: ShimOpening, stretched: ShimOpening) -> str:
-    """Return how much less the stack opens at the last pressure when its discs also stretch."""
-    whole, real = float(linear.opening[-1]), float(stretched.opening[-1])
-    less = 1.0 - real / whole if whole > 0.0 else 0.0
-    return (
-        f"with stretching it opens {real * 1e3:.4f} mm instead of {whole * 1e3:.4f} mm at "
-        f"{float(linear.pressure[-1]) / 1e5:g} bar, {less:.0%} less"
-    )
 
 
 def as_dict(answer: ShimOpening) -> dict[str, object]:
