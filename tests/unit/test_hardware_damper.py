@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 import forkwright as fw
-from forkwright.hardware import Unit, check_setting, drawn, measures, read_text, to_text
+from forkwright.hardware import Unit, check_setting, cut, drawn, measures, read_text, to_text
 from forkwright.hardware.discs import Disc
 from forkwright.hardware.drawer import load_drawer
 from forkwright.hardware.stack import load_stack
@@ -53,6 +54,8 @@ def refused(text: str) -> InputError:
         ('compression_volume = "82', 'compression_volume = "52', "damper.compression_volume", "empty"),
         ('shaft = "10.00 ± 0.01 mm"\nseal', 'shaft = "30 mm"\nseal', "damper.shaft", "does not fit"),
         ('open = "10.5 mm"', 'open = "17 mm"', "damper.base_valve.high_speed.closed", "stiffer end"),
+        ('open = "10.5 mm"', 'open = "5 mm"', "damper.base_valve.high_speed", "disc outside the clamp"),
+        ('closed = "15.5 mm"', 'closed = "25 mm"', "damper.base_valve.high_speed", "disc outside the clamp"),
         ('kind = "fulcrum"', 'kind = "lever"', "damper.base_valve.high_speed.kind", "not one of"),
         ('kind = "fulcrum"', 'kind = "preload"', "damper.base_valve.high_speed.diameter", "missing key"),
         ("[damper.mid_valve] ", "[damper.midvalve] ", "damper.midvalve", "did you mean 'mid_valve'"),
@@ -70,6 +73,25 @@ def test_a_wrong_damper_is_refused_with_its_key_and_line(old, new, key, words):
     assert words in str(error)
     assert error.file == "fork.toml"
     assert error.line is not None
+
+
+def test_a_preload_spring_must_meet_the_stack():
+    """A spring that would press beside every shim is refused when the file is read."""
+    text = text_of().replace('kind = "fulcrum"', 'kind = "preload"\ndiameter = "30 mm"\nrate = "20 N/mm"', 1)
+    text = text.replace('closed = "15.5 mm"\nopen = "10.5 mm"', 'closed = "2 mm"\nopen = "0 mm"', 1)
+    error = refused(text)
+    assert error.key == "damper.base_valve.high_speed"
+    assert "backing spring must press on a disc" in str(error)
+
+
+def test_cutting_a_drawn_damper_cuts_every_list_in_it():
+    """Shims stand in a list; each of their draws belongs to one block, as those of single parts do."""
+    unit = drawn(fw.load(fw.demo_file("dunlin-160")), 6)
+    blocks = cut(unit, 3)
+    shims = [block.damper.base_valve.shims[0].thickness.si for block in blocks]
+    assert [len(block.damper.tube.si) for block in blocks] == [2, 2, 2]
+    assert [len(values) for values in shims] == [2, 2, 2]
+    assert (np.concatenate(shims) == unit.damper.base_valve.shims[0].thickness.si).all()
 
 
 def test_an_oil_label_that_no_oil_has_is_refused():

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from forkwright.hardware.shim_parts import as_stack
 from forkwright.physics.errors import Unphysical
 from forkwright.physics.oil import viscosity_from_index
+from forkwright.physics.shim_stack import BackingSpring, Fulcrum
 from forkwright.units import show
 
 if TYPE_CHECKING:
@@ -137,10 +138,26 @@ def _faults_of_stack(name: str, valve: Valve) -> list[Fault]:
         if faults:
             return faults
     try:
-        as_stack(valve)
+        stack, load, seat = as_stack(valve)
     except Unphysical as fault:
         return [(f"{name}.shims", str(fault), "", "")]
+    try:
+        for fulcrum, spring in _adjuster_ends(valve.high_speed):
+            stack.check_use(load, seat, fulcrum, spring)
+    except Unphysical as fault:
+        return [(f"{name}.high_speed", str(fault), "", "")]
     return []
+
+
+def _adjuster_ends(adjuster: HighSpeed | None) -> list[tuple[Fulcrum | None, BackingSpring | None]]:
+    """What the high-speed adjuster puts behind the stack, fully closed and fully open."""
+    if adjuster is None:
+        return []
+    if adjuster.kind == "fulcrum":
+        return [(Fulcrum(0.5 * end.si), None) for end in (adjuster.closed, adjuster.open)]
+    if adjuster.diameter is None or adjuster.rate is None:
+        return []
+    return [(None, BackingSpring(0.5 * adjuster.diameter.si, adjuster.rate.si))]
 
 
 def _faults_of_adjuster(key: str, adjuster: HighSpeed) -> list[Fault]:

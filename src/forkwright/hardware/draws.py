@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
+from functools import cache
 from typing import Any, TypeVar
 
 import numpy as np
@@ -71,22 +72,19 @@ def drawn(
 
 
 def cut(thing: AnyPart, blocks: int) -> list[AnyPart]:
-    """Cut a drawn unit into `blocks` drawn units of equal numbers of draws."""
-    return [_block(thing, number, blocks) for number in range(blocks)]
+    """Cut a drawn unit into `blocks` drawn units of equal numbers of draws; what is over is left out."""
 
+    def block(number: int) -> AnyPart:
+        def some(_path: str, measure: Measure, _kind: Quantity) -> Measure:
+            if not isinstance(measure.si, np.ndarray):
+                return measure
+            size = len(measure.si) // blocks
+            values: Any = measure.si[number * size : (number + 1) * size]
+            return replace(measure, si=values)
 
-def _block(part: AnyPart, number: int, blocks: int) -> AnyPart:
-    update: dict[str, Any] = {}
-    for name, value in part.__dict__.items():
-        if isinstance(value, Measure) and isinstance(value.si, np.ndarray):
-            size = len(value.si) // blocks
-            some: Any = value.si[number * size : (number + 1) * size]
-            update[name] = Measure(some, value.std, value.origin, value.note, value.text)
-        elif isinstance(value, Part):
-            inner = _block(value, number, blocks)
-            if inner is not value:
-                update[name] = inner
-    return part.model_copy(update=update) if update else part
+        return _mapped(thing, some)
+
+    return [block(number) for number in range(blocks)]
 
 
 def _normal_within(
@@ -106,7 +104,7 @@ def _walk(part: Part, prefix: str = "") -> Iterator[tuple[str, Measure, Quantity
     for name, value in _entries(part):
         path = prefix + name
         if isinstance(value, Measure):
-            yield path, value, _kind_of(part, name)
+            yield path, value, _kind_of(type(part), name)
         elif isinstance(value, Part):
             yield from _walk(value, path + ".")
         elif isinstance(value, tuple):
@@ -120,7 +118,7 @@ def _mapped(part: AnyPart, change: Callable[[str, Measure, Quantity], Measure], 
     for name, value in _entries(part):
         path = prefix + name
         if isinstance(value, Measure):
-            new: Any = change(path, value, _kind_of(part, name))
+            new: Any = change(path, value, _kind_of(type(part), name))
         elif isinstance(value, Part):
             new = _mapped(value, change, path + ".")
         elif isinstance(value, tuple) and any(isinstance(item, Part) for item in value):
@@ -140,12 +138,13 @@ def _entries(part: Part) -> Iterator[tuple[str, Any]]:
         yield name, getattr(part, name)
 
 
-def _kind_of(part: Part, name: str) -> Quantity:
-    field = type(part).model_fields[name]
+@cache
+def _kind_of(model: type[Part], name: str) -> Quantity:
+    field = model.model_fields[name]
     for mark in (*field.metadata, *_nested_marks(field.annotation)):
         if isinstance(mark, Quantity):
             return mark
-    raise KeyError(f"{name} of {type(part).__name__} is no quantity")
+    raise KeyError(f"{name} of {model.__name__} is no quantity")
 
 
 def _nested_marks(annotation: Any) -> Iterator[Any]:

@@ -40,8 +40,9 @@ class Chambers:
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """What the pump left: absolute pressures (Pa) at full extension, and the ambient then and now.
+    """What the pump left: absolute pressures (Pa) at full extension.
 
+    `secondary` is that behind a floating piston, `negative` that of a chamber with a valve of its own.
     `temperature_ratio` is the gas temperature now over that at filling (kelvin over kelvin).
     """
 

@@ -100,15 +100,14 @@ def least_gaps(wire: Value, mean_diameter: Value, active_turns: Value) -> Value:
     Returns
     -------
     float or array
-        m: ``n (0.0015 D**2 / d + 0.1 d)``, D and d in millimetres in the source.
+        m: ``n (0.0015 D**2 / d + 0.1 d)``, which holds in any unit of length.
 
     Notes
     -----
     Source: EN 13906-1, least sum of the gaps between the turns of a cold-coiled spring, static load (from
     memory).
     """
-    wire_mm, mean_mm = wire * 1e3, mean_diameter * 1e3
-    return active_turns * (0.0015 * mean_mm**2 / wire_mm + 0.1 * wire_mm) * 1e-3
+    return active_turns * (0.0015 * mean_diameter**2 / wire + 0.1 * wire)
 
 
 def solid_deflection(free_length: Value, wire: Value, total_turns: Value) -> Value:

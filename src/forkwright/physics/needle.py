@@ -40,7 +40,7 @@ def needle_opening(bore: float, half_angle: float, lift: float) -> NeedleOpening
     Returns
     -------
     NeedleOpening
-        Area (m2), wetted width (m) and whether the cone has left the bore.
+        Area (m2), clear height (m) and whether the cone has left the bore.
 
     Raises
     ------
@@ -64,7 +64,7 @@ def needle_opening(bore: float, half_angle: float, lift: float) -> NeedleOpening
     if not 0.0 < half_angle < math.pi / 2:
         raise ValueError("the needle's half angle must lie between 0 and 90 degrees")
     full = math.pi / 4.0 * bore**2
-    reach = bore / (2.0 * math.sin(half_angle) * math.cos(half_angle))  # where the flank leaves the bore
+    reach = bore / (2.0 * math.sin(half_angle) * math.cos(half_angle))  # the line ends on the tip
     if lift >= reach:
         return NeedleOpening(full, bore / 2.0, wide_open=True)
     height = lift * math.sin(half_angle)

@@ -193,7 +193,7 @@ def patch_average(heights: NDArray[np.float64], spacing: float, length: float) -
     spacing
         Distance between heights, m.
     length
-        Length of the contact patch, m; shorter than `spacing` returns the heights themselves.
+        Length of the contact patch, m; shorter than twice `spacing` returns the heights themselves.
 
     Returns
     -------

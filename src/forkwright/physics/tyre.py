@@ -32,7 +32,8 @@ def stiffness_from_points(
     Raises
     ------
     Unphysical
-        When no point is given, a value is not positive, or the result is not positive.
+        When no point is given, a value is not positive, two points stand at one pressure, or the result is
+        not positive.
 
     Source
     ------
@@ -47,6 +48,8 @@ def stiffness_from_points(
     if not table or min(min(pair) for pair in table) <= 0.0 or gauge_pressure <= 0.0:
         raise Unphysical("tyre: pressures and stiffnesses must be above zero, with at least one point")
     pressure = np.array([pair[0] for pair in table])
+    if np.any(np.diff(pressure) <= 0.0):
+        raise Unphysical("tyre: two stiffnesses are given for one pressure")
     stiffness = np.array([pair[1] for pair in table])
     if pressure.size == 1:
         warning = None
