@@ -9,6 +9,7 @@ import pytest
 
 from forkwright.bench.bands import band_of, sag_bands, spring_bands
 from forkwright.bench.checks import remarks
+from forkwright.bench.hose import hose_readings
 from forkwright.bench.loads import fork_load
 from forkwright.bench.sag import sag
 from forkwright.bench.spring import spring_curve
@@ -68,6 +69,27 @@ def test_own_valve_negative_chamber(dunlin: Unit) -> None:
     curve = spring_curve(unit)
     assert curve.negative[0] == pytest.approx(70 * 6894.757293 + 101325, rel=1e-9)
     assert curve.positive[0] == pytest.approx(85 * 6894.757293 + 101325, rel=1e-9)
+
+
+def test_a_hose_reads_every_chamber_with_a_valve(dunlin: Unit) -> None:
+    """A negative chamber with its own valve has a pump on it too; one that fills itself has none."""
+    assert [reading.chamber for reading in hose_readings(dunlin, 10e-6)] == ["positive"]
+    unit = variant(dunlin, 'negative = "valve"', 'negative_pressure = "70 psi"')
+    positive, negative = hose_readings(unit, 10e-6)
+    assert (positive.chamber, negative.chamber) == ("positive", "negative")
+    assert negative.before == pytest.approx(70 * 6894.757293, rel=1e-9)
+    assert negative.volume == pytest.approx(46e-6)
+
+
+def test_a_hose_finds_the_room_a_displaced_floating_piston_has_made(plover: Unit) -> None:
+    """The secondary gas is what was pumped in, in less room; what it lost the positive chamber has gained."""
+    set_low = plover.setting.changed(pressure=7e5, floating=4e5)
+    positive, secondary = hose_readings(plover, 10e-6, set_low)
+    pumped_in = (4e5 + 101325.0) * 38e-6
+    assert (secondary.before + 101325.0) * secondary.volume == pytest.approx(pumped_in, rel=1e-9)
+    assert secondary.volume < 30e-6
+    spacers = plover.setting.spacers * plover.air_spring.spacers.volume.si if plover.setting.spacers else 0.0
+    assert positive.volume + secondary.volume == pytest.approx(168e-6 - spacers, rel=1e-9)
 
 
 def test_coil_negative_spring(dunlin: Unit) -> None:

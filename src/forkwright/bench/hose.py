@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from forkwright.bench.conditions import Conditions
-from forkwright.bench.spring import spring_curve
+from forkwright.bench.spring import chambers_of, spring_curve
 from forkwright.hardware import Setting, Unit, with_setting
 from forkwright.physics import Unphysical, gas
 
@@ -37,7 +37,8 @@ def hose_readings(
     Returns
     -------
     tuple of HoseReading
-        The positive chamber, and the secondary one where there is a floating piston.
+        The positive chamber, the negative one where it has a valve of its own, and the secondary one where
+        there is a floating piston.
 
     Raises
     ------
@@ -48,7 +49,8 @@ def hose_readings(
     -----
     Source: amounts of an ideal gas add up at equal temperature (`forkwright.physics.gas.after_hose`). The
     pump's own gauge then shows the pressure of chamber and hose together; pumping back to the set pressure
-    before disconnecting keeps it, since the hose closes with what is in it.
+    before disconnecting keeps it, since the hose closes with what is in it. A floating piston is taken to
+    stay where it is.
     """
     conditions = conditions or Conditions()
     unit = with_setting(unit, setting)
@@ -58,10 +60,15 @@ def hose_readings(
     if not hose_volume > 0.0:
         raise Unphysical("the hose must have a volume above zero")
     curve = spring_curve(unit, None, conditions, points=2)
-    taken = unit.setting.spacers * air.spacers.volume.si if air.spacers is not None else 0.0
-    volumes = [("positive", float(curve.positive[0]), float(air.positive_volume.si - taken))]
-    if air.floating is not None:
-        volumes.append(("secondary", float(curve.secondary[0]), float(air.floating.volume.si)))
+    chambers = chambers_of(air, unit.setting.spacers)
+    displaced, piston = float(curve.floating[0]), chambers.floating
+    gained = float(piston.area) * displaced if piston is not None else 0.0
+    volumes = [("positive", float(curve.positive[0]), float(chambers.positive_volume) + gained)]
+    if air.negative == "valve" and chambers.negative_volume is not None:
+        volumes.append(("negative", float(curve.negative[0]), float(chambers.negative_volume)))
+    if piston is not None:
+        left = float(piston.volume) - float(piston.secondary_area) * displaced
+        volumes.append(("secondary", float(curve.secondary[0]), left))
     ambient = conditions.ambient_pressure
     return tuple(
         HoseReading(
