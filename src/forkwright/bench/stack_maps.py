@@ -203,6 +203,10 @@ def stretch_words(linear: ShimOpening, stretched: ShimOpening) -> str:
     -------
     str
         A sentence.
+
+    Notes
+    -----
+    Source: none; it tells two openings apart.
     """
     whole, real = float(linear.opening[-1]), float(stretched.opening[-1])
     less = 1.0 - real / whole if whole > 0.0 else 0.0
