@@ -15,7 +15,7 @@ from forkwright.bench.damping import damping_curve
 from forkwright.bench.dyno import sine_test, step_test
 from forkwright.bench.dyno_tables import FAST_GAS
 from forkwright.hardware import Unit, read_text
-from forkwright.physics.oil import effective_bulk_modulus, mixture_volume
+from forkwright.physics.oil_air import effective_bulk_modulus, mixture_volume
 
 HARD_OIL = {"bulk_modulus": '"5 GPa"', "free_air": '"0"'}
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from forkwright.physics import oil
+from forkwright.physics import oil, oil_air, viscosity_index
 
 pytestmark = pytest.mark.outside
 
@@ -29,7 +29,7 @@ def test_walther_constants_equal_the_worked_sheet(check):
 def test_viscosity_index_equals_both_worked_examples(check):
     """Both procedures of the standard, at the rounding it prints."""
     for at_40, at_100, index in ((73.30e-6, 8.86e-6, 92), (22.83e-6, 5.05e-6, 156)):
-        got = oil.viscosity_index(at_40, at_100)
+        got = viscosity_index.viscosity_index(at_40, at_100)
         check(
             formula=f"viscosity index of {at_40 * 1e6:.2f}/{at_100 * 1e6:.2f} cSt", source=D2270,
             expected=index, got=got, tolerance=0.5, relative=False,
@@ -48,7 +48,7 @@ def test_viscosity_index_equals_both_worked_examples(check):
 )
 def test_limits_of_the_index_equal_the_standards_table(check, at_100, low, high):
     """L and H at rows of the table: an oil of index 0 has viscosity L at 40 °C, one of index 100 has H."""
-    got_low, got_high = oil._index_limits(at_100)
+    got_low, got_high = viscosity_index._index_limits(at_100)
     check(
         formula=f"D2270 L at {at_100} cSt",
         source=D2270_TABLE,
@@ -76,7 +76,9 @@ def test_a_graded_oil_keeps_its_grade_at_40_degrees(check, grade, low, high):
     """An ISO 3448 oil given by points away from 40 °C lies within its grade's limits there."""
     middle = {5: 4.6, 7: 6.8}.get(grade, float(grade))
     a, b = (
-        oil.walther_constants(313.15, middle * 1e-6, 373.15, oil.viscosity_from_index(middle * 1e-6, 95.0))
+        oil.walther_constants(
+            313.15, middle * 1e-6, 373.15, viscosity_index.viscosity_from_index(middle * 1e-6, 95.0)
+        )
         if grade > 7
         else oil.walther_constants(293.15, middle * 2.2e-6, 333.15, middle * 0.55e-6)
     )
@@ -91,7 +93,7 @@ def test_oil_with_air_is_as_soft_as_its_two_volumes_make_it(check):
     """1.5 GPa oil with 1 % air at 10 bar: 592 MPa slow, 483 MPa fast."""
     source = "derived: K_e = (V_l + V_g) / (V_l0/K + V_g/(n p)), computed apart from the code"
     for exponent, expected in ((1.0, 592e6), (1.4, 483e6)):
-        got = oil.effective_bulk_modulus(10e5, 1.5e9, 0.01, exponent)
+        got = oil_air.effective_bulk_modulus(10e5, 1.5e9, 0.01, exponent)
         check(
             formula=f"bulk modulus with air, n = {exponent}", source=source, expected=expected, got=got,
             tolerance=0.5e6, unit="Pa", relative=False,
@@ -102,13 +104,15 @@ def test_bulk_modulus_is_the_slope_of_the_mixtures_volume(check):
     """-V dp/dV by finite differences of the volume law."""
     for pressure in (0.3e5, 1e5, 5e5, 50e5):
         step = pressure * 1e-5
-        volume = oil.mixture_volume(np.array([pressure - step, pressure, pressure + step]), 1.5e9, 0.02, 1.3)
+        volume = oil_air.mixture_volume(
+            np.array([pressure - step, pressure, pressure + step]), 1.5e9, 0.02, 1.3
+        )
         slope = (volume[2] - volume[0]) / (2 * step)
         check(
             formula=f"bulk modulus with air at {pressure / 1e5:g} bar, -V dp/dV",
             source="definition, by finite differences of the volume",
             expected=-volume[1] / slope,
-            got=oil.effective_bulk_modulus(pressure, 1.5e9, 0.02, 1.3),
+            got=oil_air.effective_bulk_modulus(pressure, 1.5e9, 0.02, 1.3),
             tolerance=1e-6,
             unit="Pa",
         )
@@ -117,9 +121,9 @@ def test_bulk_modulus_is_the_slope_of_the_mixtures_volume(check):
 def test_index_inverts():
     """The viscosity found from an index has that index."""
     for at_40, index in ((15e-6, 120.0), (22e-6, 150.0), (46e-6, 60.0)):
-        assert oil.viscosity_index(at_40, oil.viscosity_from_index(at_40, index)) == pytest.approx(
-            index, abs=1e-6
-        )
+        assert viscosity_index.viscosity_index(
+            at_40, viscosity_index.viscosity_from_index(at_40, index)
+        ) == pytest.approx(index, abs=1e-6)
 
 
 def test_points_in_the_wrong_order_are_refused():

@@ -15,6 +15,7 @@ from forkwright.hardware.shim_parts import as_stack
 from forkwright.hardware.valves import Check, HighSpeed, Leak, Needle, Ports, Valve
 from forkwright.physics import P0
 from forkwright.physics import oil as oils
+from forkwright.physics.annular_gap import thin_annulus_conductance
 from forkwright.physics.damper_circuit import Circuit
 from forkwright.physics.damper_valve import Curtain, sprung_plate
 from forkwright.physics.damper_valve import Valve as Way
@@ -25,11 +26,11 @@ from forkwright.physics.orifice import (
     Passage,
     round_holes,
     slit,
-    thin_annulus_conductance,
 )
 from forkwright.physics.reservoir import BladderReservoir, GasReservoir, SpringReservoir
 from forkwright.physics.reservoir import Reservoir as ReservoirLaw
 from forkwright.physics.shim_stack import BackingSpring, Fulcrum
+from forkwright.physics.viscosity_index import viscosity_from_index
 from forkwright.units import Measure
 
 
@@ -169,7 +170,7 @@ def oil_law(oil: Oil) -> oils.Oil:
         (t1, v1), (t2, v2) = ((p.temperature.si, p.viscosity.si) for p in oil.points)
     else:
         t1, v1, t2 = 313.15, _si(oil.viscosity_40, 0.0), 373.15
-        v2 = oils.viscosity_from_index(v1, _si(oil.viscosity_index, 0.0))
+        v2 = viscosity_from_index(v1, _si(oil.viscosity_index, 0.0))
     a, b = oils.walther_constants(t1, v1, t2, v2)
     return oils.Oil(
         walther_a=float(a),

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from forkwright.hardware.shim_parts import as_stack
 from forkwright.physics.errors import Unphysical
-from forkwright.physics.oil import viscosity_from_index
 from forkwright.physics.shim_stack import BackingSpring, Fulcrum
+from forkwright.physics.viscosity_index import viscosity_from_index
 from forkwright.units import show
 
 if TYPE_CHECKING:

@@ -11,3 +11,6 @@ T0 = 293.15
 
 ZERO_CELSIUS = 273.15
 """Ice point on the thermodynamic scale, K (exact by definition of the Celsius scale)."""
+
+CENTISTOKE = 1e-6
+"""One centistoke, m2/s (exact)."""

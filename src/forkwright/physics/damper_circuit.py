@@ -13,8 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from forkwright.physics.damper_valve import Valve, ValveState
-
-Array = NDArray[np.float64]
+from forkwright.physics.values import Array
 
 PATHS = ("bleed", "leak", "port", "shims")
 

@@ -12,12 +12,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
 from forkwright.physics.errors import Unphysical
 from forkwright.physics.orifice import Passage
-
-Array = NDArray[np.float64]
+from forkwright.physics.values import Array
 
 HIGHEST_DROP = 1e10
 """No damper holds 100 000 bar: a flow that needs more has no way through (Pa)."""

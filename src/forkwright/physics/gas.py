@@ -7,8 +7,11 @@ import numpy as np
 from forkwright.physics.values import Value
 
 ISOTHERMAL = 1.0
+"""Polytropic exponent of a gas that keeps its temperature: slow strokes."""
+
 ADIABATIC = 1.4
-"""Ratio of the specific heats of a diatomic ideal gas: 7/5 (any thermodynamics text)."""
+"""The same without time for heat: ratio of the specific heats of a diatomic ideal gas (any thermodynamics
+text)."""
 
 
 def pressure(reference_pressure: Value, reference_volume: Value, volume: Value, exponent: float) -> Value:

@@ -3,7 +3,8 @@
 State of a chamber is ``S = p V`` (J): the internal energy of an ideal gas is ``S/(gamma - 1)``. With heat
 passing at ``m cv (Tw - T)/tau`` it obeys ``dS/dt = -(gamma - 1) p dV/dt + (S_wall - S)/tau`` where ``S_wall
 = n R Tw``. Slow strokes (``w tau << 1``) follow ``p V = const``, fast ones ``p V^gamma = const``; between
-them the gas dissipates, as `small_stroke_stiffness` says.
+them the gas dissipates, as `small_stroke_stiffness` says. The ride's compiled step carries this law for every
+chamber; its tests hold it to the formulas here.
 """
 
 from __future__ import annotations
@@ -11,18 +12,18 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-AIR_RATIO = 1.4
-"""Ratio of specific heats of dry air near room temperature, dimensionless (any thermodynamics handbook)."""
+from forkwright.physics.gas import ADIABATIC
+from forkwright.physics.values import Array
 
 
 def heat_content_rate(
-    heat_content: NDArray[np.float64] | float,
-    volume: NDArray[np.float64] | float,
-    volume_rate: NDArray[np.float64] | float,
+    heat_content: Array | float,
+    volume: Array | float,
+    volume_rate: Array | float,
     wall_content: float,
     time_constant: float,
-    ratio: float = AIR_RATIO,
-) -> NDArray[np.float64]:
+    ratio: float = ADIABATIC,
+) -> Array:
     """Rate of change of ``S = p V`` of a closed chamber.
 
     Parameters
@@ -56,17 +57,17 @@ def heat_content_rate(
     """
     S = np.asarray(heat_content, dtype=np.float64)
     V, V_rate = np.asarray(volume, dtype=np.float64), np.asarray(volume_rate, dtype=np.float64)
-    rate: NDArray[np.float64] = -(ratio - 1.0) * S / V * V_rate + (wall_content - S) / time_constant
+    rate: Array = -(ratio - 1.0) * S / V * V_rate + (wall_content - S) / time_constant
     return rate
 
 
 def small_stroke_stiffness(
-    frequency: NDArray[np.float64] | float,
+    frequency: Array | float,
     pressure: float,
     volume: float,
     area: float,
     time_constant: float,
-    ratio: float = AIR_RATIO,
+    ratio: float = ADIABATIC,
 ) -> NDArray[np.complex128]:
     """Complex stiffness of a piston on a gas chamber for small strokes about rest.
 

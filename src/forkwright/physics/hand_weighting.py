@@ -7,6 +7,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from forkwright.physics.values import Array
+
 LOWER_LIMIT, UPPER_LIMIT = 10.0**0.8, 10.0**3.1
 """Band limits of Wh, Hz (second-order Butterworth each)."""
 
@@ -17,7 +19,7 @@ RESONANCE = 0.64
 """Q4 of the weighting, dimensionless."""
 
 
-def hand_weighting(frequency: NDArray[np.floating] | float) -> NDArray[np.float64]:
+def hand_weighting(frequency: NDArray[np.floating] | float) -> Array:
     """Weighting factor Wh for vibration that enters at the hand.
 
     Parameters
@@ -43,11 +45,11 @@ def hand_weighting(frequency: NDArray[np.floating] | float) -> NDArray[np.float6
     highpass = s**2 / (s**2 + np.sqrt(2.0) * LOWER_LIMIT * s + LOWER_LIMIT**2)
     lowpass = UPPER_LIMIT**2 / (s**2 + np.sqrt(2.0) * UPPER_LIMIT * s + UPPER_LIMIT**2)
     weighting = (s + TRANSITION) * TRANSITION / (s**2 + TRANSITION / RESONANCE * s + TRANSITION**2)
-    factor: NDArray[np.float64] = np.abs(highpass * lowpass * weighting)
+    factor: Array = np.abs(highpass * lowpass * weighting)
     return factor
 
 
-def weighted_rms(acceleration: NDArray[np.float64], step: float) -> float:
+def weighted_rms(acceleration: Array, step: float) -> float:
     """Root mean square of an acceleration at the hand after the weighting Wh.
 
     The series is weighted in the frequency domain (magnitude only; the phase does not change a mean square),
@@ -85,7 +87,7 @@ def weighted_rms(acceleration: NDArray[np.float64], step: float) -> float:
 
 
 @lru_cache(maxsize=8)
-def _squared_weights(count: int, step: float) -> NDArray[np.float64]:
+def _squared_weights(count: int, step: float) -> Array:
     """Squared weights at the frequencies of a transform; rides of one course ask for the same ones."""
     weights = hand_weighting(np.fft.rfftfreq(count, step)) ** 2
     weights.flags.writeable = False

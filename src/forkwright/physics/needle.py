@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from forkwright.physics.errors import Unphysical
+
 
 @dataclass(frozen=True)
 class NeedleOpening:
@@ -44,7 +46,7 @@ def needle_opening(bore: float, half_angle: float, lift: float) -> NeedleOpening
 
     Raises
     ------
-    ValueError
+    Unphysical
         If the lift is below zero or the angle is out of range: such a needle cannot exist.
 
     Notes
@@ -60,9 +62,9 @@ def needle_opening(bore: float, half_angle: float, lift: float) -> NeedleOpening
     1.1688
     """
     if lift < 0.0:
-        raise ValueError("a needle cannot go below its closed position")
+        raise Unphysical("a needle cannot go below its closed position")
     if not 0.0 < half_angle < math.pi / 2:
-        raise ValueError("the needle's half angle must lie between 0 and 90 degrees")
+        raise Unphysical("the needle's half angle must lie between 0 and 90 degrees")
     full = math.pi / 4.0 * bore**2
     reach = bore / (2.0 * math.sin(half_angle) * math.cos(half_angle))  # the line ends on the tip
     if lift >= reach:

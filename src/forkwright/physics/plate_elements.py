@@ -19,11 +19,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
+
+from forkwright.physics.values import Array
 
 __all__ = ["StretchingDisc"]
-
-Array = NDArray[np.float64]
 
 _PER_NODE = 4
 _HELD = [0, 1, 2]  # w, w' and u at the clamp; u' is free there

@@ -20,7 +20,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
+
+from forkwright.physics.values import Array
 
 __all__ = [
     "PlateBend",
@@ -31,8 +33,6 @@ __all__ = [
     "ring_load_response",
     "von_mises",
 ]
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

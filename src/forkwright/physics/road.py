@@ -9,6 +9,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from forkwright.physics.values import Array
+
 REFERENCE_FREQUENCY = 0.1
 """Reference spatial frequency n0 of ISO 8608, cycle/m."""
 
@@ -21,7 +23,7 @@ LOWEST_FREQUENCY, HIGHEST_FREQUENCY = 0.011, 2.83
 
 def displacement_density(
     spatial_frequency: NDArray[np.floating] | float, roughness: float, waviness: float = 2.0
-) -> NDArray[np.float64]:
+) -> Array:
     """One-sided displacement spectral density of a surface.
 
     Parameters
@@ -95,7 +97,7 @@ def drawn_heights(
     lowest: float = LOWEST_FREQUENCY,
     highest: float = HIGHEST_FREQUENCY,
     seed: int = 0,
-) -> NDArray[np.float64]:
+) -> Array:
     """Heights of a surface whose spectrum is exactly that of ISO 8608, with phases drawn at random.
 
     Each line of the spectrum gets the amplitude ``sqrt(2 Gd(n) dn)`` and a phase uniform on the circle; the
@@ -142,7 +144,7 @@ def drawn_heights(
     return np.fft.irfft(0.5 * count * amplitude * np.exp(1j * phase), count)
 
 
-def disc_envelope(heights: NDArray[np.float64], spacing: float, radius: float) -> NDArray[np.float64]:
+def disc_envelope(heights: Array, spacing: float, radius: float) -> Array:
     """Height of the lowest point of a rigid disc that rolls over a surface and never cuts into it.
 
     The axle height over a point is the largest of ``h(s + u) + sqrt(R^2 - u^2)`` over ``|u| < R``. A square
@@ -183,7 +185,7 @@ def disc_envelope(heights: NDArray[np.float64], spacing: float, radius: float) -
     return np.asarray(path, dtype=np.float64)
 
 
-def patch_average(heights: NDArray[np.float64], spacing: float, length: float) -> NDArray[np.float64]:
+def patch_average(heights: Array, spacing: float, length: float) -> Array:
     """Mean height under a tyre's contact patch.
 
     Parameters

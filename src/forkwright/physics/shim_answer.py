@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from forkwright.physics.plates import PlateBend, bending_stresses, von_mises
 from forkwright.physics.shim_contact import GROUND, ContactProblem
+from forkwright.physics.values import Array
 
 __all__ = [
     "ShimOpening",
@@ -20,8 +21,6 @@ __all__ = [
     "stretch_warnings",
     "yield_warnings",
 ]
-
-Array = NDArray[np.float64]
 
 _LARGE_LIFT = 0.5  # share of a disc's thickness beyond which its stretch is no longer small
 

@@ -25,10 +25,9 @@ from forkwright.physics.plates import (
 )
 from forkwright.physics.shim_path import ContactPath, trace_contacts
 from forkwright.physics.shim_stack import BackingSpring, Fulcrum, ShimLoad, ShimStack
+from forkwright.physics.values import Array
 
 __all__ = ["GROUND", "ContactProblem", "DiscGroup", "contact_problem", "disc_groups"]
-
-Array = NDArray[np.float64]
 
 GROUND = -1
 """Index that stands for the valve face (as the lower part) or for a support behind (as the upper part)."""

@@ -20,10 +20,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from forkwright.physics.errors import Unphysical
+from forkwright.physics.values import Array
 
 __all__ = ["ContactPath", "contact_forces", "trace_contacts"]
-
-Array = NDArray[np.float64]
 
 _TIE = 1e-14  # share of the largest gap below which a gap or force counts as zero
 _STILL = 1e-10  # share of the largest rate below which a gap or force counts as not falling

@@ -19,10 +19,9 @@ from forkwright.physics.plate_elements import StretchingDisc
 from forkwright.physics.plates import cone_response, von_mises
 from forkwright.physics.shim_contact import ContactProblem
 from forkwright.physics.shim_path import contact_forces
+from forkwright.physics.values import Array
 
 __all__ = ["StretchedState", "StretchingStack", "stretched_states"]
-
-Array = NDArray[np.float64]
 
 _ENOUGH = 1e-9  # share of the thickest disc to which the lifts must settle
 _TRIES = 30  # Newton steps before the load step is halved

@@ -31,6 +31,7 @@ from forkwright.physics.shim_contact import ContactProblem, contact_problem
 from forkwright.physics.shim_path import ContactPath
 from forkwright.physics.shim_stack import BackingSpring, Fulcrum, Shim, ShimLoad, ShimStack
 from forkwright.physics.shim_stiffening import StretchingStack, stretched_states
+from forkwright.physics.values import Array
 
 __all__ = [
     "BackingSpring",
@@ -47,8 +48,6 @@ __all__ = [
     "opening_map",
     "solved_stack",
 ]
-
-Array = NDArray[np.float64]
 
 _STRETCH_STEPS = 40  # pieces of a map whose discs stretch
 

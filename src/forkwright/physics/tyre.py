@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from forkwright.physics.errors import Unphysical
+from forkwright.physics.values import Array
 
 
 def stiffness_from_points(
@@ -99,11 +99,11 @@ def inflated_ring_stiffness(gauge_pressure: float, wheel_radius: float, section_
 
 
 def contact_force(
-    deflection: NDArray[np.float64] | float,
-    deflection_speed: NDArray[np.float64] | float,
+    deflection: Array | float,
+    deflection_speed: Array | float,
     stiffness: float,
     loss: float,
-) -> NDArray[np.float64]:
+) -> Array:
     """Vertical force between tyre and ground, never below zero.
 
     ``N = k d (1 + beta dd/dt)`` while ``d > 0``: the loss grows with the deflection, so the force starts and

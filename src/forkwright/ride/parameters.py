@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from forkwright.physics import P0
-from forkwright.physics.gas_thermal import AIR_RATIO
+from forkwright.physics.gas import ADIABATIC
 
 FULL_TRAVEL_STOP_RATE = 3.0e5
 """Stiffness of metal on metal past full travel, N/m; own assumption (crown, stanchions and lowers flex)."""
@@ -145,7 +145,7 @@ def defaults(
         travel=travel,
         axis_sine=1.0,
         ambient=P0,
-        gas_ratio=AIR_RATIO,
+        gas_ratio=ADIABATIC,
         positive_volume=1.0,
         negative_volume=1.0,
         spring_leg_volume=1.0,
