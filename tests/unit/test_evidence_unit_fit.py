@@ -52,10 +52,35 @@ def test_without_a_choice_every_toleranced_measure_that_matters_is_fitted(unit: 
     result = fit_unit(unit, [slow_pull(unit)])
     names = {p.name for p in result.fit.parameters}
     assert {"air_spring.bore", "air_spring.seal_friction", "lower_legs.air_volume"} <= names
-    assert not any(n.startswith("damper.") for n in names)
+    assert {n for n in names if n.startswith("damper.")} == {
+        "damper.shaft", "damper.seal_friction", "damper.reservoir.bore", "damper.reservoir.rate",
+        "damper.reservoir.preload",
+    }  # fmt: skip
     assert "chassis.axle_to_crown" not in names
     assert "air_spring.bore" not in result.fitted()
     assert any("air_spring.bore" in s for s in result.advice.sentences)
+
+
+def test_a_pull_carries_the_push_of_the_damper_s_gas_and_the_hold_of_its_seal(demo_dir: Path) -> None:
+    """What the gas behind the oil puts on the shaft, here by hand, is not taken for the air spring's."""
+    shock = load_unit(demo_dir / "linnet-65.toml")
+    phase = np.linspace(0, 2 * np.pi, 300)
+    stroke, sign = 0.03 * (1 - np.cos(phase)), np.sign(np.sin(phase))
+    area, charge, volume = np.pi / 4 * 0.0127**2, 11.0e5 + 101325.0, 25e-6
+    push = (charge * volume / (volume - area * stroke) - 101325.0) * area
+    curve = spring_curve(shock, travel=stroke)
+    force = curve.force + push + sign * (curve.friction + 15.0)
+    names = ["air_spring.positive_volume", "air_spring.seal_friction"]
+    result = fit_unit(shock, [SpringTrace("pull.csv", stroke, force, sign)], names)
+    assert result.fit.values == pytest.approx([118e-6, 35.0], rel=1e-3)
+
+
+def test_a_pull_cannot_tell_two_seals_apart_and_says_how_to(unit: Unit) -> None:
+    """The damper's seal and the air spring's hold together: only pulling the damper alone parts them."""
+    seals = {"air_spring.seal_friction", "damper.seal_friction"}
+    advice = fit_unit(unit, [slow_pull(unit)], sorted(seals)).advice
+    assert [set(pair[:2]) for pair in advice.alike] == [seals]
+    assert any(way in advice.sentences[0] for way in ("the damper taken out", "the damper by itself"))
 
 
 def test_a_load_cell_that_was_not_zeroed_is_found_instead_of_bending_the_spring(unit: Unit) -> None:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from forkwright.bench import Conditions, spring_curve
+from forkwright.bench.gas_push import gas_push, seal_of
 from forkwright.evidence.friction_loop import directions
 from forkwright.evidence.recording import Recording
 from forkwright.hardware import Setting, Unit
@@ -58,9 +59,18 @@ class SpringTrace:
         return "travel_m", self.travel
 
     def predict(self, unit: Unit, force_zero: float = 0.0, travel_zero: float = 0.0) -> Floats:
-        """Return the force the virtual bench reads for the same pull, N."""
-        curve = spring_curve(unit, self.setting, self.conditions, travel=self.travel - travel_zero)
-        return np.asarray(curve.force + self.direction * curve.friction + force_zero, dtype=np.float64)
+        """Return the force the virtual bench reads for the same pull, N, the damper built in if there is one.
+
+        Notes
+        -----
+        Source: statics (derived). The damper's gas pushes with the spring, and its seal holds with the
+        spring's friction, as under a rider (`bench.standing`).
+        """
+        travel = self.travel - travel_zero
+        curve = spring_curve(unit, self.setting, self.conditions, travel=travel)
+        force = curve.force + gas_push(unit, self.conditions)(travel)
+        friction = curve.friction + seal_of(unit)
+        return np.asarray(force + self.direction * friction + force_zero, dtype=np.float64)
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,7 @@ AnyPart = TypeVar("AnyPart", bound=Part)
 
 # Which parts of a unit each kind of trace can speak about.
 _PARTS = {
-    "spring": ("chassis.", "lower_legs.", "air_spring.", "coil_spring.", "bumpers.", "setting."),
+    "spring": ("chassis.", "lower_legs.", "air_spring.", "coil_spring.", "bumpers.", "damper.", "setting."),
     "pressure": ("lower_legs.", "air_spring.", "setting."),
     "damping": ("damper.",),
 }
@@ -41,8 +41,8 @@ class UnitFit:
     traces : tuple of Trace
         What it was fitted to.
     fit : Fit
-        Values, intervals and residuals; the residuals of all traces stand one behind the other, each over
-        its own noise when there are several.
+        Values, intervals and residuals; the residuals of all traces stand one behind the other, each in its
+        trace's own unit. With several traces its `noise` is a share of each trace's own.
     noises : tuple of float
         Standard deviation of a sample of each trace, in the trace's own unit.
     advice : Advice
