@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from forkwright.physics import Unphysical
+from forkwright.physics.curtain import Curtain, LiftMap, sprung_plate
 from forkwright.physics.damper_circuit import Circuit, steady_state
-from forkwright.physics.damper_valve import Curtain, LiftMap, Valve, sprung_plate
+from forkwright.physics.damper_valve import Valve
 from forkwright.physics.orifice import round_holes, slit
 
 DENSITY = 850.0

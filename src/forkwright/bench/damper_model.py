@@ -16,8 +16,8 @@ from forkwright.hardware.valves import Check, HighSpeed, Leak, Needle, Ports, Va
 from forkwright.physics import P0
 from forkwright.physics import oil as oils
 from forkwright.physics.annular_gap import thin_annulus_conductance
+from forkwright.physics.curtain import Curtain, sprung_plate
 from forkwright.physics.damper_circuit import Circuit
-from forkwright.physics.damper_valve import Curtain, sprung_plate
 from forkwright.physics.damper_valve import Valve as Way
 from forkwright.physics.needle import needle_opening
 from forkwright.physics.orifice import (

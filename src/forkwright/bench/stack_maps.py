@@ -7,7 +7,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from forkwright.physics.damper_valve import LiftMap
+from forkwright.physics.curtain import LiftMap
 from forkwright.physics.shims import (
     BackingSpring,
     DiscShape,

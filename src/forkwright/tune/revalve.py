@@ -20,8 +20,8 @@ from forkwright.hardware.drawer import Drawer
 from forkwright.hardware.shim_parts import as_stack
 from forkwright.hardware.valves import Valve
 from forkwright.physics import Unphysical
+from forkwright.physics.curtain import Curtain
 from forkwright.physics.damper_circuit import steady_state
-from forkwright.physics.damper_valve import Curtain
 from forkwright.physics.damper_valve import Valve as Way
 from forkwright.physics.values import Array
 from forkwright.tune.stack_pile import Counts, Pile, improving
