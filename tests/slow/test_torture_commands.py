@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -181,10 +182,10 @@ def test_every_command_answers_sanely_or_in_words(case: str, bench: Path, cli: C
 
 
 LOADS = (0, 1, 300, 100_000)
-COMMANDS: dict[str, tuple[list[Any], Callable[[dict[str, Any]], None]]] = {}
+COMMANDS: dict[str, tuple[list[str], Callable[[dict[str, Any]], None]]] = {}
 
 
-def _command(name: str, *arguments: Any) -> Callable[[Callable[[dict[str, Any]], None]], Callable[..., None]]:
+def _command(name: str, *arguments: str) -> Callable[[Callable[[dict[str, Any]], None]], Callable[..., None]]:
     def keep(judge: Callable[[dict[str, Any]], None]) -> Callable[[dict[str, Any]], None]:
         COMMANDS[name] = (list(arguments), judge)
         return judge
@@ -252,10 +253,33 @@ def _ride(found: dict[str, Any]) -> None:
     assert sum(scores["travel_share"]) == pytest.approx(1.0, abs=1e-6)
 
 
+@_command(
+    "stages", "stages", "UNIT", "--stage", "Low=short.toml", "--stage", "High=short.toml@1500 m",
+    "--rider", "rider.toml", "--bike", "bike.toml", "--draws", "0", "--workers", "1", "--json",
+)  # fmt: skip
+def _stages(found: dict[str, Any]) -> None:
+    ridden = found["stages"]
+    for name in found["fixed"]:
+        held = {json.dumps(_set(stage["setting"], name)) for stage in ridden}
+        assert len(held) == 1, f"{name} is fixed for the day and changes between stages"
+    for aims in (case for stage in ridden for case in stage["by_case"]):
+        assert 0.0 <= aims["deepest_travel_share"] <= found["deepest_allowed_share"] + 1e-9
+        assert aims["regret"] >= -1e-9, "another setting would have been dearer, not cheaper"
+    if found["one_for_all"] is not None:
+        saved = sum(stage["one_for_all_cost"] - stage["cost"] for stage in ridden)
+        assert found["gain"] == pytest.approx(saved, abs=1e-9)
+        assert found["gain"] >= -1e-9, "settings of their own dearer than one for all"
+
+
+def _set(setting: dict[str, Any], name: str) -> Any:
+    """Return what a setting holds under an adjuster's name, whatever unit ends the key."""
+    return [value for key, value in setting.items() if key.startswith(name)]
+
+
 def _asked(cli: Cli, bench: Path, unit: Path, command: str) -> dict[str, Any] | None:
     arguments, judge = COMMANDS[command]
     placed = [
-        unit if word == "UNIT" else bench / word if str(word).endswith(".toml") else word
+        unit if word == "UNIT" else re.sub(r"[\w-]+\.toml", lambda name: str(bench / name[0]), word)
         for word in arguments
     ]
     try:

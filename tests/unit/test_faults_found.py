@@ -16,14 +16,36 @@ from tests.fuzz.parsers import TARGETS, attempt, seeds
 from tests.fuzz.unit_files import judge
 
 from forkwright.bench.damping import damping_curve
-from forkwright.hardware.files import examine, load_unit
+from forkwright.hardware import Unit
+from forkwright.hardware.files import examine, load, load_unit, read_text
 from forkwright.physics import Unphysical
+from forkwright.ride.course_file import read_course
+from forkwright.ride.simulate import simulate
 from forkwright.units import InputError
 
 RATED = (
     b'{"id": "a", "kind": "rating", "at": "2026-05-01T10:00:00+00:00", "by": "Ash", "code": "412", '
     b'"values": {"grip": 7}}'
 )
+SHORT_COURSE = """
+format = 1
+kind = "course"
+name = "short"
+length = "24 m"
+[[speed]]
+at = "0 m"
+speed = "6 m/s"
+[[roughness]]
+from = "3 m"
+to = "22 m"
+class = "E"
+seed = 3
+[[event]]
+kind = "square_edge"
+at = "12 m"
+height = "60 mm"
+length = "300 mm"
+"""
 MANIFEST = (
     b'{"kind": "forkwright shop backup", "format": 1, "revision": "1", "made_at": "", '
     b'"rows": {"job": "many"}, "files": {}}'
@@ -199,3 +221,24 @@ def test_half_a_letter_in_a_draft_is_refused_in_words(edits: dict[str, object], 
             answered = visitor.post("/api/fork", content=json.dumps(body).encode())
             assert answered.status_code == 422
             assert answered.json()["error"]
+
+
+def test_a_ride_through_a_chamber_without_volume_is_refused(demo_dir: Path) -> None:
+    """Past full extension a small negative chamber ended up below nothing, and the energy balanced."""
+    text = (demo_dir / "dunlin-160.toml").read_text("utf-8")
+    tiny = {
+        "negative_volume": "0.3 ml",
+        "positive_volume": "2 ml",
+        "transfer": "0.05 mm",
+        "pressure": "110 psi",
+    }
+    for key, value in {**tiny, "travel": "1 mm", "length": "0.3 mm"}.items():
+        text = re.sub(rf"^(.*\b{key} = )\"[^\"]*\"", rf'\g<1>"{value}"', text, count=1, flags=re.M)
+    text = re.sub(r"^spacers = .*$", "", text, flags=re.M)
+    unit = read_text(text)
+    assert isinstance(unit, Unit)
+    setting = unit.setting.changed(low_speed=0, high_speed=0, rebound=1)
+    course = read_course(SHORT_COURSE)
+    rider, bike = load(demo_dir / "rider.toml"), load(demo_dir / "bike.toml")
+    with pytest.raises(Unphysical, match="the negative chamber would be used up"):
+        simulate(unit, course, setting=setting, rider=rider, bike=bike)  # type: ignore[arg-type]

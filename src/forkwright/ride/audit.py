@@ -98,9 +98,42 @@ def audit_energy(
     if account.imbalance > TOLERANCE:
         raise Unphysical(
             f"the ride's energy does not balance: {account.residual:.3g} J of {account.throughput:.3g} J are"
-            f" unaccounted for (allowed {TOLERANCE:.1%}); try a shorter step"
+            f" unaccounted for (allowed {TOLERANCE:.2%}); try a shorter step"
         )
     return account
+
+
+def refuse_used_up(p: RideParameters, least: float, greatest: float) -> None:
+    """Refuse a run in which a chamber had no volume left: past that point its gas law means nothing.
+
+    Parameters
+    ----------
+    p : RideParameters
+    least, greatest : float
+        Ends of the stroke that was used, m; below zero past full extension.
+
+    Raises
+    ------
+    Unphysical
+        Naming the chamber. The energy may balance all the same.
+
+    Notes
+    -----
+    Source: the volumes of docs/theory.md, 1.
+    """
+    spare = p.floating_area * p.floating_stroke
+    for name, content, volume, at in (
+        ("negative chamber", p.negative_content, p.negative_volume + p.negative_area * least, least),
+        ("positive chamber", p.positive_content, p.positive_volume + spare - p.positive_area * greatest,
+         greatest),
+        ("spring leg", p.spring_leg_content, p.spring_leg_volume - p.spring_leg_area * greatest, greatest),
+        ("damper leg", p.damper_leg_content, p.damper_leg_volume - p.damper_leg_area * greatest, greatest),
+    ):  # fmt: skip
+        if content > 0.0 and volume <= 0.0:
+            raise Unphysical(
+                f"the {name} would be used up: the ride reached {at * 1e3:.1f} mm of travel, where it has no"
+                " volume left"
+            )
 
 
 def stored_energy(p: RideParameters, state: tuple[float, ...], height: float) -> float:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from forkwright.physics import G0, bumpers
 from forkwright.physics.hand_weighting import weighted_rms
-from forkwright.ride.audit import EnergyAudit
+from forkwright.ride.audit import EnergyAudit, refuse_used_up
 from forkwright.ride.parameters import RideParameters
 
 Array = NDArray[np.float64]
@@ -97,6 +97,11 @@ def score(
     -------
     Scores
 
+    Raises
+    ------
+    Unphysical
+        If a chamber had no volume left somewhere on the way.
+
     Notes
     -----
     Source: docs/ride.md, "Scores".
@@ -110,6 +115,7 @@ def score(
     duration = step * (tyre.size - 1)
     static = float(stroke_of(p, np.array([static_travel]))[0][0])
     least, greatest = float(stroke.min()), float(stroke.max())
+    refuse_used_up(p, least, greatest)
     return Scores(
         duration_s=duration,
         static_sag_m=static,
