@@ -20,13 +20,20 @@ from forkwright.trial.orders import (
     TRIANGLE_ORDERS,
     dealt_evenly,
     pair_orders,
-    position_counts,
     williams,
 )
 from forkwright.trial.ranks import friedman
 from forkwright.trial.several import adjusted
 
 OPTIONS = st.integers(2, 6)
+
+
+def position_counts(orders: list[tuple[int, ...]], options: int) -> list[list[int]]:
+    """How often each option (row) stands at each place of the order (column)."""
+    places = range(len(orders[0]))
+    return [
+        [sum(order[place] == option for order in orders) for place in places] for option in range(options)
+    ]
 
 
 @given(OPTIONS)

@@ -12,9 +12,9 @@ from forkwright.trial.belief import Belief
 from forkwright.trial.differences import difference_test, effect_interval
 from forkwright.trial.forced_choice import answers_needed, choice_power, choice_test, minimum_right
 from forkwright.trial.mixed import order_model
+from forkwright.trial.power import t_power
 from forkwright.trial.ranks import friedman, page
 from forkwright.trial.several import adjusted
-from forkwright.trial.sizing import t_power
 
 pytestmark = pytest.mark.outside
 Check = Callable[..., None]

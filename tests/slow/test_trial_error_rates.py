@@ -16,7 +16,7 @@ from scipy.stats import norm
 from forkwright.trial import Answers, Plan, analyse, make_plan, request_from_mapping
 from forkwright.trial.answers import Choice, Ranking
 from forkwright.trial.comparing import corrected, mean_comparison
-from forkwright.trial.sizing import rated_power
+from forkwright.trial.power import rated_power
 
 pytestmark = pytest.mark.slow
 TRIALS = 10_000
@@ -140,12 +140,15 @@ def test_ratings_keep_the_family_risk_whatever_the_distribution(options: int) ->
     assert found / TRIALS <= 0.05 + slack(0.05)
 
 
-@pytest.mark.parametrize(("riders", "repeats"), [(3, 5), (9, 2)])
-def test_power_of_ratings_is_as_planned(riders: int, repeats: int) -> None:
+@pytest.mark.parametrize(
+    ("riders", "repeats", "between"), [(3, 5, 0.0), (9, 2, 0.0), (3, 4, 0.8), (9, 2, 0.8)]
+)
+def test_power_of_ratings_is_as_planned(riders: int, repeats: int, between: float) -> None:
     """The exact sign-change test finds a difference about as often as the planned t test."""
     generator = np.random.default_rng(22)
-    promised = rated_power(1.0, 0.9, 0.0, riders, repeats, 0.05)
-    blocks = generator.normal(1.0, 0.9 * 2**0.5, size=(TRIALS, riders, repeats))
+    promised = rated_power(1.0, 0.9, between, riders, repeats, 0.05)
+    true = generator.normal(1.0, between, size=(TRIALS, riders, 1))
+    blocks = true + generator.normal(0.0, 0.9 * 2**0.5, size=(TRIALS, riders, repeats))
     units = blocks.mean(axis=2) if riders >= 6 else blocks.reshape(TRIALS, -1)
     found = np.mean([_compared(row, 0.05).finding == "difference" for row in units])
     # the two tests differ a little for so few units: three points of power are allowed for that

@@ -1,4 +1,15 @@
-"""Blind ride tests: plan, sealed key, records, exact statistics, verdict. Knows only labels and runs."""
+"""Blind ride tests: plan, sealed key, records, exact statistics, verdict. Knows only labels and runs.
+
+Read in the order of a trial:
+
+before   `request` (what is asked, with `request_errors`), `sizing` and `power` (how many answers it takes),
+         `draws`, `orders` and `schedule` (who rides what when), `plan` with its `promises`, `seal` (the key)
+during   `folder` (the trial on disk) on `folder_files` and `journal`, `records`, `progress`, `views`,
+         `cautions`
+after    `closing`, `answers` (what counts), `analysis` (which test for which design) with `measured`,
+         `comparing` and `further`, on the tests in `forced_choice`, `differences`, `ranks`, `several`,
+         `mixed`, `trends` and `belief`; `findings`, `verdict` and `report` say it (`probability_words`)
+"""
 
 from forkwright.trial.analysis import Options, analyse, analyse_trial
 from forkwright.trial.answers import Answers, counted

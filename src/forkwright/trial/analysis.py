@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import combinations
-from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
-from forkwright.trial.answers import Answers, Measurement, counted
-from forkwright.trial.comparing import corrected, mean_comparison, share_comparison, undecided
+from forkwright.trial.answers import Answers, counted
+from forkwright.trial.comparing import corrected, share_comparison, undecided
 from forkwright.trial.findings import Analysis, Comparison, MeasureFindings
 from forkwright.trial.folder import Trial
 from forkwright.trial.forced_choice import GUESSING
-from forkwright.trial.mixed import order_model
+from forkwright.trial.measured import measure_findings
 from forkwright.trial.plan import Plan
-from forkwright.trial.ranks import RankTest, friedman, page, ranked_within
-from forkwright.trial.several import adjusted
-from forkwright.trial.sizing import alternative_of, riders_are_units, true_share
+from forkwright.trial.ranks import RankTest, friedman, page
+from forkwright.trial.request import DIFFERENCE_DESIGNS
+from forkwright.trial.sizing import alternative_of, true_share
 from forkwright.trial.trends import choice_trends, measure_trend
 from forkwright.trial.verdict import beside_p, explanation_of, overall_finding, verdict_of
 
@@ -70,8 +68,8 @@ def analyse(
     design = plan.request.design
     overall = trend = None
     main: tuple[Comparison, ...] = ()
-    measures = _measures(plan, answers, asked)
-    if design in ("triangle", "duo-trio"):
+    measures = measure_findings(plan, answers, believe=asked.believe)
+    if design in DIFFERENCE_DESIGNS:
         main = _difference(plan, answers, asked)
     elif design == "paired":
         main = _preferences(plan, answers, asked)
@@ -167,7 +165,7 @@ def _share(plan: Plan, first: str, second: str, ahead: int, answers: int, asked:
         worthwhile=request.aim.preferred_share or 0.5,
         alpha=request.aim.alpha / pairs,
         power=request.aim.power,
-        alternative=alternative_of(request) if request.design == "paired" else "two-sided",
+        alternative=alternative_of(request),
         prior=asked.prior if asked.believe else None,
     )
 
@@ -180,102 +178,18 @@ def _pairs(plan: Plan) -> list[tuple[str, str]]:
     return list(combinations(request.labels, 2))
 
 
-def _measures(plan: Plan, answers: Answers, asked: Options) -> tuple[MeasureFindings, ...]:
-    """Analyse every scale and time; the primary one stands alone, the others are corrected together."""
-    request = plan.request
-    if request.design in ("triangle", "duo-trio"):
-        return ()
-    known: list[tuple[str, Literal["points", "s"], Literal["high", "low"]]] = [
-        *((scale.name, "points", scale.better) for scale in request.scales),
-        *((name, "s", "low") for name in request.times),
-    ]
-    found = [
-        one for name, unit, better in known if (one := _measure(plan, answers, name, unit, better, asked))
-    ]
-    others = [place for place, one in enumerate(found) if not one.primary]
-    fixed = adjusted([found[place].family_p for place in others], request.control)
-    by_place = dict(zip(others, fixed, strict=True))
-    return tuple(
-        one if one.primary else _with_family(one, by_place[place]) for place, one in enumerate(found)
-    )
-
-
-def _measure(
-    plan: Plan,
-    answers: Answers,
-    name: str,
-    unit: Literal["points", "s"],
-    better: Literal["high", "low"],
-    asked: Options,
-) -> MeasureFindings | None:
-    request, alpha = plan.request, plan.request.aim.alpha
-    rows = [one for one in answers.measurements if one.name == name]
-    pairs = list(combinations(request.labels, 2))
-    primary = name == request.primary
-    by_rider = riders_are_units(len({one.rider for one in rows}), alpha / len(pairs))
-    table = _table(rows, by_rider, request.labels)
-    if len(table) < 1:
-        return None
-    columns = {label: table[:, place] for place, label in enumerate(request.labels)}
-    overall = friedman(ranked_within(table, better)) if len(request.labels) > 2 else None
-    comparisons = [
-        mean_comparison(
-            first,
-            second,
-            [float(value) for value in columns[first] - columns[second]],
-            measure=name,
-            unit=unit,
-            better=better,
-            counted="riders" if by_rider else "blocks of runs",
-            worthwhile=request.aim.difference if primary else None,
-            alpha=alpha / len(pairs),
-            power=request.aim.power,
-            believe=asked.believe,
-        )
-        for first, second in pairs
-    ]
-    family = overall.p_value if overall else comparisons[0].p_value
-    return MeasureFindings(
-        name=name,
-        unit=unit,
-        better=better,
-        primary=primary,
-        means=tuple((label, float(columns[label].mean()), len(table)) for label in request.labels),
-        overall=overall,
-        comparisons=corrected(comparisons, alpha),
-        model=order_model(
-            [one.value for one in rows],
-            [one.option for one in rows],
-            [one.run for one in rows],
-            [one.rider for one in rows],
-            request.labels,
-            1 - alpha,
-        ),
-        family_p=family,
-        family_adjusted_p=family,
-    )
-
-
-def _table(rows: list[Measurement], by_rider: bool, labels: tuple[str, ...]) -> NDArray[np.float64]:
-    """Return mean values, one row for each rider or block of runs that has every option, a column each."""
-    cells: dict[tuple[str, int], dict[str, list[float]]] = {}
-    for one in rows:
-        group = (one.rider, 0 if by_rider else one.round)
-        cells.setdefault(group, {}).setdefault(one.option, []).append(one.value)
-    whole = [group for group in cells.values() if set(labels) <= set(group)]
-    table = [[sum(group[label]) / len(group[label]) for label in labels] for group in whole]
-    return np.array(table, dtype=np.float64).reshape(len(whole), len(labels))
-
-
-def _with_family(one: MeasureFindings, p_value: float) -> MeasureFindings:
-    return replace(one, family_adjusted_p=p_value)
-
-
 def _who(plan: Plan, answers: Answers) -> tuple[tuple[str, int], ...]:
-    """Return how many answers to the main question each rider gave."""
-    if plan.request.design == "rated":
-        blocks = {(one.rider, one.round) for one in answers.measurements if one.name == plan.request.primary}
-        who = Counter(rider for rider, _ in blocks)
+    """Return how many answers to the main question each rider gave.
+
+    In a rated trial an answer is a block of runs with a value for every option.
+    """
+    request = plan.request
+    if request.design == "rated":
+        blocks: dict[tuple[str, int], set[str]] = {}
+        for one in answers.measurements:
+            if one.name == request.primary:
+                blocks.setdefault((one.rider, one.round), set()).add(one.option)
+        who = Counter(rider for (rider, _), options in blocks.items() if options == set(request.labels))
     else:
         who = Counter([one.rider for one in answers.choices] + [one.rider for one in answers.rankings])
     return tuple(sorted(who.items()))

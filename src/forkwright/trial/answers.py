@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from forkwright.trial.folder import Kept
+from forkwright.trial.folder_files import Kept
 from forkwright.trial.plan import Plan, Session
 from forkwright.trial.progress import standing, typed_by_leader
 from forkwright.trial.records import Record, masked
@@ -81,18 +81,28 @@ def counted(plan: Plan, key: Key, kept: Sequence[Kept], broken_at: datetime | No
     broken_at : datetime, optional
         When the blind was broken: what came in later does not count.
     """
-
     late = [one.record for one in kept if broken_at is not None and one.received >= broken_at]
     records = standing([one.record for one in kept if one.record not in late])
-
-    ready = {record.code for record in records if record.kind == "ready" and masked(record)}
-    runs = _run_numbers(plan)
-    choices, rankings, measurements = [], [], []
     left_out = [
         (record.id, "came in after the blind was broken") for record in late if record.kind in _ANSWERS
     ]
+    used, refused = _by_the_rules(records, plan)
+    remarks = [one.record for one in kept if one.record.kind in ("remark", "incident", "skip", "resume")]
+    return Answers(
+        choices=tuple(_choice(record, plan, key) for record in used if record.kind == "choice"),
+        rankings=tuple(_ranking(record, plan, key) for record in used if record.kind == "ranking"),
+        measurements=tuple(_measurements(used, plan, key)),
+        left_out=(*left_out, *refused),
+        remarks=tuple(remarks),
+        typed_by_leader=typed_by_leader(plan, used),
+    )
+
+
+def _by_the_rules(records: Sequence[Record], plan: Plan) -> tuple[list[Record], list[tuple[str, str]]]:
+    """Part the answers into those that count and (record id, reason) of those that do not."""
+    ready = {record.code for record in records if record.kind == "ready" and masked(record)}
     seen: set[tuple[str, str]] = set()
-    used: list[Record] = []
+    used, refused = [], []
     for record in records:
         if record.kind not in _ANSWERS:
             continue
@@ -100,41 +110,18 @@ def counted(plan: Plan, key: Key, kept: Sequence[Kept], broken_at: datetime | No
         concerned = (record.code,) if record.code else session.codes
         place = f"{record.kind} {record.code or session.number}"
         names = {(place, name) for name in record.values} or {(place, "")}
-        reason = ""
         if unmasked := [code for code in concerned if code not in ready]:
-            reason = f"no ready check with every mask ticked for {', '.join(unmasked)}"
+            refused.append((record.id, f"no ready check with every mask ticked for {', '.join(unmasked)}"))
         elif names & seen:
-            reason = "answered twice; the first answer counts"
-        if reason:
-            left_out.append((record.id, reason))
-            continue
-        seen |= names
-        used.append(record)
-        if record.kind == "choice":
-            choices.append(_choice(record, session, plan, key))
-        elif record.kind == "ranking":
-            ranked = tuple(key.allocation[code] for code in record.ranking)
-            rankings.append(Ranking(session.rider, session.number, ranked))
+            refused.append((record.id, "answered twice; the first answer counts"))
         else:
-            measurements += [
-                Measurement(
-                    rider=session.rider,
-                    session=session.number,
-                    round=session.round,
-                    code=record.code,
-                    option=key.allocation[record.code],
-                    run=runs[record.code],
-                    name=name,
-                    value=value,
-                )
-                for name, value in record.values.items()
-            ]
-    remarks = tuple(one.record for one in kept if one.record.kind in ("remark", "incident", "skip", "resume"))
-    typed = typed_by_leader(plan, used)
-    return Answers(tuple(choices), tuple(rankings), tuple(measurements), tuple(left_out), remarks, typed)
+            seen |= names
+            used.append(record)
+    return used, refused
 
 
-def _choice(record: Record, session: Session, plan: Plan, key: Key) -> Choice:
+def _choice(record: Record, plan: Plan, key: Key) -> Choice:
+    session = _session_of(record, plan)
     options = tuple(key.allocation[code] for code in session.codes)
     place = session.codes.index(record.choice)
     right: bool | None = None
@@ -143,6 +130,30 @@ def _choice(record: Record, session: Session, plan: Plan, key: Key) -> Choice:
     elif plan.request.design == "duo-trio":
         right = options[place] == options[0]
     return Choice(session.rider, session.number, session.round, options, options[place], place + 1, right)
+
+
+def _ranking(record: Record, plan: Plan, key: Key) -> Ranking:
+    session = _session_of(record, plan)
+    return Ranking(session.rider, session.number, tuple(key.allocation[code] for code in record.ranking))
+
+
+def _measurements(used: Sequence[Record], plan: Plan, key: Key) -> Iterator[Measurement]:
+    runs = _run_numbers(plan)
+    for record in used:
+        if record.kind not in ("rating", "time"):
+            continue
+        session = _session_of(record, plan)
+        for name, value in record.values.items():
+            yield Measurement(
+                rider=session.rider,
+                session=session.number,
+                round=session.round,
+                code=record.code,
+                option=key.allocation[record.code],
+                run=runs[record.code],
+                name=name,
+                value=value,
+            )
 
 
 def _session_of(record: Record, plan: Plan) -> Session:

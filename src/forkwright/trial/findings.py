@@ -9,6 +9,9 @@ from forkwright.trial.mixed import OrderModel
 from forkwright.trial.ranks import RankTest
 
 Finding = Literal["difference", "no worthwhile difference", "cannot tell"]
+Unit = Literal["points", "s"]
+Better = Literal["high", "low"]
+"""Which end of what was measured is the better one."""
 
 
 @dataclass(frozen=True)
@@ -74,8 +77,8 @@ class MeasureFindings:
     """All about one rating or time."""
 
     name: str
-    unit: Literal["points", "s"]
-    better: Literal["high", "low"]
+    unit: Unit
+    better: Better
     primary: bool
     means: tuple[tuple[str, float, int], ...]
     """(option, mean, how many), points or seconds."""

@@ -16,14 +16,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Literal
 
-from pydantic import ValidationError
-
 from forkwright.trial import cautions, journal
-from forkwright.trial.plan import Plan, make_plan
+from forkwright.trial.folder_files import Kept, read_kept, read_log, read_plan
+from forkwright.trial.plan import make_plan
 from forkwright.trial.progress import Card, next_run, open_stop, standing, warmed_up
 from forkwright.trial.records import Record, checked
 from forkwright.trial.request import Request
-from forkwright.trial.request_errors import as_input_error
 from forkwright.trial.seal import Key, sealed, unsealed
 from forkwright.trial.sizing import Tell
 from forkwright.units import InputError
@@ -39,14 +37,6 @@ class Receipt:
     id: str
     status: Literal["kept", "already kept", "set aside"]
     reason: str = ""
-
-
-@dataclass(frozen=True)
-class Kept:
-    """A kept record and when it came in."""
-
-    record: Record
-    received: datetime
 
 
 def now() -> datetime:
@@ -73,7 +63,7 @@ class Trial:
     def __init__(self, folder: str | Path, clock: Clock = now) -> None:
         self.folder = Path(folder)
         self._clock = clock
-        self.plan = _read_plan(self.folder / "plan.json")
+        self.plan = read_plan(self.folder / "plan.json")
 
     @classmethod
     def planned(
@@ -118,29 +108,11 @@ class Trial:
 
     def log(self) -> tuple[dict[str, Any], ...]:
         """Return the log: who did what, and when."""
-        path = self.folder / "log.jsonl"
-        entries = journal.read_lines(path).entries
-        for number, entry in enumerate(entries, start=1):
-            try:
-                datetime.fromisoformat(entry["at"])
-                sound = isinstance(entry["event"], str) and isinstance(entry["by"], str)
-            except (KeyError, TypeError, ValueError):
-                sound = False
-            if not sound:
-                raise InputError("not an event of a trial", file=str(path), line=number)
-        return entries
+        return read_log(self.folder / "log.jsonl")
 
     def kept(self) -> tuple[Kept, ...]:
         """Return the records in the order they came in."""
-        path = self.folder / "records.jsonl"
-        found = []
-        for number, entry in enumerate(journal.read_lines(path).entries, start=1):
-            try:
-                record = Record.model_validate(entry["record"])
-                found.append(Kept(record, datetime.fromisoformat(entry["received"])))
-            except (KeyError, TypeError, ValueError) as fault:
-                raise InputError("not a record", file=str(path), line=number) from fault
-        return tuple(found)
+        return read_kept(self.folder / "records.jsonl")
 
     def records(self) -> tuple[Record, ...]:
         """Return the records that stand: corrected ones are replaced by their corrections."""
@@ -276,12 +248,3 @@ class Trial:
     def _append(self, name: str, entries: list[dict[str, Any]]) -> None:
         if entries:
             journal.append(self.folder / name, entries, self.folder / "set_aside.jsonl")
-
-
-def _read_plan(path: Path) -> Plan:
-    try:
-        return Plan.model_validate_json(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError) as fault:
-        raise InputError("no trial here: plan.json is missing or unreadable", file=str(path)) from fault
-    except ValidationError as fault:
-        raise as_input_error(fault, "", str(path)) from fault

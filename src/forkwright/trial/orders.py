@@ -96,13 +96,3 @@ def dealt_evenly(
         hand = [deck[(start + place) % size] for place in range(each)]
         dealt.append(draws.shuffled(hand))
     return draws.shuffled(dealt)
-
-
-def position_counts(orders: Sequence[Order], options: int) -> list[list[int]]:
-    """Count how often each option (row) stands at each place of the order (column), dimensionless counts."""
-    places = len(orders[0]) if orders else 0
-    counts = [[0] * places for _ in range(options)]
-    for order in orders:
-        for place, option in enumerate(order):
-            counts[option][place] += 1
-    return counts

@@ -11,11 +11,19 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict
 
 from forkwright.trial import cautions
 from forkwright.trial.draws import Draws
-from forkwright.trial.orders import DUO_TRIO_ORDERS, TRIANGLE_ORDERS, dealt_evenly, pair_orders, williams
+from forkwright.trial.orders import (
+    DUO_TRIO_ORDERS,
+    TRIANGLE_ORDERS,
+    Order,
+    dealt_evenly,
+    pair_orders,
+    williams,
+)
+from forkwright.trial.promises import rules_of, warnings_of
 from forkwright.trial.request import Option, Request
 from forkwright.trial.schedule import days_for
 from forkwright.trial.seal import Key, commitment
-from forkwright.trial.sizing import Size, Tell, alternative_of, riders_are_units, size_for
+from forkwright.trial.sizing import Size, Tell, size_for
 from forkwright.units import InputError
 
 _LARGEST_SEED = 2**53 - 1  # what every JSON reader keeps exactly
@@ -100,6 +108,7 @@ def make_plan(
     salt = salt or secrets.token_bytes(32)
     size = size_for(request, tell=tell)
     sessions = _sessions(request, size.repeats, seed)
+    days = max(session.day for session in sessions)
     key = Key(
         name=request.name,
         seed=seed,
@@ -114,14 +123,14 @@ def make_plan(
             commitment=commitment(key),
             request=_without_settings(request),
             size=size,
-            days=max(session.day for session in sessions),
+            days=days,
             sessions=sessions,
             checks={**cautions.SAFETY_CHECKS, **cautions.MASK_CHECKS},
             same_on_every_run=(*cautions.SAME_ON_EVERY_RUN, *request.same_on_every_run),
-            rules=_rules(request, size),
+            rules=rules_of(request, size),
             safety=cautions.SAFETY_NOTES,
             stop_rules=cautions.STOP_RULES,
-            warnings=_plan_warnings(request, size, sessions),
+            warnings=warnings_of(request, size, days),
         ),
         key,
     )
@@ -145,29 +154,26 @@ def allocation(
     """
     draws = Draws(seed, "allocation", salt)
     labels = draws.shuffled(request.labels)
-    riders = len(request.riders)
-    if request.design == "paired":
-        pairs = [dealt_evenly([pair], riders, repeats, draws) for pair in pair_orders(len(labels))]
-        hands = [
-            [
-                order
-                for each in range(repeats)
-                for order in draws.shuffled([pair[rider][each] for pair in pairs])
-            ]
-            for rider in range(riders)
-        ]
-    else:
-        squares: list[list[tuple[int, ...]]] = {
-            "triangle": lambda: [list(TRIANGLE_ORDERS)],
-            "duo-trio": lambda: [list(DUO_TRIO_ORDERS)],
-        }.get(request.design, lambda: williams(len(labels)))()
-        hands = dealt_evenly(squares, riders, repeats, draws)
+    hands = _hands(request, repeats, draws)
     left = {rider: iter(hand) for rider, hand in zip(request.riders, hands, strict=True)}
     return {
         code: labels[place]
         for session in sessions
         for code, place in zip(session.codes, next(left[session.rider]), strict=True)
     }
+
+
+def _hands(request: Request, repeats: int, draws: Draws) -> list[list[Order]]:
+    """Deal each rider's orders of the options, one for each session in turn."""
+    riders, options = len(request.riders), len(request.options)
+    if request.design != "paired":
+        fixed = {"triangle": [TRIANGLE_ORDERS], "duo-trio": [DUO_TRIO_ORDERS]}.get(request.design)
+        return dealt_evenly(fixed or williams(options), riders, repeats, draws)
+    pairs = [dealt_evenly([pair], riders, repeats, draws) for pair in pair_orders(options)]
+    return [
+        [order for each in range(repeats) for order in draws.shuffled([pair[rider][each] for pair in pairs])]
+        for rider in range(riders)
+    ]
 
 
 def _sessions(request: Request, repeats: int, seed: int) -> tuple[Session, ...]:
@@ -205,61 +211,3 @@ def _without_settings(request: Request) -> Request:
         Option(label=option.label, checked_by_hand=option.checked_by_hand) for option in request.options
     )
     return request.model_copy(update={"options": bare})
-
-
-def _rules(request: Request, size: Size) -> tuple[str, ...]:
-    pairs = len(request.options) * (len(request.options) - 1) // 2
-    main = {
-        "paired": "exact binomial test of each pair's preferences",
-        "triangle": "exact one-sided binomial test against guessing one in three",
-        "duo-trio": "exact one-sided binomial test against guessing one in two",
-        "ranked": "Friedman's test, then exact sign tests of each pair",
-        "rated": f"exact sign-change test of the differences in {request.primary}",
-    }[request.design]
-    rules = [
-        f"Main question: {request.question}",
-        f"Main test: {main}, {alternative_of(request)}, risk accepted {request.aim.alpha:g}.",
-        "An answer counts if the mechanic ticked every mask for all its runs, before the blind was broken "
-        "and before the records were closed. What does not count is listed.",
-        f"Anything else measured is looked at afterwards, with p values corrected ({request.control}).",
-    ]
-    if pairs > 1:
-        rules.insert(2, f"{pairs} pairs: p values corrected by Holm's method.")
-    if request.design == "rated":
-        riders = riders_are_units(size.riders, size.alpha_each)
-        rules.insert(2, f"What is counted: {'riders, by their means' if riders else 'blocks of runs'}.")
-    return tuple(rules)
-
-
-def _plan_warnings(request: Request, size: Size, sessions: Sequence[Session]) -> tuple[str, ...]:
-    warnings = []
-    if size.power < request.aim.power:
-        warnings.append(
-            f"power {size.power:.2f} instead of {request.aim.power:.2f}: with {size.answers} answers the "
-            "difference worth finding may well be missed"
-        )
-    if size.riders < 6 and size.repeats > 1:
-        warnings.append(
-            f"{size.answers} answers from {size.riders} rider(s): the result holds for them; one rider "
-            "repeating n times is not n assessors"
-        )
-    rounds = _orders_in(request)
-    if (size.riders * size.repeats) % rounds:
-        more = -(size.riders * size.repeats) % rounds
-        warnings.append(
-            f"{size.riders * size.repeats} sessions are not a multiple of the {rounds} orders: they are used "
-            f"equally often but for one ({more} more would balance them)"
-        )
-    days = max(session.day for session in sessions)
-    if days > 3:
-        warnings.append(f"{days} days: weather and surface will change; more riders would shorten it")
-    by_hand = [option.label for option in request.options if option.checked_by_hand]
-    if by_hand:
-        warnings.append(f"limits checked by hand, not computed: {', '.join(by_hand)}")
-    return tuple(warnings)
-
-
-def _orders_in(request: Request) -> int:
-    options = len(request.options)
-    fixed = {"paired": 2, "triangle": 6, "duo-trio": 4}
-    return fixed.get(request.design, options if options % 2 == 0 else 2 * options)

@@ -7,11 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from forkwright.trial.plan import Plan, Session
-from forkwright.trial.records import Record
+from forkwright.trial.records import OPINIONS, Record
 from forkwright.trial.request import Setting
 from forkwright.units import InputError
-
-_OPINIONS = ("choice", "ranking", "rating")
 
 
 @dataclass(frozen=True)
@@ -88,7 +86,7 @@ def typed_by_leader(plan: Plan, records: Sequence[Record]) -> frozenset[int]:
     """Return the numbers of the sessions in which the leader typed in what the rider had given on paper."""
     leader, found = plan.request.leader, set()
     for record in records:
-        if record.kind not in _OPINIONS or record.by != leader:
+        if record.kind not in OPINIONS or record.by != leader:
             continue
         session = plan.sessions[record.session - 1] if record.session else plan.session_of(record.code)
         if session is not None and session.rider != leader:

@@ -34,7 +34,8 @@ _MUST: dict[str, tuple[str, ...]] = {
 _MAY: dict[str, tuple[str, ...]] = {"remark": ("code", "rider"), "incident": ("code", "rider")}
 _BY_MECHANIC = ("ready", "skip")
 _BY_LEADER = ("resume",)
-_OPINIONS = ("choice", "ranking", "rating")
+#: What only a rider can say; the leader may type it in from paper.
+OPINIONS = ("choice", "ranking", "rating")
 _LONGEST_TIME = 4 * 3600.0  # s
 
 
@@ -140,7 +141,7 @@ def _writer(record: Record, plan: Plan, session: Session | None) -> None:
         people = {request.mechanic}
     elif record.kind in _BY_LEADER:
         people = {request.leader}
-    elif record.kind in _OPINIONS and session:
+    elif record.kind in OPINIONS and session:
         people = {session.rider, request.leader}  # the mechanic knows the setting: no opinions from there
     if record.by not in people:
         raise InputError(

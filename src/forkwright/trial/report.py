@@ -81,26 +81,13 @@ def report_page(content: dict[str, Any]) -> str:
         From `report_content`.
     """
     plan, analysis = content["plan"], content["analysis"]
-    facts = [
-        ("Question", plan["question"]),
-        ("Options", ", ".join(plan["labels"])),
-        ("Design", f"{plan['design']}, {plan['answers']} answers planned, power {plan['power']:.2f}"),
-        ("Riders", ", ".join(plan["riders"])),
-        ("Leader, mechanic", f"{plan['leader']}, {plan['mechanic']}"),
-        ("Seed", str(plan["seed"])),
-        ("Commitment (SHA-256)", content["commitment"]),
-        (
-            "Key verified",
-            "the same draw again" if content["draw_repeats"] else "NOT the draw of seed and salt",
-        ),
-    ]
     parts = [
         f"<h1>{escape(plan['name'])}</h1>",
         f"<p><strong>{escape(analysis['verdict'])}</strong></p>",
         f"<p>{escape(analysis['beside_p'])}</p>",
         _list([*analysis["explanation"], *(trend["sentence"] for trend in analysis["trends"])]),
         "<h2>Plan</h2>",
-        _table(["", ""], [list(fact) for fact in facts]),
+        _table(["", ""], _facts(content)),
         _list(plan["rules"]),
         "<h2>Warnings</h2>" if analysis["warnings"] else "",
         _list(analysis["warnings"]),
@@ -117,6 +104,20 @@ def report_page(content: dict[str, Any]) -> str:
         f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>{title}</title></head>\n'
         "<body>\n" + "\n".join(part for part in parts if part) + "\n</body></html>\n"
     )
+
+
+def _facts(content: dict[str, Any]) -> list[list[str]]:
+    plan, draw_repeats = content["plan"], content["draw_repeats"]
+    return [
+        ["Question", plan["question"]],
+        ["Options", ", ".join(plan["labels"])],
+        ["Design", f"{plan['design']}, {plan['answers']} answers planned, power {plan['power']:.2f}"],
+        ["Riders", ", ".join(plan["riders"])],
+        ["Leader, mechanic", f"{plan['leader']}, {plan['mechanic']}"],
+        ["Seed", str(plan["seed"])],
+        ["Commitment (SHA-256)", content["commitment"]],
+        ["Key verified", "the same draw again" if draw_repeats else "NOT the draw of seed and salt"],
+    ]
 
 
 def short_labels(content: dict[str, Any]) -> dict[str, str]:
@@ -159,13 +160,13 @@ def raw_rows(content: dict[str, Any]) -> list[list[str]]:
             " / ".join("–" if value is None else f"{value:g}" for value in one["values"][name])
             for name in content["raw"]["names"]
         ]
-        answer = [_told(one["answer"], named)] if _has_answer(content) else []
+        answer = [_answer_words(one["answer"], named)] if _has_answer(content) else []
         rider = one["rider"] + (TYPED if one["typed_by_leader"] else "")
         rows.append([str(one["session"]), rider, str(one["day"]), ridden, *answer, *values])
     return rows
 
 
-def _told(answer: dict[str, Any], named: dict[str, str]) -> str:
+def _answer_words(answer: dict[str, Any], named: dict[str, str]) -> str:
     marks = {None: "", True: " (right)", False: " (wrong)"}
     return " > ".join(named[label] for label in answer["labels"]) + marks[answer["right"]] or "–"
 

@@ -47,7 +47,7 @@ def as_input_error(fault: ValidationError, text: str = "", name: str = "") -> In
         path = tuple(key.split("."))
     value = first.get("input")
     return InputError(
-        _plain(first["type"], message),
+        _what_is_wrong(first["type"], message),
         file=name or None,
         line=line_of(text, path),
         key=key or None,
@@ -89,7 +89,7 @@ def _is_branch(part: str | int) -> bool:
     return part in {"str", "int", "float", "bool"}
 
 
-def _plain(kind: str, message: str) -> str:
+def _what_is_wrong(kind: str, message: str) -> str:
     words = {
         "missing": "missing",
         "extra_forbidden": "no such key",

@@ -8,6 +8,7 @@ from forkwright.trial.findings import Comparison, Finding, MeasureFindings
 from forkwright.trial.plan import Plan
 from forkwright.trial.probability_words import belief_words, p_words
 from forkwright.trial.ranks import RankTest
+from forkwright.trial.request import DIFFERENCE_DESIGNS
 
 _ALIKE = "every difference seen is the same"
 
@@ -60,7 +61,7 @@ def explanation_of(
     wanting = [one for one in main if one.finding == "cannot tell" and one.more]
     if wanting and overall_finding(plan, main, overall) == "cannot tell":
         lines.append(_looking_twice(plan, wanting))
-    if plan.request.design in ("triangle", "duo-trio"):
+    if plan.request.design in DIFFERENCE_DESIGNS:
         lines.append(
             "This test says whether the options can be told apart at all, not which of them is better."
         )
@@ -94,7 +95,7 @@ def beside_p(who: Sequence[tuple[str, int]]) -> str:
 
 
 def _found(one: Comparison) -> str:
-    if one.measure in ("triangle", "duo-trio"):
+    if one.measure in DIFFERENCE_DESIGNS:
         return (
             f"The riders could tell {one.first} from {one.second}: {_right(one)} where guessing gives "
             f"{one.null * one.units:.1f}."
@@ -139,7 +140,7 @@ def _more(plan: Plan, open_ones: Sequence[Comparison]) -> str:
 
 def _line(one: Comparison, family: int) -> str:
     p_value = p_words(one.p_value) + (f", corrected {p_words(one.adjusted_p)}" if family > 1 else "")
-    if one.measure in ("triangle", "duo-trio"):
+    if one.measure in DIFFERENCE_DESIGNS:
         told = (
             f" Really telling them apart: {one.effect or 0:.0%} of answers "
             f"({one.effect_low or 0:.0%} to {one.effect_high or 0:.0%})."
