@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from forkwright.physics.coned_disc import cone_response
 from forkwright.physics.errors import Unphysical
 from forkwright.physics.plate_elements import StretchingDisc
-from forkwright.physics.plates import cone_response, plate_rigidity, pressure_response
+from forkwright.physics.plates import plate_rigidity, pressure_response
 from forkwright.physics.shim_contact import contact_problem
 from forkwright.physics.shim_stiffening import StretchingStack, stretched_states
 from forkwright.physics.shims import Shim, ShimLoad, ShimStack, opening, opening_map

@@ -10,8 +10,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from forkwright.physics.plate_stress import bending_stresses
 from forkwright.physics.plates import (
-    bending_stresses,
     plate_rigidity,
     pressure_response,
     ring_load_response,

@@ -20,6 +20,7 @@ from functools import cached_property
 
 import numpy as np
 
+from forkwright.physics.ring_elements import LIFT, RingShapes, hermite
 from forkwright.physics.values import Array
 
 __all__ = ["StretchingDisc"]
@@ -76,11 +77,7 @@ class StretchingDisc:
         moment = self._area[..., None] * self._moment(bend)
         per_ring = np.einsum("eqa,eqai->ei", tension, self._strain_rows(state))
         per_ring += np.einsum("eqa,eqai->ei", moment, self._bend_rows)
-        force = np.zeros((len(self.radius), _PER_NODE))
-        force[:-1] += per_ring[:, :_PER_NODE]
-        force[1:] += per_ring[:, _PER_NODE:]
-        force[0, : len(_HELD)] = 0.0
-        return force.ravel()
+        return self._gathered(per_ring)
 
     def compliance(self, state: Array) -> tuple[Array, bool]:
         """Factor of the tangent stiffness at a state, for :meth:`respond`.
@@ -92,8 +89,6 @@ class StretchingDisc:
         numpy.linalg.LinAlgError
             If the disc is about to snap through.
         """
-        from scipy.linalg import cholesky_banded
-
         strain, _ = self._strains(state)
         rows = self._strain_rows(state)
         stiff = self._bending + np.matmul(
@@ -101,15 +96,13 @@ class StretchingDisc:
             (self._area[..., None, None] * self._membrane * (self._plane @ rows)).reshape(len(rows), -1, 8),
         )
         if not self.stretches:
-            return cholesky_banded(self._banded(stiff), lower=True, check_finite=False), True
+            return self._factor(stiff)
         pull = (self._area * self._tension(strain)[..., 0])[..., None]
         tilt = self._tilt_row
         try:
-            tight = stiff + np.matmul(tilt.transpose(0, 2, 1), pull * tilt)
-            return cholesky_banded(self._banded(tight), lower=True, check_finite=False), True
+            return self._factor(stiff + np.matmul(tilt.transpose(0, 2, 1), pull * tilt))
         except np.linalg.LinAlgError:
-            tight = stiff + np.matmul(tilt.transpose(0, 2, 1), np.maximum(pull, 0.0) * tilt)
-            return cholesky_banded(self._banded(tight), lower=True, check_finite=False), True
+            return self._factor(stiff + np.matmul(tilt.transpose(0, 2, 1), np.maximum(pull, 0.0) * tilt))
 
     @staticmethod
     def respond(factor: tuple[Array, bool], force: Array) -> Array:
@@ -125,17 +118,14 @@ class StretchingDisc:
         at = (start + end)[:, None] / 2.0 + (end - start)[:, None] / 2.0 * _POINTS
         weight = np.pi * at * (end - start)[:, None] * _WEIGHTS
         length = np.diff(self.radius)[:, None]
-        shape = _hermite((at - self.radius[:-1, None]) / length, length)[0]
-        per_ring = np.einsum("eq,eqi->ei", weight, shape)
-        force = np.zeros((len(self.radius), _PER_NODE))
-        force[:-1, :2] += per_ring[:, :2]
-        force[1:, :2] += per_ring[:, 2:]
-        force[0, : len(_HELD)] = 0.0
-        return force.ravel()
+        shape = hermite((at - self.radius[:-1, None]) / length, length)[0]
+        per_ring = np.zeros((len(shape), 2 * _PER_NODE))
+        per_ring[:, LIFT] = np.einsum("eq,eqi->ei", weight, shape)
+        return self._gathered(per_ring)
 
     def surface_stresses(self, state: Array) -> tuple[Array, Array]:
         """Radial and tangential stress (Pa) on both faces (axis 0) at both ends of every ring."""
-        ends = _Shapes.at(self.radius, np.array([-1.0, 1.0]))
+        ends = RingShapes.at(self.radius, np.array([-1.0, 1.0]))
         at_ends = self._elements(state)
         tilt = np.einsum("eqi,ei->eq", ends.tilt, at_ends)
         strain = np.einsum("eqai,ei->eqa", ends.strain, at_ends)
@@ -149,8 +139,8 @@ class StretchingDisc:
         return faces[..., 0], faces[..., 1]
 
     @cached_property
-    def _shapes(self) -> _Shapes:
-        return _Shapes.at(self.radius, _POINTS)
+    def _shapes(self) -> RingShapes:
+        return RingShapes.at(self.radius, _POINTS)
 
     @cached_property
     def _area(self) -> Array:
@@ -212,6 +202,19 @@ class StretchingDisc:
     def _moment(self, bend: Array) -> Array:
         return np.asarray(self._rigidity * bend @ self._plane)
 
+    def _gathered(self, per_ring: Array) -> Array:
+        """Add the forces of all rings (e, 8) up at their nodes; none is kept where the clamp holds."""
+        force = np.zeros((len(self.radius), _PER_NODE))
+        force[:-1] += per_ring[:, :_PER_NODE]
+        force[1:] += per_ring[:, _PER_NODE:]
+        force[0, : len(_HELD)] = 0.0
+        return force.ravel()
+
+    def _factor(self, rings: Array) -> tuple[Array, bool]:
+        from scipy.linalg import cholesky_banded
+
+        return cholesky_banded(self._banded(rings), lower=True, check_finite=False), True
+
     def _banded(self, rings: Array) -> Array:
         """Gather ring matrices (e, 8, 8) into the lower bands of the whole disc; hold the clamp."""
         stacked = np.zeros((2 * _PER_NODE, len(self.radius), _PER_NODE))
@@ -226,40 +229,3 @@ class StretchingDisc:
             for row in range(1, held + 1):
                 bands[row, held - row] = 0.0
         return bands
-
-
-@dataclass(frozen=True)
-class _Shapes:
-    """Shape functions of the eight unknowns of every ring at some points of it."""
-
-    radius: Array  # (e, q)
-    tilt: Array  # w', (e, q, 8)
-    bend: Array  # w'' and w'/r, (e, q, 2, 8)
-    strain: Array  # u' and u/r, (e, q, 2, 8)
-
-    @classmethod
-    def at(cls, nodes: Array, points: Array) -> _Shapes:
-        length = np.diff(nodes)[:, None]
-        share = np.broadcast_to((1.0 + points) / 2.0, (len(length), len(points)))
-        radius = nodes[:-1, None] + length * share
-        value, slope, curvature = _hermite(share, length)
-        lift, shift = [0, 1, 4, 5], [2, 3, 6, 7]
-        tilt = np.zeros((*share.shape, 8))
-        tilt[..., lift] = slope
-        bend, strain = np.zeros((*share.shape, 2, 8)), np.zeros((*share.shape, 2, 8))
-        bend[..., 0, lift], bend[..., 1, lift] = curvature, slope / radius[..., None]
-        strain[..., 0, shift], strain[..., 1, shift] = slope, value / radius[..., None]
-        return cls(radius, tilt, bend, strain)
-
-
-def _hermite(t: Array, length: Array) -> tuple[Array, Array, Array]:
-    """Value, first and second derivative of the four cubics (end value, end slope, twice), (e, q, 4)."""
-    value = [
-        1 - 3 * t**2 + 2 * t**3,
-        length * (t - 2 * t**2 + t**3),
-        3 * t**2 - 2 * t**3,
-        length * (t**3 - t**2),
-    ]
-    slope = [(6 * t**2 - 6 * t) / length, 1 - 4 * t + 3 * t**2, (6 * t - 6 * t**2) / length, 3 * t**2 - 2 * t]
-    bend = [(12 * t - 6) / length**2, (6 * t - 4) / length, (6 - 12 * t) / length**2, (6 * t - 2) / length]
-    return np.stack(value, axis=-1), np.stack(slope, axis=-1), np.stack(bend, axis=-1)

@@ -2,7 +2,8 @@
 
 Answers first: :func:`ring_load_response` and :func:`pressure_response` give lift, slope and curvature of a
 thin annular plate anywhere for a load anywhere, in closed form. Everything is per unit of bending stiffness,
-so one shape serves discs of any thickness.
+so one shape serves discs of any thickness. A disc that is dished when free is in `coned_disc`, what a bend
+does to the steel in `plate_stress`.
 
 Where the formulas come from. Thin-plate (Kirchhoff) theory in polar coordinates with no change round the
 disc: ``D (1/r d/dr(r d/dr))^2 w = q``. Two pieces carry no singular constants and are written out here:
@@ -26,12 +27,9 @@ from forkwright.physics.values import Array
 
 __all__ = [
     "PlateBend",
-    "bending_stresses",
-    "cone_response",
     "plate_rigidity",
     "pressure_response",
     "ring_load_response",
-    "von_mises",
 ]
 
 
@@ -150,12 +148,8 @@ def pressure_response(
         Where the shape is wanted, m.
     load_inner_radius, load_outer_radius : float
         The pressed annulus, m.
-    clamp_radius : float
-        m.
-    outer_radius : array_like
-        Free rim, m; broadcast against `radius`.
-    poisson : float
-        Poisson's ratio, no unit.
+    clamp_radius, outer_radius, poisson
+        As for :func:`ring_load_response`.
 
     Returns
     -------
@@ -187,122 +181,6 @@ def pressure_response(
         (1.0, _pressure_from(r, inner_edge)),
         (-1.0, _pressure_from(r, outer_edge)),
     ).scaled(0.25)
-
-
-def cone_response(
-    radius: ArrayLike, clamp_radius: float, outer_radius: float, poisson: float
-) -> tuple[Array, PlateBend]:
-    """Return the shape of a coned disc once its clamp is squeezed flat and level; its rim stands off by 1 m.
-
-    The free disc is a cone of even slope. Squeezing the clamp flat bends it by a shear-free shape
-    ``B r^2 + C ln r`` with no moment at the rim. What remains at the rim is scaled to one metre, because that
-    is what can be measured: hold the disc on a flat clamp, read how far its rim stands off.
-
-    Parameters
-    ----------
-    radius : array_like
-        m, from the clamp radius to the outer radius.
-    clamp_radius, outer_radius : float
-        m.
-    poisson : float
-        No unit.
-
-    Returns
-    -------
-    height : ndarray
-        Height of the clamped, unloaded disc above the clamp plane per metre of rim stand-off, no unit.
-    bend : PlateBend
-        The elastic part of that shape (what stresses the disc), per metre of rim stand-off.
-
-    Source
-    ------
-    Derived; the bend is the shear-free solution of the plate equation.
-
-    Examples
-    --------
-    >>> height, bend = cone_response([4e-3, 10e-3], 4e-3, 10e-3, 0.3)
-    >>> [round(float(h), 12) for h in height], round(float(bend.slope[0]) * 1e-3, 3)
-    ([0.0, 1.0], -0.558)
-    """
-    r = np.asarray(radius, float)
-    c, outer = clamp_radius, outer_radius
-    squareness = (1.0 - poisson) / (2.0 * (1.0 + poisson) * outer**2)
-
-    def flattening(at: Array) -> PlateBend:
-        amount = -1.0 / (2.0 * squareness * c + 1.0 / c)  # takes the unit slope of the cone off at the clamp
-        return PlateBend(
-            amount * (squareness * (at**2 - c**2) + np.log(at / c)),
-            amount * (2.0 * squareness * at + 1.0 / at),
-            amount * (2.0 * squareness - 1.0 / at**2),
-        )
-
-    rim = float(outer - c + flattening(np.asarray(outer)).lift)
-    bend = flattening(r).scaled(1.0 / rim)
-    return np.asarray((r - c) / rim + bend.lift), bend
-
-
-def bending_stresses(
-    radius: Array, bend: PlateBend, youngs_modulus: float, thickness: ArrayLike, poisson: float
-) -> tuple[Array, Array]:
-    """Radial and tangential bending stress at the face that meets the load (Pa; positive is tension there).
-
-    Parameters
-    ----------
-    radius : ndarray
-        m.
-    bend : PlateBend
-        Elastic shape, SI.
-    youngs_modulus : float
-        Pa.
-    thickness : array_like
-        m.
-    poisson : float
-        No unit.
-
-    Returns
-    -------
-    radial, tangential : ndarray
-        Pa. The other surface has the same size and the opposite sign.
-
-    Source
-    ------
-    Timoshenko & Woinowsky-Krieger, 2nd ed., eqs (52)-(53) with sigma = 6 M / h^2 (from memory).
-
-    Examples
-    --------
-    >>> clamp = ring_load_response([4e-3], 10e-3, 4e-3, 10e-3, 0.3).scaled(1 / 0.06366758)
-    >>> radial, tangential = bending_stresses(np.array([4e-3]), clamp, 206e9, 0.15e-3, 0.3)
-    >>> round(float(tangential[0] / radial[0]), 6)
-    0.3
-    """
-    factor = youngs_modulus * np.asarray(thickness, float) / (2.0 * (1.0 - poisson**2))
-    hoop = bend.slope / radius
-    return factor * (bend.curvature + poisson * hoop), factor * (hoop + poisson * bend.curvature)
-
-
-def von_mises(radial: Array, tangential: Array) -> Array:
-    """Von Mises stress (Pa) of two principal stresses (Pa) in a free surface.
-
-    Parameters
-    ----------
-    radial, tangential : array
-        Principal stresses, Pa; tension positive.
-
-    Returns
-    -------
-    array
-        Pa, not below zero.
-
-    Source
-    ------
-    Any strength-of-materials text; plane stress, third principal stress zero.
-
-    Examples
-    --------
-    >>> float(von_mises(np.array(2.0), np.array(2.0)))
-    2.0
-    """
-    return np.asarray(np.sqrt(radial**2 + tangential**2 - radial * tangential))
 
 
 def _level(r: Array, c: float) -> PlateBend:
@@ -343,6 +221,7 @@ def _moment(bend: PlateBend, r: Array, poisson: float) -> Array:
 
 
 def _combined(*parts: tuple[Array | float, PlateBend]) -> PlateBend:
+    """The sum of some shapes, each taken so many times."""
     lift, slope, curvature = (
         np.asarray(sum(amount * getattr(bend, name) for amount, bend in parts))
         for name in ("lift", "slope", "curvature")

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from forkwright.physics.plates import PlateBend, bending_stresses, von_mises
+from forkwright.physics.plate_stress import bending_stresses, von_mises
+from forkwright.physics.plates import PlateBend
 from forkwright.physics.shim_contact import GROUND, ContactProblem
 from forkwright.physics.values import Array
 

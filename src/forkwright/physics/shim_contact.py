@@ -15,10 +15,10 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from forkwright.physics.coned_disc import cone_response
 from forkwright.physics.errors import Unphysical
 from forkwright.physics.plates import (
     PlateBend,
-    cone_response,
     plate_rigidity,
     pressure_response,
     ring_load_response,

@@ -14,9 +14,10 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from forkwright.physics.coned_disc import cone_response
 from forkwright.physics.errors import Unphysical
 from forkwright.physics.plate_elements import StretchingDisc
-from forkwright.physics.plates import cone_response, von_mises
+from forkwright.physics.plate_stress import von_mises
 from forkwright.physics.shim_contact import ContactProblem
 from forkwright.physics.shim_path import contact_forces
 from forkwright.physics.values import Array
