@@ -78,37 +78,6 @@ def resampled(blocks: Floats, draws: int, rng: np.random.Generator) -> Floats:
     return totals
 
 
-def interval_of(
-    blocks: Floats, statistic: Summed, *, level: float = 0.95, draws: int = DRAWS, seed: int = 0
-) -> Interval:
-    """Return a statistic of block totals with its bootstrap interval.
-
-    Parameters
-    ----------
-    blocks : ndarray, shape (blocks, k + 1)
-        From `block_sums`.
-    statistic : callable
-        Takes totals, shape (draws, k + 1), and returns the statistic of each, shape (draws,).
-    level : float
-        Coverage of the interval.
-    draws, seed : int
-        Number of draws and their seed; the same seed gives the same interval.
-
-    Raises
-    ------
-    InputError
-        If there are fewer than four blocks.
-
-    Notes
-    -----
-    Source: Künsch, *Annals of Statistics* 17, 1989; Efron & Tibshirani, *An Introduction to the Bootstrap*,
-    1993 (both from memory). Percentiles, widened by ``sqrt(n/(n - 1))`` about the value for few blocks; held
-    against the closed form for a mean.
-    """
-    drawn = statistic(resampled(_enough(blocks), draws, np.random.default_rng(seed)))
-    return _interval(float(statistic(blocks.sum(axis=0, keepdims=True))[0]), drawn, len(blocks), level)
-
-
 def difference_of(
     first: Floats,
     second: Floats,
@@ -118,7 +87,30 @@ def difference_of(
     draws: int = DRAWS,
     seed: int = 0,
 ) -> Interval:
-    """Return the second run's statistic less the first's, with its bootstrap interval; see `interval_of`."""
+    """Return the second run's statistic less the first's, with its bootstrap interval.
+
+    Parameters
+    ----------
+    first, second : ndarray, shape (blocks, k + 1)
+        From `block_sums`, of one run each.
+    statistic : callable
+        Takes totals, shape (draws, k + 1), and returns the statistic of each, shape (draws,).
+    level : float
+        Coverage of the interval, 0 to 1.
+    draws, seed : int
+        Number of draws and their seed; the same seed gives the same interval.
+
+    Raises
+    ------
+    InputError
+        If a run has fewer than four blocks.
+
+    Notes
+    -----
+    Source: Künsch, *Annals of Statistics* 17, 1989; Efron & Tibshirani, *An Introduction to the Bootstrap*,
+    1993 (both from memory). Percentiles, widened by ``sqrt(n/(n - 1))`` about the value for few blocks; held
+    against the closed form for a mean.
+    """
     rng = np.random.default_rng(seed)
     drawn = statistic(resampled(_enough(second), draws, rng)) - statistic(
         resampled(_enough(first), draws, rng)
@@ -127,11 +119,6 @@ def difference_of(
         (statistic(second.sum(axis=0, keepdims=True)) - statistic(first.sum(axis=0, keepdims=True)))[0]
     )
     return _interval(value, drawn, min(len(first), len(second)), level)
-
-
-def mean_of_first(totals: Floats) -> Floats:
-    """Return the mean of the first column from totals: its sum over the number of samples."""
-    return np.asarray(totals[:, 0] / totals[:, -1], dtype=np.float64)
 
 
 def _enough(blocks: Floats) -> Floats:

@@ -45,7 +45,7 @@ def fitted_entries(result: UnitFit) -> dict[str, dict[str, str]]:
         A finished fit; values about which the traces said next to nothing have no entry.
     """
     known, kinds = measures(result.unit), quantities(result.unit)
-    # what follows the semicolon is read again by `measured_again`, so a file's name may hold none
+    # what follows the semicolon is read again by the next fit, so a file's name may hold none
     traces = ", ".join(dict.fromkeys(t.name.replace(";", ",") for t in result.traces))
     fit, entries = result.fit, {}
     for p, value, std, share in zip(fit.parameters, fit.values, fit.std, fit.learned, strict=True):
@@ -81,16 +81,6 @@ def write_fitted(result: UnitFit, source: str | Path, target: str | Path | None 
     text = updated_text(read_file(source), fitted_unit(result), str(source))
     write_whole(goal, text)
     return goal
-
-
-def measured_again(unit: Unit) -> Unit:
-    """Return the unit with every fitted value replaced by the measured one kept in its note."""
-    table = unit.model_dump(mode="json", exclude_none=True)
-    for path, measure in measures(unit).items():
-        kept = _KEPT.search(measure.note)
-        if measure.origin == "fitted" and kept:
-            _put(table, path, kept[1].strip())
-    return validated(Unit, table, file="the measured unit")
 
 
 def _put(table: dict[str, Any], path: str, value: Any) -> None:
