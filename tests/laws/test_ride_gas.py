@@ -16,11 +16,11 @@ from forkwright.ride.audit import audit_energy
 from forkwright.ride.build import ride_parameters
 from forkwright.ride.course_file import load_course
 from forkwright.ride.kernel import run
-from forkwright.ride.motion import Powers, State
 from forkwright.ride.options import DampingTable, HeatPaths, RideOptions
 from forkwright.ride.parameters import RideParameters, defaults
 from forkwright.ride.rest import rest
 from forkwright.ride.simulate import RideResult, simulate
+from forkwright.ride.state import Powers, State
 
 G = 9.80665
 DAMPING = DampingTable.linear(600.0, 1400.0)

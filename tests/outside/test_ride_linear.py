@@ -14,9 +14,10 @@ import numpy as np
 import pytest
 
 from forkwright.ride.kernel import run
-from forkwright.ride.motion import State, motion
+from forkwright.ride.motion import motion
 from forkwright.ride.parameters import RideParameters, defaults
 from forkwright.ride.rest import rest
+from forkwright.ride.state import State
 
 pytestmark = pytest.mark.outside
 

@@ -14,7 +14,7 @@ Function = TypeVar("Function", bound=Callable[..., Any])
 FAST = {"contract", "nsz", "arcp", "reassoc"}
 """Floating-point liberties the compiler may take; infinities and not-a-number keep their meaning."""
 
-SOURCES = ("compiled.py", "parameters.py", "motion.py", "kernel.py", "rest.py")
+SOURCES = ("compiled.py", "parameters.py", "state.py", "unit_forces.py", "motion.py", "kernel.py", "rest.py")
 """Every file of this room that goes into the machine code; the order of a record's fields is part of it."""
 
 

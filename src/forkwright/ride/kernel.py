@@ -15,8 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from forkwright.ride.compiled import compiled, inlined, part
-from forkwright.ride.motion import Powers, State, motion, sliding_energy, stroke_and_lever
+from forkwright.ride.motion import motion, sliding_energy
 from forkwright.ride.parameters import RideParameters
+from forkwright.ride.state import Powers, State
+from forkwright.ride.unit_forces import stroke_and_lever
 
 Array = NDArray[np.float64]
 Point = tuple[float, float, float, float]

@@ -6,8 +6,10 @@ Compiled like the kernel, and with the kernel's own forces, so that a ride begin
 from __future__ import annotations
 
 from forkwright.ride.compiled import compiled, inlined
-from forkwright.ride.motion import State, motion, stroke_and_lever
+from forkwright.ride.motion import motion
 from forkwright.ride.parameters import RideParameters
+from forkwright.ride.state import State
+from forkwright.ride.unit_forces import stroke_and_lever
 
 BISECTIONS = 60
 BEYOND_EXTENSION, BEYOND_TRAVEL = 0.05, 0.05
