@@ -185,7 +185,7 @@ def _spells(inside: NDArray[np.bool_]) -> int:
 
 def _shares(values: Array, edges: Array) -> Array:
     """Return the share of values in each bin between `edges`, the first and last bin being open."""
-    reached = [values.size, *(np.count_nonzero(values >= edge) for edge in edges), 0]
+    reached = np.array([values.size, *(np.count_nonzero(values >= edge) for edge in edges), 0], np.int64)
     return -np.diff(reached) / values.size
 
 
