@@ -1,4 +1,4 @@
-"""What the shim solver says, laid out for the reader: lift, stress, contacts, and a word where one is due."""
+"""What the shim solver says, laid out for the reader: lift at the seat, stress and contacts by disc."""
 
 from __future__ import annotations
 
@@ -12,18 +12,9 @@ from forkwright.physics.plates import PlateBend
 from forkwright.physics.shim_contact import GROUND, ContactProblem
 from forkwright.physics.values import Array
 
-__all__ = [
-    "ShimOpening",
-    "bending_stress_peaks",
-    "large_lift_warnings",
-    "load_warnings",
-    "report",
-    "seat_lift",
-    "stretch_warnings",
-    "yield_warnings",
-]
+__all__ = ["ShimOpening", "Solution", "bending_stress_peaks", "report"]
 
-_LARGE_LIFT = 0.5  # share of a disc's thickness beyond which its stretch is no longer small
+_CLOSED = 1e-13  # m; a lift at the seat below it is rounding
 
 
 @dataclass(frozen=True)
@@ -69,37 +60,51 @@ class ShimOpening:
     warnings: tuple[str, ...]
 
 
-def seat_lift(problem: ContactProblem, seat_radius: float, lift: Array) -> Array:
-    """Lift of disc 1 above the seat (m) from the lifts of all groups (m) and the seat radius (m).
+@dataclass(frozen=True)
+class Solution:
+    """What the solver found at some loads, still by groups, rings and contacts.
 
-    Parameters
+    Attributes
     ----------
     problem : ContactProblem
         The stack, its load and where its discs may touch.
     seat_radius : float
         m.
-    lift : array, shape (p, groups, rings)
+    pressure : ndarray, shape (p,)
+        Load of each answer, Pa (N for a ring load).
+    lift : ndarray, shape (p, groups, rings)
         Lift of every group of discs at every ring, m.
-
-    Returns
-    -------
-    array, shape (p,)
-        m, not below zero.
-
-    Notes
-    -----
-    Source: geometry; less than 1e-13 m counts as closed.
+    force : ndarray, shape (p, contacts)
+        Contact forces, N.
     """
-    above = lift[:, 0, problem.node_at(seat_radius)] - problem.stack.seat_height
-    return np.where(above > 1e-13, above, 0.0)
+
+    problem: ContactProblem
+    seat_radius: float
+    pressure: Array
+    lift: Array
+    force: Array
+
+    @property
+    def opening(self) -> Array:
+        """Lift of disc 1 above the seat, m, shape (p,), not below zero."""
+        above = self.lift[:, 0, self.problem.node_at(self.seat_radius)] - self.problem.stack.seat_height
+        return np.where(above > _CLOSED, above, 0.0)
+
+    @property
+    def relative_lift(self) -> Array:
+        """Largest rim movement of any disc from its rest, in its own thicknesses, shape (p,)."""
+        problem = self.problem
+        relative = np.zeros(len(self.lift))
+        for index, group in enumerate(problem.groups):
+            rim = problem.node_at(group.outer_radius)
+            thinnest = min(problem.stack.shims[disc].thickness for disc in group.discs)
+            moved = np.abs(self.lift[:, index, rim] - problem.rest_height[index, rim])
+            relative = np.maximum(relative, moved / thinnest)
+        return relative
 
 
 def report(
-    problem: ContactProblem,
-    seat_radius: float,
-    pressure: Array,
-    lift: Array,
-    force: Array,
+    solution: Solution,
     stresses: tuple[Array, Array, Array],
     warnings: tuple[str, ...],
     stiffening_share: Array | None = None,
@@ -108,16 +113,7 @@ def report(
 
     Parameters
     ----------
-    problem : ContactProblem
-        The stack, its load and where its discs may touch.
-    seat_radius : float
-        m.
-    pressure : array, shape (p,)
-        Load of each answer, Pa (N for a ring load).
-    lift : array, shape (p, groups, rings)
-        Lift of every group of discs at every ring, m.
-    force : array, shape (p, contacts)
-        Contact forces, N.
+    solution : Solution
     stresses : tuple of three arrays, shape (p, discs)
         Radial, tangential and von Mises peaks, Pa.
     warnings : tuple of str
@@ -130,15 +126,16 @@ def report(
 
     Notes
     -----
-    Source: nothing is computed here but what `seat_lift` does.
+    Source: nothing is computed here but which disc a group's end is.
     """
+    problem, force = solution.problem, solution.force
     first = np.array([group.discs[0] + 1 for group in problem.groups] + [len(problem.stack.shims) + 1])
     last = np.array([group.discs[-1] + 1 for group in problem.groups] + [0])
     seat = (problem.lower == GROUND).nonzero()[0]
-    gap = np.maximum(problem.gaps(lift, force), 0.0)
+    gap = np.maximum(problem.gaps(solution.lift, force), 0.0)
     return ShimOpening(
-        pressure=pressure,
-        opening=seat_lift(problem, seat_radius, lift),
+        pressure=solution.pressure,
+        opening=solution.opening,
         stress=stresses[2].max(axis=1),
         radial_stress=stresses[0],
         tangential_stress=stresses[1],
@@ -153,158 +150,13 @@ def report(
     )
 
 
-def load_warnings(problem: ContactProblem) -> tuple[str, ...]:
-    """Say so when disc 1 does not cover the annulus that the load is given on.
-
-    Parameters
-    ----------
-    problem : ContactProblem
-        The stack, its load and where its discs may touch.
-
-    Returns
-    -------
-    tuple of str
-
-    Notes
-    -----
-    Source: geometry.
-    """
-    load, rim = problem.load, problem.stack.shims[0].outer_radius
-    if load.outer_radius > rim * (1 + 1e-9):
-        return (
-            f"the pressed annulus reaches diameter {load.outer_radius * 2e3:g} mm but disc 1 ends at "
-            f"{rim * 2e3:g} mm: only the covered part pushes",
-        )
-    return ()
-
-
-def yield_warnings(problem: ContactProblem, pressure: Array, disc_stress: Array) -> tuple[str, ...]:
-    """Name each disc whose von Mises stress (Pa, shape (p, discs)) passes yield, and where (Pa).
-
-    Parameters
-    ----------
-    problem : ContactProblem
-        The stack, its load and where its discs may touch.
-    pressure : array, shape (p,)
-        Load of each answer, Pa (N for a ring load).
-    disc_stress : array, shape (p, discs)
-        Largest von Mises stress, Pa.
-
-    Returns
-    -------
-    tuple of str
-
-    Notes
-    -----
-    Source: von Mises yield criterion, any strength-of-materials text.
-    """
-    stack = problem.stack
-    limit = stack.assumed_yield
-    origin = "assumed" if stack.yield_stress is None else "given"
-    found = []
-    for disc in np.flatnonzero(disc_stress.max(axis=0, initial=0.0) > limit):
-        first = _load_text(problem, pressure[disc_stress[:, disc] > limit])
-        found.append(
-            f"disc {disc + 1} passes its yield stress ({limit / 1e6:.0f} MPa, {origin}) at {first} and above "
-            f"({disc_stress[:, disc].max() / 1e6:.0f} MPa at most): it would stay bent"
-        )
-    return tuple(found)
-
-
-def large_lift_warnings(problem: ContactProblem, pressure: Array, lift: Array) -> tuple[str, ...]:
-    """Say from which pressure on a disc lifts by more than half its thickness.
-
-    Parameters
-    ----------
-    problem : ContactProblem
-        The stack, its load and where its discs may touch.
-    pressure : array, shape (p,)
-        Load of each answer, Pa (N for a ring load).
-    lift : array, shape (p, groups, rings)
-        Lift of every group of discs at every ring, m.
-
-    Returns
-    -------
-    tuple of str
-
-    Notes
-    -----
-    Source: plate theory is linear while the lift is small against the thickness (Timoshenko &
-    Woinowsky-Krieger, from memory); half a thickness is our limit.
-    """
-    relative = _relative_lift(problem, lift)
-    if relative.max(initial=0.0) <= _LARGE_LIFT:
-        return ()
-    start = _load_text(problem, pressure[relative > _LARGE_LIFT])
-    return (
-        f"at {start} and above a disc lifts by more than half its thickness (at most "
-        f"{relative.max():.1f} thicknesses): it also stretches, so a flat disc opens less than this linear "
-        "answer; ask for geometric stiffening to see how much",
-    )
-
-
-def stretch_warnings(problem: ContactProblem, pressure: Array, lift: Array, share: Array) -> tuple[str, ...]:
-    """Say what stretching does to the linear opening once a disc lifts by more than half its thickness.
-
-    Parameters
-    ----------
-    problem : ContactProblem
-        The stack, its load and where its discs may touch.
-    pressure : array, shape (p,)
-        Load of each answer, Pa (N for a ring load).
-    lift : array, shape (p, groups, rings)
-        Lift of every group of discs at every ring, m.
-    share : array, shape (p,)
-        Change of the opening by stretching, as a share; no unit.
-
-    Returns
-    -------
-    tuple of str
-
-    Notes
-    -----
-    Source: as `large_lift_warnings`.
-    """
-    large = _relative_lift(problem, lift) > _LARGE_LIFT
-    if not large.any():
-        return ()
-    least, most = sorted((-100.0 * share[large].min(), -100.0 * share[large].max()), key=abs)
-    return (
-        f"at {_load_text(problem, pressure[large])} and above a disc lifts by more than half its thickness: "
-        f"stretching changes the linear opening by {least:+.1f} to {most:+.1f} % (already in this answer)",
-    )
-
-
-def _load_text(problem: ContactProblem, loads: Array) -> str:
-    """The smallest of some loads in words: a pressure in bar, a ring load in newtons."""
-    least = float(loads.min())
-    return f"{least / 1e5:.4g} bar" if problem.load.unit == "Pa" else f"{least:.4g} {problem.load.unit}"
-
-
-def _relative_lift(problem: ContactProblem, lift: Array) -> Array:
-    """Largest rim movement of any disc, in its own thicknesses, at each pressure."""
-    relative = np.zeros(len(lift))
-    for index, group in enumerate(problem.groups):
-        rim = problem.node_at(group.outer_radius)
-        thinnest = min(problem.stack.shims[disc].thickness for disc in group.discs)
-        moved = np.abs(lift[:, index, rim] - problem.rest_height[index, rim])
-        relative = np.maximum(relative, moved / thinnest)
-    return relative
-
-
-def bending_stress_peaks(
-    problem: ContactProblem, pressure: Array, force: Array
-) -> tuple[Array, Array, Array]:
+def bending_stress_peaks(solution: Solution) -> tuple[Array, Array, Array]:
     """Largest radial, tangential and von Mises stress of each disc, Pa, each of shape (p, discs).
 
     Parameters
     ----------
-    problem : ContactProblem
-        The stack, its load and where its discs may touch.
-    pressure : array, shape (p,)
-        Load of each answer, Pa (N for a ring load).
-    force : array, shape (p, contacts)
-        Contact forces, N.
+    solution : Solution
+        Of linear theory.
 
     Returns
     -------
@@ -313,13 +165,14 @@ def bending_stress_peaks(
 
     Notes
     -----
-    Source: `plates.bending_stresses` and `plates.von_mises`.
+    Source: `plate_stress.bending_stresses` and `plate_stress.von_mises`. Discs of one group share its bend,
+    so their stresses go with their thicknesses.
     """
-    stack = problem.stack
-    rings = problem.ring_forces(force)
-    slope = problem.bend(pressure, rings, "slope") + problem.rest_bend.slope
-    curvature = problem.bend(pressure, rings, "curvature") + problem.rest_bend.curvature
-    largest = np.zeros((3, len(pressure), len(stack.shims)))
+    problem, stack = solution.problem, solution.problem.stack
+    rings = problem.ring_forces(solution.force)
+    slope = problem.bend(solution.pressure, rings, "slope") + problem.rest_bend.slope
+    curvature = problem.bend(solution.pressure, rings, "curvature") + problem.rest_bend.curvature
+    largest = np.zeros((3, len(solution.pressure), len(stack.shims)))
     for index, group in enumerate(problem.groups):
         covered = problem.radius <= group.outer_radius
         radius = problem.radius[covered]

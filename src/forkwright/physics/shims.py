@@ -11,26 +11,29 @@ Signs: lift is positive away from the valve face; disc 1 lies on the face; stres
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from forkwright.physics.errors import Unphysical
-from forkwright.physics.shim_answer import (
-    ShimOpening,
-    bending_stress_peaks,
+from forkwright.physics.shim_answer import ShimOpening, Solution, bending_stress_peaks, report
+from forkwright.physics.shim_contact import contact_problem
+from forkwright.physics.shim_shapes import (
+    DiscShape,
+    SolvedStack,
+    checked_pressures,
+    deflected_shapes,
+    solved_stack,
+)
+from forkwright.physics.shim_stack import BackingSpring, Fulcrum, Shim, ShimLoad, ShimStack
+from forkwright.physics.shim_stiffening import StretchingStack, stretched_states
+from forkwright.physics.shim_warnings import (
     large_lift_warnings,
     load_warnings,
-    report,
-    seat_lift,
     stretch_warnings,
     yield_warnings,
 )
-from forkwright.physics.shim_contact import ContactProblem, contact_problem
-from forkwright.physics.shim_path import ContactPath
-from forkwright.physics.shim_stack import BackingSpring, Fulcrum, Shim, ShimLoad, ShimStack
-from forkwright.physics.shim_stiffening import StretchingStack, stretched_states
 from forkwright.physics.values import Array
 
 __all__ = [
@@ -81,15 +84,6 @@ class OpeningMap:
             slope = (self.opening[-1] - self.opening[-2]) / (self.pressure[-1] - self.pressure[-2])
             lift = lift + slope * np.maximum(wanted - self.pressure[-1], 0.0)
         return np.asarray(lift)
-
-
-@dataclass(frozen=True)
-class DiscShape:
-    """One bent disc for a drawing: height of its lower face above the clamp plane, and radius (m)."""
-
-    radius: Array
-    height: Array
-    thickness: float
 
 
 def opening(
@@ -144,21 +138,21 @@ def opening(
     >>> [round(float(x) * 1e6, 3) for x in lift]
     [0.0, 274.344]
     """
-    pressure = _checked(pressures)
+    pressure = checked_pressures(pressures)
     problem = contact_problem(
         stack, load, seat_radius, fulcrum, backing_spring, fineness=fineness, same_thickness=stiffening
     )
     force = problem.path(float(pressure.max(initial=0.0))).forces(pressure)
-    lift = problem.lift(pressure, force)
+    linear = Solution(problem, seat_radius, pressure, problem.lift(pressure, force), force)
     if stiffening:
-        return _stretched(problem, seat_radius, pressure, lift)
-    stresses = bending_stress_peaks(problem, pressure, force)
+        return _stretched(linear)
+    stresses = bending_stress_peaks(linear)
     warnings = (
         *load_warnings(problem),
-        *yield_warnings(problem, pressure, stresses[2]),
-        *large_lift_warnings(problem, pressure, lift),
+        *yield_warnings(linear, stresses[2]),
+        *large_lift_warnings(linear),
     )
-    return report(problem, seat_radius, pressure, lift, force, stresses, warnings)
+    return report(linear, stresses, warnings)
 
 
 def opening_map(
@@ -178,16 +172,10 @@ def opening_map(
 
     Parameters
     ----------
-    stack, load, fulcrum, backing_spring
+    stack, load, seat_radius, stiffening, fulcrum, backing_spring, fineness
         As for :func:`opening`.
-    seat_radius : float
-        m.
     highest_pressure : float
         Pa, above zero.
-    stiffening : bool
-        Let the discs stretch as well as bend.
-    fineness : int or None
-        As for :func:`opening`.
 
     Returns
     -------
@@ -228,146 +216,31 @@ def opening_map(
     path = problem.path(highest_pressure)
     corners = np.append(path.load, highest_pressure)
     force = path.forces(corners)
-    lift = seat_lift(problem, seat_radius, problem.lift(corners, force))
+    lift = Solution(problem, seat_radius, corners, problem.lift(corners, force), force).opening
     keep = _true_corners(corners, lift)
     return OpeningMap(corners[keep], lift[keep], load_warnings(problem))
 
 
-def deflected_shapes(
-    stack: ShimStack,
-    load: ShimLoad,
-    seat_radius: float,
-    pressure: float,
-    *,
-    fulcrum: Fulcrum | None = None,
-    backing_spring: BackingSpring | None = None,
-) -> tuple[DiscShape, ...]:
-    """Bent shape of every disc at one pressure (Pa; linear theory), the valve face first (seat radius in m).
-
-    Parameters
-    ----------
-    stack, load, fulcrum, backing_spring
-        As for :func:`opening`.
-    seat_radius : float
-        m.
-    pressure : float
-        Pa (N for a ring load).
-
-    Returns
-    -------
-    tuple of DiscShape
-        Radius and height of every disc, m, the valve face first.
-
-    Raises
-    ------
-    Unphysical
-        As for :func:`opening`.
-
-    Notes
-    -----
-    Source: as :func:`opening`.
-
-    Examples
-    --------
-    >>> stack = ShimStack((Shim(10e-3, 0.15e-3), Shim(7e-3, 0.15e-3)), 4e-3, 2e-3, 206e9, 0.3)
-    >>> first, second = deflected_shapes(stack, ShimLoad.ring(10e-3), 10e-3, 20.0)
-    >>> round(float(first.height[-1]) * 1e6, 3), round(float(second.height[0]) * 1e6, 3)
-    (274.344, 150.0)
-    """
-    return solved_stack(
-        stack, load, seat_radius, pressure, fulcrum=fulcrum, backing_spring=backing_spring
-    ).shapes(pressure)
-
-
-@dataclass(frozen=True)
-class SolvedStack:
-    """A stack whose contacts are known for every load up to the highest (Pa, or N for a ring load)."""
-
-    stack: ShimStack
-    problem: ContactProblem
-    path: ContactPath
-
-    def shapes(self, pressure: float) -> tuple[DiscShape, ...]:
-        """Bent shape of every disc at one pressure (Pa; linear theory), the valve face first."""
-        at = _checked([pressure])
-        lift = self.problem.lift(at, self.path.forces(at))[0]
-        shapes, below = [], 0.0
-        for index, group in enumerate(self.problem.groups):
-            covered = self.problem.radius <= group.outer_radius
-            for disc in group.discs:
-                thickness = self.stack.shims[disc].thickness
-                shapes.append(
-                    DiscShape(self.problem.radius[covered], below + lift[index, covered], thickness)
-                )
-                below += thickness
-        return tuple(shapes)
-
-
-def solved_stack(
-    stack: ShimStack,
-    load: ShimLoad,
-    seat_radius: float,
-    highest_pressure: float,
-    *,
-    fulcrum: Fulcrum | None = None,
-    backing_spring: BackingSpring | None = None,
-) -> SolvedStack:
-    """Follow a stack's contacts up to the highest pressure, to bend it to many pressures afterwards.
-
-    Parameters
-    ----------
-    stack : ShimStack
-    load : ShimLoad
-    seat_radius : float
-        m.
-    highest_pressure : float
-        Pa.
-    fulcrum : Fulcrum, optional
-    backing_spring : BackingSpring, optional
-
-    Returns
-    -------
-    SolvedStack
-
-    Raises
-    ------
-    Unphysical
-        As :func:`deflected_shapes`.
-
-    Notes
-    -----
-    Source: as :func:`deflected_shapes`.
-    """
-    problem = contact_problem(stack, load, seat_radius, fulcrum, backing_spring)
-    return SolvedStack(stack, problem, problem.path(highest_pressure))
-
-
-def _stretched(
-    problem: ContactProblem, seat_radius: float, pressure: Array, linear_lift: Array
-) -> ShimOpening:
+def _stretched(linear: Solution) -> ShimOpening:
     """Return the answer with stretching, and the share of the linear opening that it takes away."""
-    stack = StretchingStack(problem)
-    states, snaps = stretched_states(stack, pressure)
-    lift = np.array([stack.lift(state) for state in states])
-    force = np.array([state.force for state in states])
+    stack = StretchingStack(linear.problem)
+    states, snaps = stretched_states(stack, linear.pressure)
+    stiff = replace(
+        linear,
+        lift=np.array([stack.lift(state) for state in states]),
+        force=np.array([state.force for state in states]),
+    )
     stresses = np.array([stack.stresses(state) for state in states])
-    linear, stiff = (seat_lift(problem, seat_radius, one) for one in (linear_lift, lift))
-    share = np.where(linear > 0.0, 1.0 - stiff / np.where(linear > 0.0, linear, 1.0), 0.0)
+    faces = stresses[:, 0], stresses[:, 1], stresses[:, 2]
+    opens = linear.opening > 0.0
+    share = np.where(opens, 1.0 - stiff.opening / np.where(opens, linear.opening, 1.0), 0.0)
     warnings = (
-        *load_warnings(problem),
-        *yield_warnings(problem, pressure, stresses[:, 2]),
-        *stretch_warnings(problem, pressure, lift, share),
+        *load_warnings(linear.problem),
+        *yield_warnings(stiff, faces[2]),
+        *stretch_warnings(stiff, share),
         *snaps,
     )
-    faces = stresses[:, 0], stresses[:, 1], stresses[:, 2]
-    return report(problem, seat_radius, pressure, lift, force, faces, warnings, share)
-
-
-def _checked(pressures: ArrayLike) -> Array:
-    pressure = np.atleast_1d(np.asarray(pressures, float))
-    if not np.all(np.isfinite(pressure)) or pressure.min(initial=0.0) < 0.0:
-        raise Unphysical("pressures on a shim stack must be finite and not negative (it opens one way only)")
-    return pressure
+    return report(stiff, faces, warnings, share)
 
 
 def _true_corners(pressure: Array, lift: Array) -> NDArray[np.intp]:
