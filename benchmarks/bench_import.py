@@ -14,7 +14,7 @@ import numpy as np
 import polars as pl
 
 from benchmarks.rows import Row, ratio_at_most
-from forkwright.evidence.recording import import_recording
+from forkwright.evidence.importing import import_recording
 
 SECONDS, RATE, TURNS = 3600, 1000, 7
 

@@ -11,9 +11,9 @@ from pathlib import Path
 import numpy as np
 from tests.fuzz.more_parsers import MORE_TARGETS, in_a_file, more_seeds
 
+from forkwright.evidence.importing import import_recording
 from forkwright.evidence.limits import Limits
 from forkwright.evidence.mapping_files import load_mapping
-from forkwright.evidence.recording import import_recording
 from forkwright.hardware.drawer import load_drawer
 from forkwright.hardware.files import examine
 from forkwright.hardware.leverage import leverage_from_csv

@@ -7,7 +7,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from forkwright.evidence.fitting import Parameter, fit_curve
+from forkwright.evidence.fit_problem import Parameter
+from forkwright.evidence.fitting import fit_curve
 from forkwright.evidence.traces import SpringTrace
 from forkwright.evidence.unit_fit import fit_unit
 from forkwright.hardware import load_unit, measures, replaced

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from forkwright.evidence.recording import import_recording
+from forkwright.evidence.importing import import_recording
 from forkwright.units import InputError
 
 CALM = [HealthCheck.function_scoped_fixture, HealthCheck.too_slow]

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from forkwright.evidence.leakdown import GAS_CONSTANT, leak_rate, leaked_pressure, undo_gauge_losses
+from forkwright.evidence.leak_law import GAS_CONSTANT, leaked_pressure, undo_gauge_losses
+from forkwright.evidence.leakdown import leak_rate
 
 AMBIENT = 101325.0
 

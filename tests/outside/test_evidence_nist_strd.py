@@ -14,7 +14,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from forkwright.evidence.fitting import Parameter, fit_curve
+from forkwright.evidence.fit_problem import Parameter
+from forkwright.evidence.fitting import fit_curve
 
 Floats = NDArray[np.float64]
 FOLDER = Path(__file__).parent / "nist_strd"

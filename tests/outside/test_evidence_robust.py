@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 import statsmodels.api as sm
 
-from forkwright.evidence.fitting import Parameter, fit_curve
+from forkwright.evidence.fit_problem import Parameter
+from forkwright.evidence.fitting import fit_curve
 
 RNG = np.random.default_rng(11)
 X = np.linspace(0.0, 2.0, 60)

@@ -8,17 +8,18 @@ import numpy as np
 import pytest
 from scipy import signal
 
-from forkwright.evidence.bootstrap import Floats, block_sums, difference_of
+from forkwright.evidence.bootstrap import block_sums, difference_of
 from forkwright.evidence.spectra import spectrum
+from forkwright.physics.values import Array
 
 RNG = np.random.default_rng(21)
 
 
-def mean(totals: Floats) -> Floats:
+def mean(totals: Array) -> Array:
     return np.asarray(totals[:, 0] / totals[:, -1])
 
 
-def error_of_mean(blocks: Floats) -> float:
+def error_of_mean(blocks: Array) -> float:
     """Bootstrap error of one log's mean: of its difference from a log that is zero throughout."""
     still = blocks.copy()
     still[:, 0] = 0.0

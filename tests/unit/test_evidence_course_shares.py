@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from forkwright.evidence.course_shares import course_shares
-from forkwright.evidence.recording import import_recording
+from forkwright.evidence.importing import import_recording
 from forkwright.evidence.ride_log import RideLog, read_ride
 from forkwright.ride.scores import SPEED_EDGES, TRAVEL_EDGES
 from forkwright.tune.aims import over_courses

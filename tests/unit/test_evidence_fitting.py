@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from forkwright.evidence.fitting import Fit, Parameter, correlation_factor, fit_curve
+from forkwright.evidence.fit_problem import Parameter
+from forkwright.evidence.fitting import Fit, correlation_factor, fit_curve
 from forkwright.evidence.telling_apart import advise
 from forkwright.physics import Unphysical
 from forkwright.units import InputError

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from forkwright.evidence.friction_loop import directions, friction_loop
+from forkwright.evidence.friction_loop import friction_loop
+from forkwright.evidence.strokes import directions
 from forkwright.units import InputError
 
 

@@ -9,10 +9,11 @@ import numpy as np
 import polars as pl
 import pytest
 
+from forkwright.evidence.importing import import_recording
 from forkwright.evidence.limits import Limits
 from forkwright.evidence.mapping import propose
 from forkwright.evidence.mapping_files import load_mapping, save_mapping
-from forkwright.evidence.recording import Recording, import_recording
+from forkwright.evidence.recording import Recording
 from forkwright.evidence.tables import read_table
 from forkwright.units import InputError
 

@@ -7,8 +7,10 @@ import math
 import numpy as np
 import pytest
 
-from forkwright.evidence.leak_path import ingress, which_path
-from forkwright.evidence.leakdown import GAS_CONSTANT, LeakRate, leak_rate, leaked_pressure
+from forkwright.evidence.ingress import ingress
+from forkwright.evidence.leak_law import GAS_CONSTANT, leaked_pressure
+from forkwright.evidence.leak_path import which_path
+from forkwright.evidence.leakdown import LeakRate, leak_rate
 from forkwright.units import InputError
 
 TIME = np.arange(0, 13 * 3600, 1800.0)

@@ -10,9 +10,11 @@ import pytest
 
 from forkwright.evidence.compare_runs import compare_runs
 from forkwright.evidence.export import harmless, write_table
+from forkwright.evidence.importing import import_recording
 from forkwright.evidence.overlay import overlay
-from forkwright.evidence.recording import Recording, import_recording
-from forkwright.evidence.ride_log import Section, read_ride, shares
+from forkwright.evidence.recording import Recording
+from forkwright.evidence.ride_log import Section, read_ride
+from forkwright.evidence.ride_use import shares
 from forkwright.evidence.signals import evenly_sampled, level_of_detail, motion_of
 from forkwright.evidence.windows import window_of
 from forkwright.units import InputError

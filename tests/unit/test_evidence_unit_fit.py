@@ -9,10 +9,13 @@ import pytest
 
 from forkwright.bench import spring_curve
 from forkwright.bench.damping import damping_curve
-from forkwright.evidence.recording import Recording, import_recording
+from forkwright.evidence.fit_choice import swapped
+from forkwright.evidence.importing import import_recording
+from forkwright.evidence.recording import Recording
 from forkwright.evidence.signals import motion_of
-from forkwright.evidence.traces import DampingTrace, PressureTrace, SpringTrace, spring_trace, trace_of
-from forkwright.evidence.unit_fit import fit_unit, swapped
+from forkwright.evidence.trace_reading import spring_trace, trace_of
+from forkwright.evidence.traces import DampingTrace, PressureTrace, SpringTrace
+from forkwright.evidence.unit_fit import fit_unit
 from forkwright.evidence.write_back import fitted_unit, write_fitted
 from forkwright.hardware import Unit, load_unit, measures, replaced
 from forkwright.units import InputError

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from forkwright.evidence.ride_log import UsedRange
+from forkwright.evidence.ride_use import UsedRange
 from forkwright.ride.course import Course
 from forkwright.ride.options import RideOptions
 from forkwright.ride.scores import SPEED_EDGES, TRAVEL_EDGES

@@ -65,7 +65,7 @@ def command(
     The measured values stay in the notes of the written file.
     """
     from forkwright.evidence.fit_answers import fit_report
-    from forkwright.evidence.traces import trace_of
+    from forkwright.evidence.trace_reading import trace_of
     from forkwright.evidence.unit_fit import fit_unit
     from forkwright.evidence.write_back import write_fitted
     from forkwright.hardware import load_unit

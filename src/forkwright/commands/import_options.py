@@ -52,7 +52,7 @@ def taken(given: dict[str, Any]) -> dict[str, Any]:
 
 def recording_from(path: str, options: dict[str, Any]) -> Recording:
     """Import a file as the options say, and keep the mapping where that was asked for."""
-    from forkwright.evidence.recording import assemble
+    from forkwright.evidence.importing import assemble
 
     table, mapping = table_from(path, options)
     recording = assemble(table, mapping, accept_guesses=options["yes"])

@@ -12,8 +12,8 @@ from forkwright.commands.output import console, print_json, print_warnings
 from forkwright.units import Measure, parse
 
 if TYPE_CHECKING:
+    from forkwright.evidence.ingress import Ingress
     from forkwright.evidence.leak_files import LeakDown
-    from forkwright.evidence.leak_path import Ingress
     from forkwright.evidence.leakdown import LeakRate
 
 
@@ -41,9 +41,9 @@ def command(
     A file with a column of rides instead of times is read as air drawn into the lower legs. Let the air out
     before any seal is touched, and follow the maker's manual.
     """
+    from forkwright.evidence.importing import assemble
     from forkwright.evidence.leak_answers import ingress_answer, leak_down_answer
     from forkwright.evidence.leak_files import RIDES, chamber_volumes, ingress_from, read_leak_down
-    from forkwright.evidence.recording import assemble
     from forkwright.hardware import load_unit
     from forkwright.physics.atmosphere import standard_pressure
 

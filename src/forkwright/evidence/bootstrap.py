@@ -6,12 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from forkwright.physics.values import Array
 from forkwright.units import InputError
 
-Floats = NDArray[np.float64]
-Summed = Callable[[Floats], Floats]
+Summed = Callable[[Array], Array]
 
 DRAWS = 2000
 
@@ -37,7 +36,7 @@ class Interval:
     blocks: int
 
 
-def block_sums(values: Floats, pieces: tuple[tuple[int, int], ...], length: int) -> Floats:
+def block_sums(values: Array, pieces: tuple[tuple[int, int], ...], length: int) -> Array:
     """Return the sums over blocks of consecutive samples, none across a gap.
 
     Parameters
@@ -68,7 +67,7 @@ def block_sums(values: Floats, pieces: tuple[tuple[int, int], ...], length: int)
     return np.column_stack([sums, count])
 
 
-def resampled(blocks: Floats, draws: int, rng: np.random.Generator) -> Floats:
+def resampled(blocks: Array, draws: int, rng: np.random.Generator) -> Array:
     """Return totals of as many blocks as there are, drawn with replacement, shape (draws, k + 1)."""
     n = len(blocks)
     totals = np.empty((draws, blocks.shape[1]))
@@ -79,8 +78,8 @@ def resampled(blocks: Floats, draws: int, rng: np.random.Generator) -> Floats:
 
 
 def difference_of(
-    first: Floats,
-    second: Floats,
+    first: Array,
+    second: Array,
     statistic: Summed,
     *,
     level: float = 0.95,
@@ -121,7 +120,7 @@ def difference_of(
     return _interval(value, drawn, min(len(first), len(second)), level)
 
 
-def _enough(blocks: Floats) -> Floats:
+def _enough(blocks: Array) -> Array:
     if len(blocks) < 4:
         raise InputError(
             "the run is too short for an interval: it holds fewer than four independent stretches",
@@ -130,7 +129,7 @@ def _enough(blocks: Floats) -> Floats:
     return blocks
 
 
-def _interval(value: float, drawn: Floats, blocks: int, level: float) -> Interval:
+def _interval(value: float, drawn: Array, blocks: int, level: float) -> Interval:
     widen = float(np.sqrt(blocks / (blocks - 1)))
     low, high = np.quantile(drawn, [0.5 - level / 2, 0.5 + level / 2])
     return Interval(
@@ -139,7 +138,7 @@ def _interval(value: float, drawn: Floats, blocks: int, level: float) -> Interva
     )  # fmt: skip
 
 
-def correlation_length(values: Floats, pieces: tuple[tuple[int, int], ...]) -> int:
+def correlation_length(values: Array, pieces: tuple[tuple[int, int], ...]) -> int:
     """Return after how many samples the log has forgotten itself: where its correlation falls below 0.05.
 
     Parameters

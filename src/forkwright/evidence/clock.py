@@ -10,9 +10,8 @@ import polars as pl
 from numpy.typing import NDArray
 
 from forkwright.evidence.mapping import ColumnUse
+from forkwright.physics.values import Array
 from forkwright.units import InputError
-
-Floats = NDArray[np.float64]
 
 GAP = 3.0  # a step longer than this many usual steps is a gap
 JITTER = 0.05  # steps that vary less than this share count as even
@@ -35,12 +34,12 @@ class Clock:
         What had to be put right.
     """
 
-    time: Floats
+    time: Array
     keep: NDArray[np.intp] | None
     notes: tuple[str, ...]
 
 
-def read_clock(column: Floats | pl.Series, use: ColumnUse, file: str) -> Clock:
+def read_clock(column: Array | pl.Series, use: ColumnUse, file: str) -> Clock:
     """Read the time column, in seconds from the first sample.
 
     Parameters
@@ -65,7 +64,7 @@ def read_clock(column: Floats | pl.Series, use: ColumnUse, file: str) -> Clock:
     return put_in_order(time, file)
 
 
-def _from_text(series: pl.Series, file: str) -> Floats:
+def _from_text(series: pl.Series, file: str) -> Array:
     text = series.str.strip_chars().str.replace(",", ".", literal=True)
     for parsed in (_stamps(text), _times_of_day(text)):
         if parsed is not None:
@@ -79,7 +78,7 @@ def _from_text(series: pl.Series, file: str) -> Floats:
     )
 
 
-def _stamps(text: pl.Series) -> Floats | None:
+def _stamps(text: pl.Series) -> Array | None:
     try:
         stamps = text.str.to_datetime(time_unit="us", strict=False)
     except pl.exceptions.PolarsError:
@@ -89,7 +88,7 @@ def _stamps(text: pl.Series) -> Floats | None:
     return stamps.cast(pl.Int64).cast(pl.Float64).to_numpy() * 1e-6
 
 
-def _times_of_day(text: pl.Series) -> Floats | None:
+def _times_of_day(text: pl.Series) -> Array | None:
     parts = text.str.extract_groups(r"^(\d+):(\d{1,2}):(\d{1,2}(?:\.\d+)?)$").struct.unnest()
     numbers = parts.select(pl.all().cast(pl.Float64, strict=False)).to_numpy()
     seconds = np.asarray(numbers @ np.array([3600.0, 60.0, 1.0]))
@@ -99,7 +98,7 @@ def _times_of_day(text: pl.Series) -> Floats | None:
     return np.asarray(seconds + 86_400.0 * np.cumsum(steps < -43_200.0), dtype=np.float64)
 
 
-def put_in_order(time: Floats, file: str) -> Clock:
+def put_in_order(time: Array, file: str) -> Clock:
     """Sort samples by time, keep the first of several at the same time, and count from the first.
 
     Parameters
@@ -148,7 +147,7 @@ def put_in_order(time: Floats, file: str) -> Clock:
     return Clock(_plausible(time[keep], file), keep, tuple(notes))
 
 
-def _plausible(time: Floats, file: str) -> Floats:
+def _plausible(time: Array, file: str) -> Array:
     """Refuse a time axis that no logger writes: longer than a life, or finer than a nanosecond."""
     span, step = float(time[-1]), float(time[-1]) / max(time.size - 1, 1)
     if not (span <= _LONGEST and step >= _FINEST):
@@ -166,14 +165,14 @@ def _many(count: int, noun: str, one: str, several: str) -> str:
     return f"{count} {noun}{'s' if count > 1 else ''} {several if count > 1 else one}"
 
 
-def _rises(time: Floats) -> bool:
+def _rises(time: Array) -> bool:
     """Return True if every time is finite and later than the one before, looking at one block at a time."""
     return all(
         bool(np.all(np.diff(time[i : i + _BLOCK + 1]) > 0)) for i in range(0, max(time.size - 1, 1), _BLOCK)
     ) and bool(np.isfinite(time[0]) and np.isfinite(time[-1]))
 
 
-def find_pieces(time: Floats) -> tuple[float, bool, tuple[tuple[int, int], ...], tuple[str, ...]]:
+def find_pieces(time: Array) -> tuple[float, bool, tuple[tuple[int, int], ...], tuple[str, ...]]:
     """Find the usual step, the gaps and whether the sampling within the pieces is even.
 
     Parameters
@@ -208,7 +207,7 @@ def find_pieces(time: Floats) -> tuple[float, bool, tuple[tuple[int, int], ...],
     return step, uneven == 0, pieces, _gap_words(time, cuts, uneven, step)
 
 
-def _gap_words(time: Floats, cuts: list[int], uneven: int, step: float) -> tuple[str, ...]:
+def _gap_words(time: Array, cuts: list[int], uneven: int, step: float) -> tuple[str, ...]:
     notes = []
     if cuts:
         lost = sum(float(time[i] - time[i - 1]) for i in cuts)

@@ -6,10 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from forkwright.evidence.bootstrap import Floats, Interval, block_sums, correlation_length, difference_of
-from forkwright.evidence.ride_log import DEEP, FAST, RideLog
+from forkwright.evidence.bootstrap import Interval, block_sums, correlation_length, difference_of
+from forkwright.evidence.ride_log import RideLog
+from forkwright.evidence.ride_use import DEEP, FAST
+from forkwright.physics.values import Array
 
 LONGEST_BLOCK = 20.0  # s
 SHORTEST_BLOCK = 1.0  # s
@@ -99,7 +100,7 @@ def compare_runs(
         if progress is not None:
             progress((i + 1) / (len(_FIGURES) + 1))
 
-        def statistic(totals: Floats, column: int = i) -> Floats:
+        def statistic(totals: Array, column: int = i) -> Array:
             return np.asarray(totals[:, column] / totals[:, len(_FIGURES)], dtype=np.float64)
 
         values = [float(statistic(s.sum(axis=0, keepdims=True))[0]) for s in sums]
@@ -120,7 +121,7 @@ _FIGURES = (
 )
 
 
-def _sums(run: RideLog, block: float) -> NDArray[np.float64]:
+def _sums(run: RideLog, block: float) -> Array:
     """Block sums of every figure over riding time, then the riding samples, then all samples."""
     travel, speed, riding = run.motion.travel, run.motion.speed, run.riding.astype(np.float64)
     columns = np.column_stack(
@@ -143,7 +144,7 @@ def _block(run: RideLog) -> float:
     return float(np.clip(3.0 * samples / run.motion.rate, SHORTEST_BLOCK, LONGEST_BLOCK))
 
 
-def _warnings(first: RideLog, second: RideLog, sums: list[NDArray[np.float64]]) -> tuple[str, ...]:
+def _warnings(first: RideLog, second: RideLog, sums: list[Array]) -> tuple[str, ...]:
     words = [
         f"{len(_FIGURES)} figures are compared at once: one of them may look different by chance alone",
         "only two runs are compared: what differs between them may be the line or the rider, not the setting",

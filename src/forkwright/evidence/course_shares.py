@@ -6,13 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from forkwright.evidence.ride_log import RideLog
+from forkwright.physics.values import Array
 from forkwright.ride.scores import Scores
 from forkwright.units import InputError
-
-Floats = NDArray[np.float64]
 
 POOR = 0.05
 """Gap between the shares of time beyond which the courses are said not to make up the ride (our own)."""
@@ -41,9 +39,9 @@ class CourseShares:
     """
 
     names: tuple[str, ...]
-    shares: Floats
+    shares: Array
     gap: float
-    alone: Floats
+    alone: Array
     logged_deepest: float
     simulated_deepest: float
     warnings: tuple[str, ...]
@@ -95,13 +93,13 @@ def course_shares(log: RideLog, scores: Sequence[Scores], names: Sequence[str]) 
     )  # fmt: skip
 
 
-def _cumulative(travel_share: Floats, speed_share: Floats) -> Floats:
+def _cumulative(travel_share: Array, speed_share: Array) -> Array:
     """Shares of time below the inner edges of both histograms, scaled so that both count alike."""
     parts = [np.cumsum(share)[:-1] / np.sqrt(2 * (share.size - 1)) for share in (travel_share, speed_share)]
     return np.concatenate(parts)
 
 
-def _gap(difference: Floats) -> float:
+def _gap(difference: Array) -> float:
     return float(np.sqrt(difference @ difference))
 
 

@@ -9,14 +9,11 @@ import sys
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
-from forkwright.evidence.leakdown import GAS_CONSTANT
+from forkwright.evidence.leak_law import GAS_CONSTANT
 from forkwright.evidence.traces import SpringTrace
 from forkwright.hardware import Bike, Rider, Unit, load, load_unit, replaced
 from forkwright.physics.constants import P0, T0
-
-Floats = NDArray[np.float64]
 
 DECLARED = "Invented: made by forkwright's own bench or ride kernel, sensor faults added on purpose"
 # What the invented fork really is, where its file's callipers were a little off.

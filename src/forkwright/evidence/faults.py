@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from forkwright.physics.values import Array
 
 BRIDGE = 0.05  # s; holes up to this long are bridged by straight lines
 
 
 def bridge_missing(
-    time: Floats, channels: dict[str, Floats]
+    time: Array, channels: dict[str, Array]
 ) -> tuple[NDArray[np.intp] | None, tuple[str, ...]]:
     """Fill short holes in the channels in place by straight lines; say which rows must go.
 
@@ -54,14 +54,14 @@ def bridge_missing(
     return None, tuple(notes)
 
 
-def _missing(values: Floats) -> NDArray[np.bool_] | None:
+def _missing(values: Array) -> NDArray[np.bool_] | None:
     if np.isfinite(values.sum()):  # one pass, no memory: a sum is finite only if every value is
         return None
     missing = ~np.isfinite(values)
     return missing if missing.any() else None
 
 
-def _bridge(time: Floats, values: Floats, missing: NDArray[np.bool_]) -> tuple[int, NDArray[np.bool_]]:
+def _bridge(time: Array, values: Array, missing: NDArray[np.bool_]) -> tuple[int, NDArray[np.bool_]]:
     present = np.flatnonzero(~missing)
     if present.size < 2:
         return 0, missing
@@ -78,7 +78,7 @@ def _bridge(time: Floats, values: Floats, missing: NDArray[np.bool_]) -> tuple[i
     return int(short.size), left
 
 
-def clipping_words(name: str, values: Floats, step: float, least: int = 5) -> tuple[str, ...]:
+def clipping_words(name: str, values: Array, step: float, least: int = 5) -> tuple[str, ...]:
     """Say where a channel sat at exactly its highest or lowest value, as a clipped sensor does.
 
     Parameters

@@ -7,13 +7,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from forkwright.evidence.losses import LOSSES, Loss
+from forkwright.physics.values import Array
 from forkwright.units import InputError
 
-Floats = NDArray[np.float64]
-Predict = Callable[[Floats], Floats]
+Predict = Callable[[Array], Array]
 
 
 @dataclass(frozen=True)
@@ -60,21 +59,21 @@ class Problem:
     """
 
     predict: Predict
-    measured: Floats
+    measured: Array
     parameters: tuple[Parameter, ...]
-    spread: Floats
+    spread: Array
     loss: Loss
-    start: Floats
-    size: Floats
-    pull: Floats
+    start: Array
+    size: Array
+    pull: Array
 
     @classmethod
     def of(
         cls,
         predict: Predict,
-        measured: Floats,
+        measured: Array,
         parameters: Sequence[Parameter],
-        spread: Floats | None,
+        spread: Array | None,
         loss: str,
     ) -> Problem:
         """Set the problem up and refuse what cannot be fitted."""
@@ -97,22 +96,22 @@ class Problem:
         spread = np.ones_like(measured) if spread is None else np.asarray(spread, dtype=np.float64)
         return cls(predict, measured, tuple(parameters), spread, LOSSES[loss], start, size, pull)
 
-    def values(self, z: Floats) -> Floats:
+    def values(self, z: Array) -> Array:
         """Return the parameters, SI."""
         return self.start + self.size * z
 
-    def residual(self, z: Floats) -> Floats:
+    def residual(self, z: Array) -> Array:
         """Measured less predicted, over the relative spread."""
         predicted = np.asarray(self.predict(self.values(z)), dtype=np.float64)
         return np.asarray((self.measured - predicted) / self.spread, dtype=np.float64)
 
-    def ends(self) -> tuple[Floats, Floats]:
+    def ends(self) -> tuple[Array, Array]:
         """Return the lowest and highest z that the parameters' limits allow."""
         low = np.array([(p.low - p.start) / s for p, s in zip(self.parameters, self.size, strict=True)])
         high = np.array([(p.high - p.start) / s for p, s in zip(self.parameters, self.size, strict=True)])
         return low, high
 
-    def jacobian(self, z: Floats) -> Floats:
+    def jacobian(self, z: Array) -> Array:
         """Change of the residual with each z, by central differences, shape (n, p)."""
         low, high = self.ends()
         columns = []

@@ -7,13 +7,14 @@ from collections.abc import Callable
 
 import numpy as np
 
-from forkwright.evidence.fit_problem import Floats, Problem
+from forkwright.evidence.fit_problem import Problem
 from forkwright.physics import Unphysical
+from forkwright.physics.values import Array
 
 _ROUNDS = 60
 
 
-def search(problem: Problem, noise: float | None) -> tuple[Floats, float, Floats, bool]:
+def search(problem: Problem, noise: float | None) -> tuple[Array, float, Array, bool]:
     """Alternate between the values, the noise and the weights until none of them moves.
 
     Parameters
@@ -59,7 +60,7 @@ def _tiny(problem: Problem) -> float:
     return 1e-12 * float(np.max(np.abs(problem.measured / problem.spread), initial=1e-300))
 
 
-def used_up(problem: Problem, z: Floats, weights: Floats, scale: float) -> tuple[float, Floats]:
+def used_up(problem: Problem, z: Array, weights: Array, scale: float) -> tuple[float, Array]:
     """Return the degrees of freedom the values took from the data, and the error of each z, shape (p,).
 
     A parameter held by its tolerance takes few.
@@ -73,7 +74,7 @@ def used_up(problem: Problem, z: Floats, weights: Floats, scale: float) -> tuple
     return float(np.trace(covariance @ data)), error
 
 
-def _solve(problem: Problem, z: Floats, weights: Floats, scale: float) -> tuple[Floats, bool]:
+def _solve(problem: Problem, z: Array, weights: Array, scale: float) -> tuple[Array, bool]:
     """Minimise for fixed weights and noise with lmfit, then polish with a few Gauss-Newton steps."""
     import lmfit
 
@@ -84,7 +85,7 @@ def _solve(problem: Problem, z: Floats, weights: Floats, scale: float) -> tuple[
         box.add(f"z{i}", value=float(value), min=float(low[i]), max=float(high[i]))
     whole = _whole_residual(problem, root)
 
-    def of_box(parameters: lmfit.Parameters) -> Floats:
+    def of_box(parameters: lmfit.Parameters) -> Array:
         return whole(np.array([parameters[f"z{i}"].value for i in range(z.size)]))
 
     answer = lmfit.minimize(
@@ -94,17 +95,17 @@ def _solve(problem: Problem, z: Floats, weights: Floats, scale: float) -> tuple[
     return _polished(problem, best, whole, root), bool(answer.success)
 
 
-def _near(problem: Problem, z: Floats, weights: Floats, scale: float) -> Floats:
+def _near(problem: Problem, z: Array, weights: Array, scale: float) -> Array:
     """Minimise again after weights or noise moved a little: Gauss-Newton steps from where it was."""
     root = np.sqrt(weights) / scale
     return _polished(problem, z, _whole_residual(problem, root), root)
 
 
-def _whole_residual(problem: Problem, root: Floats) -> Callable[[Floats], Floats]:
+def _whole_residual(problem: Problem, root: Array) -> Callable[[Array], Array]:
     """Residuals of samples and tolerances in standard deviations; a step too far is made unattractive."""
     last = np.ones(problem.measured.size + problem.pull.size)
 
-    def whole(at: Floats) -> Floats:
+    def whole(at: Array) -> Array:
         nonlocal last
         try:
             found = np.concatenate([problem.residual(at) * root, problem.pull * at])
@@ -118,7 +119,7 @@ def _whole_residual(problem: Problem, root: Floats) -> Callable[[Floats], Floats
     return whole
 
 
-def _polished(problem: Problem, z: Floats, whole: Callable[[Floats], Floats], root: Floats) -> Floats:
+def _polished(problem: Problem, z: Array, whole: Callable[[Array], Array], root: Array) -> Array:
     low, high = problem.ends()
     residual = whole(z)
     before = math.inf
@@ -137,7 +138,7 @@ def _polished(problem: Problem, z: Floats, whole: Callable[[Floats], Floats], ro
     return z
 
 
-def inverse(information: Floats) -> tuple[Floats, bool]:
+def inverse(information: Array) -> tuple[Array, bool]:
     """Invert the information; a direction it says nothing about gets a very large variance."""
     diagonal = np.diag(information)
     root = np.sqrt(np.where(diagonal > 1e-30 * max(float(diagonal.max()), 1e-300), diagonal, 1.0))

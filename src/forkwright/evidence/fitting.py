@@ -8,10 +8,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from forkwright.evidence.fit_problem import Floats, Parameter, Predict, Problem
+from forkwright.evidence.fit_problem import Parameter, Predict, Problem
 from forkwright.evidence.fit_search import inverse, search, used_up
-
-__all__ = ["Fit", "Floats", "Parameter", "correlation_factor", "correlation_of", "fit_curve"]
+from forkwright.physics.values import Array
 
 _NEAR = 1e-6  # share of the allowed range that counts as "on the limit"
 
@@ -54,16 +53,16 @@ class Fit:
     """
 
     parameters: tuple[Parameter, ...]
-    values: Floats
-    std: Floats
-    low: Floats
-    high: Floats
-    covariance: Floats
-    information: Floats
-    learned: Floats
-    residual: Floats
-    predicted: Floats
-    weights: Floats
+    values: Array
+    std: Array
+    low: Array
+    high: Array
+    covariance: Array
+    information: Array
+    learned: Array
+    residual: Array
+    predicted: Array
+    weights: Array
     noise: float
     freedom: float
     correlated: float
@@ -73,7 +72,7 @@ class Fit:
     warnings: tuple[str, ...] = field(default=())
 
     @property
-    def correlation(self) -> Floats:
+    def correlation(self) -> Array:
         """Correlation of the fitted values, shape (p, p)."""
         return correlation_of(self.covariance)
 
@@ -84,11 +83,11 @@ class Fit:
 
 def fit_curve(
     predict: Predict,
-    measured: Floats,
+    measured: Array,
     parameters: Sequence[Parameter],
     *,
     noise: float | None = None,
-    spread: Floats | None = None,
+    spread: Array | None = None,
     loss: str = "plain",
     level: float = 0.95,
     neighbours: bool = True,
@@ -150,9 +149,9 @@ def fit_curve(
 
 def _report(
     problem: Problem,
-    z: Floats,
+    z: Array,
     scale: float,
-    weights: Floats,
+    weights: Array,
     noise: float | None,
     converged: bool,
     level: float,
@@ -185,14 +184,14 @@ def _report(
     )  # fmt: skip
 
 
-def correlation_of(covariance: Floats) -> Floats:
+def correlation_of(covariance: Array) -> Array:
     """Return the correlation matrix of a covariance matrix, shape (p, p)."""
     std = np.sqrt(np.diag(covariance))
     std = np.where(std > 0, std, 1.0)
     return np.asarray(np.clip(covariance / np.outer(std, std), -1.0, 1.0), dtype=np.float64)
 
 
-def correlation_factor(residual: Floats) -> float:
+def correlation_factor(residual: Array) -> float:
     """Return by how much agreeing neighbours widen a variance: ``(1 + r)/(1 - r)``, r at lag one.
 
     One where r is within three standard errors of nothing (``3/sqrt(n)``). Exact for a first-order process.
@@ -213,7 +212,7 @@ def correlation_factor(residual: Floats) -> float:
 
 
 def _warnings(
-    problem: Problem, values: Floats, weights: Floats, widened: float, converged: bool, singular: bool
+    problem: Problem, values: Array, weights: Array, widened: float, converged: bool, singular: bool
 ) -> tuple[str, ...]:
     words = []
     if not converged:

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from forkwright.evidence.recording import Recording
+from forkwright.evidence.strokes import directions, shared_range, strokes_of
+from forkwright.physics.values import Array
 from forkwright.units import InputError
 
-Floats = NDArray[np.float64]
-
-_LEAST_SPAN = 0.005  # m; a shorter pull shows no spring
 _SLOW = 0.02  # m/s; above this oil damping counts as friction (common practice, no source)
 
 
@@ -42,11 +39,11 @@ class FrictionLoop:
         What to mind.
     """
 
-    travel: Floats
-    spring: Floats
-    friction: Floats
-    compressing: Floats
-    extending: Floats
+    travel: Array
+    spring: Array
+    friction: Array
+    compressing: Array
+    extending: Array
     energy: float
     friction_mean: float
     friction_error: float
@@ -54,9 +51,7 @@ class FrictionLoop:
     warnings: tuple[str, ...]
 
 
-def friction_loop(
-    travel: Floats, force: Floats, time: Floats | None = None, points: int = 81
-) -> FrictionLoop:
+def friction_loop(travel: Array, force: Array, time: Array | None = None, points: int = 81) -> FrictionLoop:
     """Part a slow force-travel loop into spring and friction.
 
     Parameters
@@ -94,12 +89,12 @@ def friction_loop(
     """
     travel, force = np.asarray(travel, dtype=np.float64), np.asarray(force, dtype=np.float64)
     direction = directions(travel)
-    strokes = _strokes(direction)
+    strokes = strokes_of(direction)
     up = [s for s in strokes if direction[s[0]] > 0]
     down = [s for s in strokes if direction[s[0]] < 0]
     if not up or not down:
         raise InputError("the trace goes one way only: friction needs both compressing and extending")
-    low, high = _shared_range(travel, up, down)
+    low, high = shared_range(travel, up, down)
     grid = np.linspace(low, high, points)
     there = np.array([_along(travel, force, s, grid) for s in up])
     back = np.array([_along(travel, force, s, grid) for s in down])
@@ -135,79 +130,7 @@ def loop_of(recordings: Sequence[Recording]) -> FrictionLoop | None:
     return None
 
 
-def directions(travel: Floats, share: float = 0.02) -> NDArray[np.int8]:
-    """Return +1 where the unit is being compressed, -1 where it extends, 0 around each turn.
-
-    A turn counts once the travel has come back by `share` of the whole span; samples from the turn until the
-    travel has come back that far are 0, because there the friction is still turning over.
-
-    Parameters
-    ----------
-    travel : ndarray, shape (n,)
-        m.
-    share : float
-        Share of the span (plain number).
-    """
-    span = float(np.ptp(travel)) if travel.size else 0.0
-    if span < _LEAST_SPAN:
-        raise InputError("the trace hardly moves", value=f"{span * 1000:.2f} mm", allowed="5 mm or more")
-    turns = _turning_points(travel, share * span)
-    result = np.zeros(travel.size, dtype=np.int8)
-    for a, b in itertools.pairwise(turns):
-        sign = 1 if travel[b] > travel[a] else -1
-        moved = sign * (travel[a : b + 1] - travel[a])
-        left = sign * (travel[b] - travel[a : b + 1])
-        result[a : b + 1][(moved > share * span) & (left > 0.2 * share * span)] = sign
-    return result
-
-
-def _turning_points(travel: Floats, back: float) -> list[int]:
-    """Indices where the travel turns and comes back by more than `back`, with both ends."""
-    turns = [0]
-    high = low = 0
-    sign = 0
-    for i, x in enumerate(travel.tolist()):
-        if x > travel[high]:
-            high = i
-        if x < travel[low]:
-            low = i
-        if sign >= 0 and travel[high] - x > back:
-            turns += [high] if sign > 0 or high > 0 else []
-            sign, low = -1, i
-            high = i
-        elif sign <= 0 and x - travel[low] > back:
-            turns += [low] if sign < 0 or low > 0 else []
-            sign, high = 1, i
-            low = i
-    last = high if sign > 0 else low if sign < 0 else travel.size - 1
-    turns.append(last)
-    return sorted(set(turns))
-
-
-def _strokes(direction: NDArray[np.int8]) -> list[tuple[int, int]]:
-    edges = np.flatnonzero(np.diff(direction.astype(np.int64)))
-    bounds = [0, *(edges + 1).tolist(), direction.size]
-    return [(a, b) for a, b in itertools.pairwise(bounds) if direction[a] and b - a >= 5]
-
-
-def _shared_range(
-    travel: Floats, up: list[tuple[int, int]], down: list[tuple[int, int]]
-) -> tuple[float, float]:
-    """Return the range of travel that every stroke covers (short strokes are dropped from the lists)."""
-    spans = {s: float(np.ptp(travel[s[0] : s[1]])) for s in (*up, *down)}
-    longest = max(spans.values())
-    for group in (up, down):
-        group[:] = [s for s in group if spans[s] > 0.5 * longest]
-    if not up or not down:
-        raise InputError("only one direction covers enough travel: pull both ways over the same range")
-    low = max(float(travel[a:b].min()) for a, b in (*up, *down))
-    high = min(float(travel[a:b].max()) for a, b in (*up, *down))
-    if high - low < _LEAST_SPAN:
-        raise InputError("the strokes share less than 5 mm of travel")
-    return low, high
-
-
-def _along(travel: Floats, force: Floats, stroke: tuple[int, int], grid: Floats) -> Floats:
+def _along(travel: Array, force: Array, stroke: tuple[int, int], grid: Array) -> Array:
     """Return the force of one stroke on the grid: means over small bins, then straight lines."""
     x, f = travel[stroke[0] : stroke[1]], force[stroke[0] : stroke[1]]
     order = np.argsort(x, kind="stable")
@@ -220,7 +143,7 @@ def _along(travel: Floats, force: Floats, stroke: tuple[int, int], grid: Floats)
     return _interpolated(grid, mean_x, mean_f)
 
 
-def _interpolated(grid: Floats, x: Floats, f: Floats) -> Floats:
+def _interpolated(grid: Array, x: Array, f: Array) -> Array:
     """Straight lines between points, carried on past both ends by the outermost line."""
     inside = np.interp(grid, x, f)
     first, last = (f[1] - f[0]) / (x[1] - x[0] or 1.0), (f[-1] - f[-2]) / (x[-1] - x[-2] or 1.0)
@@ -228,7 +151,7 @@ def _interpolated(grid: Floats, x: Floats, f: Floats) -> Floats:
     return np.asarray(np.where(grid > x[-1], f[-1] + last * (grid - x[-1]), inside), dtype=np.float64)
 
 
-def _error(there: Floats, back: Floats, friction: Floats) -> float:
+def _error(there: Array, back: Array, friction: Array) -> float:
     """Standard error of the mean friction: from repeats if any, else from scatter over travel."""
     if len(there) > 1 and len(back) > 1:
         spread = there.mean(axis=1).var(ddof=1) / len(there) + back.mean(axis=1).var(ddof=1) / len(back)
@@ -238,7 +161,7 @@ def _error(there: Floats, back: Floats, friction: Floats) -> float:
 
 
 def _warnings(
-    travel: Floats, time: Floats | None, friction: Floats, error: float, slope: float
+    travel: Array, time: Array | None, friction: Array, error: float, slope: float
 ) -> tuple[str, ...]:
     words = []
     if slope < 0:

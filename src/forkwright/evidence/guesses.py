@@ -6,9 +6,8 @@ The ranges are common practice, no source; that is why every guess is shown and 
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from forkwright.physics.values import Array
 
 # For each kind: (unit, smallest plausible span, largest plausible span) of the readings, best guess first.
 _RANGES: dict[str, tuple[tuple[str, float, float], ...]] = {
@@ -21,7 +20,7 @@ _RANGES: dict[str, tuple[tuple[str, float, float], ...]] = {
 }
 
 
-def guess_unit(readings: Floats, dimension: str) -> tuple[str, str]:
+def guess_unit(readings: Array, dimension: str) -> tuple[str, str]:
     """Guess the unit of a column without one, from how far its readings run.
 
     Returns
@@ -41,12 +40,12 @@ def guess_unit(readings: Floats, dimension: str) -> tuple[str, str]:
     return fallback, f"{words}, which fits no unit well (raw sensor counts need a scale of their own)"
 
 
-def _ends(readings: Floats) -> tuple[float, float]:
+def _ends(readings: Array) -> tuple[float, float]:
     present = readings[np.isfinite(readings)]
     return (float(present.min()), float(present.max())) if present.size else (0.0, 0.0)
 
 
-def _time_unit(readings: Floats) -> tuple[str, str]:
+def _time_unit(readings: Array) -> tuple[str, str]:
     start = readings[:1000]
     steps = np.diff(start[np.isfinite(start)])
     step = float(np.median(steps)) if steps.size else 1.0
@@ -54,7 +53,7 @@ def _time_unit(readings: Floats) -> tuple[str, str]:
     return unit, f"its steps are {step:.4g}"
 
 
-def guess_reversed(readings: Floats, factor: float) -> tuple[bool, float, str]:
+def guess_reversed(readings: Array, factor: float) -> tuple[bool, float, str]:
     """Guess whether a travel column counts from full travel or downwards.
 
     Parameters

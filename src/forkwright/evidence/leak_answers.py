@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from forkwright.evidence.ingress import Ingress
 from forkwright.evidence.leak_files import LeakDown
-from forkwright.evidence.leak_path import Ingress, LeakVerdict
+from forkwright.evidence.leak_path import LeakVerdict
 from forkwright.evidence.leakdown import LeakRate
 
 

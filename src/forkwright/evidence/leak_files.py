@@ -6,10 +6,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from forkwright.evidence.leak_path import Ingress, LeakVerdict, ingress, which_path
+from forkwright.evidence.importing import in_si
+from forkwright.evidence.ingress import Ingress, ingress
+from forkwright.evidence.leak_path import LeakVerdict, which_path
 from forkwright.evidence.leakdown import LeakRate, leak_rate
 from forkwright.evidence.mapping import SourceMapping
-from forkwright.evidence.recording import Recording, in_si
+from forkwright.evidence.recording import Recording
 from forkwright.evidence.tables import Table
 from forkwright.hardware import Setting, Unit
 from forkwright.physics.constants import P0

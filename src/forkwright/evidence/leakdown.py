@@ -6,15 +6,13 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from forkwright.evidence.fitting import Fit, Parameter, fit_curve
+from forkwright.evidence.fit_problem import Parameter
+from forkwright.evidence.fitting import Fit, fit_curve
+from forkwright.evidence.leak_law import GAS_CONSTANT, half_life, leaked_pressure, undo_gauge_losses
 from forkwright.physics.constants import P0, T0
+from forkwright.physics.values import Array
 from forkwright.units import InputError
-
-Floats = NDArray[np.float64]
-
-GAS_CONSTANT = 8.314462618  # J/(mol K), exact in the 2019 SI
 
 
 @dataclass(frozen=True)
@@ -58,18 +56,18 @@ class LeakRate:
     start: float
     reference_temperature: float
     half_life: float
-    time: Floats
-    corrected: Floats
-    predicted: Floats
+    time: Array
+    corrected: Array
+    predicted: Array
     shown: bool
     level: float
     warnings: tuple[str, ...]
 
 
 def leak_rate(
-    time: Floats,
-    pressure: Floats,
-    temperature: Floats | None = None,
+    time: Array,
+    pressure: Array,
+    temperature: Array | None = None,
     *,
     chamber: str = "positive",
     volume: float = 0.0,
@@ -142,63 +140,15 @@ def leak_rate(
     shown = fit.low[1] > 0.0
     warnings += _words(time, corrected, temperature, fit, ambient)
     per_pascal = volume / (GAS_CONSTANT * reference)
-    half_life = _half_life(float(fit.values[0]), rate, ambient) if shown else math.inf
+    lasting = half_life(float(fit.values[0]), rate, ambient) if shown else math.inf
     return LeakRate(
         chamber, rate, std, float(fit.low[1]), float(fit.high[1]), rate * per_pascal, std * per_pascal,
-        volume, float(fit.values[0]), reference, half_life, time, corrected, fit.predicted, bool(shown),
+        volume, float(fit.values[0]), reference, lasting, time, corrected, fit.predicted, bool(shown),
         level, (*warnings, *fit.warnings),
     )  # fmt: skip
 
 
-def leaked_pressure(time: Floats, start: float, rate: float, ambient: float) -> Floats:
-    """Return the pressure over time (Pa, absolute) of a chamber that leaks through a long narrow gap.
-
-    Parameters
-    ----------
-    time : ndarray
-        s.
-    start : float
-        Pa, absolute, at time zero.
-    rate : float
-        Pa/s lost at time zero.
-    ambient : float
-        Pa, absolute.
-
-    Notes
-    -----
-    Source: closed form of ``dp/dt = -k (p^2 - p_amb^2)`` (derived).
-    """
-    c = (start - ambient) / (start + ambient)
-    k = rate / (start**2 - ambient**2)
-    left = c * np.exp(-2.0 * k * ambient * time)
-    return np.asarray(ambient * (1.0 + left) / (1.0 - left), dtype=np.float64)
-
-
-def undo_gauge_losses(pressure: Floats, volume: float, hose_volume: float, ambient: float) -> Floats:
-    """Return what a chamber would hold if no reading had cost it gas (Pa, absolute).
-
-    Each connection mixes the chamber with a hose full of ambient air: ``p1 = (p0 V + p_amb V_h)/(V + V_h)``;
-    what fills the hose is lost when the pump comes off.
-
-    Parameters
-    ----------
-    pressure : ndarray, shape (n,)
-        Pa, absolute, as read with the hose on.
-    volume, hose_volume : float
-        m3.
-    ambient : float
-        Pa, absolute.
-
-    Notes
-    -----
-    Source: amounts of an ideal gas add at one temperature (derived).
-    """
-    before = (pressure * (volume + hose_volume) - ambient * hose_volume) / volume
-    lost = np.cumsum(before - pressure)
-    return np.asarray(before + np.concatenate([[0.0], lost[:-1]]), dtype=np.float64)
-
-
-def _check(time: Floats, pressure: Floats, temperature: Floats | None, ambient: float) -> None:
+def _check(time: Array, pressure: Array, temperature: Array | None, ambient: float) -> None:
     if time.size < 3 or time.size != pressure.size:
         raise InputError("a leak rate needs three readings or more", value=str(time.size))
     if np.any(np.diff(time) <= 0):
@@ -213,7 +163,7 @@ def _check(time: Floats, pressure: Floats, temperature: Floats | None, ambient: 
         raise InputError("a temperature is out of range", key="temperature", allowed="-73 °C to 127 °C")
 
 
-def _fitted(time: Floats, corrected: Floats, ambient: float, resolution: float, level: float) -> Fit:
+def _fitted(time: Array, corrected: Array, ambient: float, resolution: float, level: float) -> Fit:
     span = float(time[-1] - time[0])
     time = time - time[0]
     slope = float(np.polyfit(time / span, corrected, 1)[0]) / span
@@ -222,10 +172,10 @@ def _fitted(time: Floats, corrected: Floats, ambient: float, resolution: float, 
         Parameter("rate", -slope, size=0.01 * float(corrected[0]) / span),
     ]
 
-    def leaking(b: Floats) -> Floats:
+    def leaking(b: Array) -> Array:
         return leaked_pressure(time, float(b[0]), float(b[1]), ambient)
 
-    def filling(b: Floats) -> Floats:
+    def filling(b: Array) -> Array:
         return np.asarray(b[0] - b[1] * time, dtype=np.float64)
 
     # a chamber that gains gas is fed by another one, at a rate that its own pressure does not set
@@ -237,17 +187,7 @@ def _fitted(time: Floats, corrected: Floats, ambient: float, resolution: float, 
     return fit
 
 
-def _half_life(start: float, rate: float, ambient: float) -> float:
-    """Time until half of the gauge pressure is gone, from the closed form."""
-    k = rate / (start**2 - ambient**2)
-    half = ambient + (start - ambient) / 2
-    ratio = ((start - ambient) / (start + ambient)) / ((half - ambient) / (half + ambient))
-    return math.log(ratio) / (2.0 * k * ambient)
-
-
-def _words(
-    time: Floats, corrected: Floats, temperature: Floats | None, fit: Fit, ambient: float
-) -> list[str]:
+def _words(time: Array, corrected: Array, temperature: Array | None, fit: Fit, ambient: float) -> list[str]:
     words = []
     span = float(time[-1] - time[0])
     if temperature is None:

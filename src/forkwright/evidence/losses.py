@@ -7,9 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from forkwright.physics.values import Array
 
 _NORMAL_QUARTILE = 0.6744897501960817  # median |u| of a standard normal variable
 HUBER = 1.345  # both tunings give 95 % efficiency on normal scatter
@@ -36,11 +35,11 @@ class Loss:
     """
 
     name: str
-    weight: Callable[[Floats], Floats]
-    slope: Callable[[Floats], Floats]
+    weight: Callable[[Array], Array]
+    slope: Callable[[Array], Array]
     plain: bool = False
 
-    def scale(self, residual: Floats, used: float) -> float:
+    def scale(self, residual: Array, used: float) -> float:
         """Return the standard deviation of a sample, in the residual's unit.
 
         Root mean square over the degrees of freedom for the plain loss, median absolute residual over 0.6745
@@ -50,7 +49,7 @@ class Loss:
             return math.sqrt(float(residual @ residual) / max(residual.size - used, 1.0)) or 1e-300
         return float(np.median(np.abs(residual))) / _NORMAL_QUARTILE or 1e-300
 
-    def variance(self, u: Floats, used: float) -> float:
+    def variance(self, u: Array, used: float) -> float:
         """Return the variance of one sample that the covariance needs, over the scale squared.
 
         ``k^2 [sum psi^2/(n - p)] / mean(psi')^2`` with ``k = 1 + p/n var(psi')/mean(psi')^2``.
@@ -64,16 +63,16 @@ class Loss:
         return k**2 * float(psi @ psi) / max(u.size - used, 1.0) / mean**2
 
 
-def _huber_weight(u: Floats) -> Floats:
+def _huber_weight(u: Array) -> Array:
     return np.asarray(np.minimum(1.0, HUBER / np.maximum(np.abs(u), 1e-300)), dtype=np.float64)
 
 
-def _bisquare_weight(u: Floats) -> Floats:
+def _bisquare_weight(u: Array) -> Array:
     inside = np.clip(1.0 - (u / BISQUARE) ** 2, 0.0, None)
     return np.asarray(inside**2, dtype=np.float64)
 
 
-def _bisquare_slope(u: Floats) -> Floats:
+def _bisquare_slope(u: Array) -> Array:
     share = (u / BISQUARE) ** 2
     return np.where(share < 1.0, (1.0 - share) * (1.0 - 5.0 * share), 0.0)
 

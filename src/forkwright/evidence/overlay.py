@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from forkwright.evidence.ride_log import RideLog, UsedRange, used_range
+from forkwright.evidence.ride_log import RideLog
+from forkwright.evidence.ride_use import UsedRange, used_range
+from forkwright.physics.values import Array
 from forkwright.units import InputError
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -35,9 +34,9 @@ class Overlay:
         What to mind.
     """
 
-    time: Floats
-    measured: Floats
-    simulated: Floats
+    time: Array
+    measured: Array
+    simulated: Array
     shift: float
     correlation: float
     rms: float
@@ -46,7 +45,7 @@ class Overlay:
     warnings: tuple[str, ...]
 
 
-def overlay(log: RideLog, time: Floats, travel: Floats, *, most_shift: float = 5.0) -> Overlay:
+def overlay(log: RideLog, time: Array, travel: Array, *, most_shift: float = 5.0) -> Overlay:
     """Lay a simulated ride over a measured one.
 
     Parameters
@@ -91,7 +90,7 @@ def overlay(log: RideLog, time: Floats, travel: Floats, *, most_shift: float = 5
     )  # fmt: skip
 
 
-def _best_lag(measured: Floats, simulated: Floats, begun: int, most: int) -> int:
+def _best_lag(measured: Array, simulated: Array, begun: int, most: int) -> int:
     """Samples by which the simulation must begin after the piece so that the two agree best."""
     from scipy import signal
 
@@ -104,7 +103,7 @@ def _best_lag(measured: Floats, simulated: Floats, begun: int, most: int) -> int
     return int(lags[allowed][np.argmax(score[allowed])])
 
 
-def _correlation(a: Floats, b: Floats) -> float:
+def _correlation(a: Array, b: Array) -> float:
     a, b = a - a.mean(), b - b.mean()
     size = float(np.sqrt((a @ a) * (b @ b)))
     return float(a @ b) / size if size > 0 else 0.0

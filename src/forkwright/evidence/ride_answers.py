@@ -9,7 +9,8 @@ from forkwright.evidence.bootstrap import Interval
 from forkwright.evidence.compare_runs import RunComparison
 from forkwright.evidence.course_shares import CourseShares
 from forkwright.evidence.overlay import Overlay
-from forkwright.evidence.ride_log import RideLog, Use, UsedRange
+from forkwright.evidence.ride_log import RideLog
+from forkwright.evidence.ride_use import Use, UsedRange
 from forkwright.evidence.signals import level_of_detail
 from forkwright.evidence.spectra import Spectrum
 from forkwright.evidence.windows import Window

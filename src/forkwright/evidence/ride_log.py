@@ -6,50 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from forkwright.evidence.recording import Recording
+from forkwright.evidence.ride_use import Mask, Use, bottom_outs, use_of
 from forkwright.evidence.signals import Motion, motion_of
-from forkwright.ride.scores import SPEED_EDGES, TRAVEL_EDGES
+from forkwright.physics.values import Array
 from forkwright.units import InputError
 
-Floats = NDArray[np.float64]
-Mask = NDArray[np.bool_]
-
-BOTTOMED = 0.98  # share of the travel that counts as bottomed out; a sensor's zero is no better than that
-ARMED = 0.90  # below this share the next bottom-out counts anew
-EXTENDED = 0.01
 _STANDING_SPEED = 0.02  # m/s rms over the window below which the bike is taken to stand (our own)
 _STANDING_WINDOW = 2.0  # s
 _ROLLING = 1.0  # m/s over ground that counts as riding
-FAST = 0.5  # m/s; above this a movement counts as fast (our own)
 _TOO_DEEP = 0.6  # share of the travel that no unit rides at on average (common practice, no source)
-DEEP = 0.8  # share of the travel beyond which a movement counts as deep (our own)
-
-
-@dataclass(frozen=True)
-class UsedRange:
-    """How much of its time a unit spent at each travel and speed; the weight that matching settings needs.
-
-    Parameters
-    ----------
-    travel_edges : ndarray, shape (21,)
-        m; the first and last bin also hold what lies beyond.
-    travel_share : ndarray, shape (20,)
-        Share of the riding time, adding up to 1.
-    speed_edges : ndarray, shape (14,)
-        m/s, compression positive; one bin lies beyond each end.
-    speed_share : ndarray, shape (15,)
-        Share of the riding time, adding up to 1.
-    duration : float
-        s of riding that it stands for.
-    """
-
-    travel_edges: Floats
-    travel_share: Floats
-    speed_edges: Floats
-    speed_share: Floats
-    duration: float
 
 
 @dataclass(frozen=True)
@@ -67,50 +34,6 @@ class Section:
     name: str
     start: float
     stop: float
-
-
-@dataclass(frozen=True)
-class Use:
-    """How a unit was used over a log or a section of it.
-
-    Parameters
-    ----------
-    name : str
-        Section, or "whole ride".
-    riding : float
-        s of riding.
-    riding_sag : float
-        m, mean travel while riding.
-    deepest : float
-        m.
-    usual_low, usual_high : float
-        m; the unit is between them nine tenths of the riding time.
-    bottom_outs, top_outs : int
-        Times full travel, and full extension after use, were reached.
-    fast_compression, fast_rebound : float
-        Share of the riding time above 0.5 m/s each way.
-    compression_speed, rebound_speed : float
-        m/s that is exceeded in one hundredth of the riding time each way (both positive).
-    deep : float
-        Share of the riding time beyond 80 % of the travel.
-    used : UsedRange
-        Histograms.
-    """
-
-    name: str
-    riding: float
-    riding_sag: float
-    deepest: float
-    usual_low: float
-    usual_high: float
-    bottom_outs: int
-    top_outs: int
-    fast_compression: float
-    fast_rebound: float
-    compression_speed: float
-    rebound_speed: float
-    deep: float
-    used: UsedRange
 
 
 @dataclass(frozen=True)
@@ -192,14 +115,14 @@ def read_ride(
         for name, inside in stretches
         if (riding & inside).any()
     )
-    hits = _entries(motion.travel > BOTTOMED * full_travel, motion.travel < ARMED * full_travel)
+    hits = bottom_outs(motion, full_travel)
     return RideLog(
         recording.source, full_travel, motion, riding, whole, uses,
         tuple(float(motion.time[i]) for i in hits), _warnings(motion, riding, full_travel),
     )  # fmt: skip
 
 
-def riding_time(motion: Motion, ground_speed: Floats | None = None) -> Mask:
+def riding_time(motion: Motion, ground_speed: Array | None = None) -> Mask:
     """Return where the bike is ridden: it rolls, or (without a ground speed) the unit works.
 
     Parameters
@@ -221,67 +144,7 @@ def riding_time(motion: Motion, ground_speed: Floats | None = None) -> Mask:
     return riding
 
 
-def use_of(name: str, motion: Motion, inside: Mask, full_travel: float) -> Use:
-    """Return how the unit was used in the samples marked by `inside` (shape (n,), some True)."""
-    travel, speed = motion.travel[inside], motion.speed[inside]
-    low, high = np.quantile(travel, [0.05, 0.95])
-    slow, quick = np.quantile(speed, [0.01, 0.99])
-    full = _entries(motion.travel > BOTTOMED * full_travel, motion.travel < ARMED * full_travel)
-    top = _entries(motion.travel < EXTENDED * full_travel, motion.travel > 0.1 * full_travel, armed=False)
-    return Use(
-        name=name,
-        riding=travel.size / motion.rate,
-        riding_sag=float(travel.mean()),
-        deepest=float(travel.max()),
-        usual_low=float(low),
-        usual_high=float(high),
-        bottom_outs=int(inside[full].sum()),
-        top_outs=int(inside[top].sum()),
-        fast_compression=float(np.mean(speed > FAST)),
-        fast_rebound=float(np.mean(speed < -FAST)),
-        compression_speed=max(float(quick), 0.0),
-        rebound_speed=max(-float(slow), 0.0),
-        deep=float(np.mean(travel > DEEP * full_travel)),
-        used=used_range(travel, speed, full_travel, motion.rate),
-    )
-
-
-def used_range(travel: Floats, speed: Floats, full_travel: float, rate: float) -> UsedRange:
-    """Return the travel and speed histograms, on the same edges as a simulated ride's scores.
-
-    Parameters
-    ----------
-    travel, speed : ndarray, shape (n,)
-        m and m/s while riding.
-    full_travel : float
-        m.
-    rate : float
-        Hz.
-    """
-    return UsedRange(
-        TRAVEL_EDGES * full_travel,
-        shares(travel / full_travel, TRAVEL_EDGES[1:-1]),
-        SPEED_EDGES,
-        shares(speed, SPEED_EDGES),
-        travel.size / rate,
-    )
-
-
-def shares(values: Floats, inner_edges: Floats) -> Floats:
-    """Return the share of values in each bin; the outer two bins are open. Adds up to 1."""
-    counts = np.bincount(np.searchsorted(inner_edges, values, side="right"), minlength=inner_edges.size + 1)
-    return np.asarray(counts / values.size, dtype=np.float64)
-
-
-def _entries(inside: Mask, rearmed: Mask, armed: bool = True) -> NDArray[np.intp]:
-    """Indices where `inside` begins, each counting again only after `rearmed` was seen since the last."""
-    events = np.where(inside, 1, np.where(rearmed, -1, 0))
-    at = np.flatnonzero(events)
-    before = np.concatenate([[-1 if armed else 1], events[at][:-1]])
-    return np.asarray(at[(events[at] == 1) & (before == -1)], dtype=np.intp)
-
-
-def _ground_speed(recording: Recording, motion: Motion) -> Floats | None:
+def _ground_speed(recording: Recording, motion: Motion) -> Array | None:
     for name in ("ground_speed", "speed"):
         if recording.dimensions.get(name) == "speed":
             return np.asarray(np.interp(motion.time, recording.time, recording[name]), dtype=np.float64)

@@ -9,9 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from forkwright.evidence.recording import Recording
+from forkwright.physics.values import Array
 from forkwright.units import InputError
-
-Floats = NDArray[np.float64]
 
 TRAVEL_CUTOFF = 60.0
 """Hz. Wheel hop of a bicycle lies near 25 to 35 Hz; twice that is kept (common practice, no source)."""
@@ -40,9 +39,9 @@ class Motion:
         What to mind.
     """
 
-    time: Floats
-    travel: Floats
-    speed: Floats
+    time: Array
+    travel: Array
+    speed: Array
     rate: float
     cutoff: float
     pieces: tuple[tuple[int, int], ...]
@@ -143,7 +142,7 @@ def motion_of(recording: Recording, channel: str = "travel", cutoff: float | Non
     return Motion(even.time, travel, speed, even.rate, chosen, even.pieces, tuple(words))
 
 
-def _smoothed(values: Floats, rate: float, cutoff: float) -> Floats:
+def _smoothed(values: Array, rate: float, cutoff: float) -> Array:
     from scipy import signal
 
     sections = signal.butter(ORDER, cutoff, fs=rate, output="sos")
@@ -151,7 +150,7 @@ def _smoothed(values: Floats, rate: float, cutoff: float) -> Floats:
     return np.asarray(signal.sosfiltfilt(sections, values, padlen=padding), dtype=np.float64)
 
 
-def level_of_detail(time: Floats, values: Floats, columns: int = 2000) -> tuple[Floats, Floats]:
+def level_of_detail(time: Array, values: Array, columns: int = 2000) -> tuple[Array, Array]:
     """Thin a long channel for drawing so that no peak is lost: the lowest and highest sample of every column.
 
     Parameters
@@ -172,7 +171,7 @@ def level_of_detail(time: Floats, values: Floats, columns: int = 2000) -> tuple[
     return time[index], values[index]
 
 
-def thinned_index(values: Floats, columns: int) -> NDArray[np.intp]:
+def thinned_index(values: Array, columns: int) -> NDArray[np.intp]:
     """Return which samples to draw: the lowest and the highest of every column, and both ends, in order."""
     if columns < 1:
         raise InputError("a drawing needs a column", key="columns", value=str(columns))

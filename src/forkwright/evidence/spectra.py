@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from forkwright.physics.values import Array
 from forkwright.units import InputError
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -30,16 +28,16 @@ class Spectrum:
         What to mind.
     """
 
-    frequency: Floats
-    density: Floats
+    frequency: Array
+    density: Array
     windows: int
-    low: Floats
-    high: Floats
+    low: Array
+    high: Array
     warnings: tuple[str, ...]
 
 
 def spectrum(
-    values: Floats, rate: float, pieces: tuple[tuple[int, int], ...] | None = None, window: float = 4.0
+    values: Array, rate: float, pieces: tuple[tuple[int, int], ...] | None = None, window: float = 4.0
 ) -> Spectrum:
     """Return the power spectral density by Welch's method, window by window within the pieces.
 

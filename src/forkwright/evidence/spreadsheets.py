@@ -1,20 +1,17 @@
-"""Spreadsheets and Parquet files, opened with the caution that packed files need."""
+"""Spreadsheets, opened with the caution that packed files need."""
 
 from __future__ import annotations
 
 import re
 import struct
-import subprocess
-import sys
 import zipfile
+import zlib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-import polars as pl
-
-from forkwright.evidence.limits import DEFAULT_LIMITS, Limits, check_values
+from forkwright.evidence.broken_files import broken
+from forkwright.evidence.limits import DEFAULT_LIMITS, Limits
 from forkwright.evidence.textfiles import Columns, read_rows
 from forkwright.units import InputError
 
@@ -24,6 +21,7 @@ _UNREADABLE = (
     zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, EOFError, UnicodeDecodeError,
     struct.error,
 )  # fmt: skip
+_DAMAGED = "the spreadsheet is damaged"
 _MOST_PARTS = 10_000
 _TOLD_EVERY = 5000  # rows
 _ENTITY = re.compile(rb"<!(DOCTYPE|ENTITY)", re.I)
@@ -60,7 +58,7 @@ def read_spreadsheet(
         try:
             book = openpyxl.load_workbook(file, read_only=True, data_only=True, keep_links=False)
         except Exception as fault:  # the library raises whatever the damaged part makes it raise
-            raise _damaged(path, fault) from None
+            raise broken(path, _DAMAGED, fault) from None
         try:
             if sheet is not None and sheet not in book.sheetnames:
                 raise InputError(
@@ -74,7 +72,7 @@ def read_spreadsheet(
         except InputError:
             raise
         except Exception as fault:
-            raise _damaged(path, fault) from None
+            raise broken(path, _DAMAGED, fault) from None
         finally:
             book.close()
     return read_rows(path, rows)
@@ -92,14 +90,10 @@ def sheet_names(path: Path, limits: Limits = DEFAULT_LIMITS) -> tuple[str, ...]:
         try:
             book = openpyxl.load_workbook(file, read_only=True, keep_links=False)
         except Exception as fault:
-            raise _damaged(path, fault) from None
+            raise broken(path, _DAMAGED, fault) from None
         names = tuple(str(name) for name in book.sheetnames)
         book.close()
     return names
-
-
-def _damaged(path: Path, fault: Exception) -> InputError:
-    return InputError(f"the spreadsheet is damaged: {_first_line(fault)}", file=str(path))
 
 
 def check_package(path: Path, limits: Limits = DEFAULT_LIMITS) -> None:
@@ -120,31 +114,27 @@ def check_package(path: Path, limits: Limits = DEFAULT_LIMITS) -> None:
                     allowed=f"up to {limits.file_bytes} bytes in {_MOST_PARTS} parts",
                 )
             for part in parts:
-                if part.file_size > 1_000_000 and part.file_size > limits.packing * max(
-                    part.compress_size, 1
-                ):
-                    raise InputError(
-                        "a part of the file unpacks to far more than a spreadsheet does; it was not opened",
-                        file=str(path),
-                        key=part.filename,
-                        value=f"{part.file_size} bytes from {part.compress_size}",
-                        allowed=f"up to {limits.packing:g} times",
-                    )
+                _refuse_bomb(part, path, limits)
             for part in parts:
                 _check_part(package, part, path)
     except _UNREADABLE as fault:
+        raise broken(path, "this is no spreadsheet, or it is cut short", fault) from None
+
+
+def _refuse_bomb(part: zipfile.ZipInfo, path: Path, limits: Limits) -> None:
+    if part.file_size > 1_000_000 and part.file_size > limits.packing * max(part.compress_size, 1):
         raise InputError(
-            f"this is no spreadsheet, or it is cut short: {_first_line(fault)}", file=str(path)
-        ) from None
-    except zipfile.LargeZipFile:  # pragma: no cover - raised only when writing
-        raise
+            "a part of the file unpacks to far more than a spreadsheet does; it was not opened",
+            file=str(path),
+            key=part.filename,
+            value=f"{part.file_size} bytes from {part.compress_size}",
+            allowed=f"up to {limits.packing:g} times",
+        )
 
 
 def _check_part(package: zipfile.ZipFile, part: zipfile.ZipInfo, path: Path) -> None:
     is_xml = part.filename.lower().endswith((".xml", ".rels"))
     carried = b""
-    import zlib
-
     try:
         with package.open(part) as stream:
             while piece := stream.read(_CHUNK):
@@ -156,9 +146,7 @@ def _check_part(package: zipfile.ZipFile, part: zipfile.ZipInfo, path: Path) -> 
                     )
                 carried = piece[-16:]
     except zlib.error as fault:
-        raise InputError(
-            f"a part of the file is damaged: {_first_line(fault)}", file=str(path), key=part.filename
-        ) from None
+        raise broken(path, "a part of the file is damaged", fault, part.filename) from None
 
 
 class _Stopped(Exception):  # noqa: N818 - no fault: it carries the caller's own
@@ -193,67 +181,3 @@ def _rows(page: Any, path: Path, limits: Limits, progress: Callable[[float], Non
     while rows and not any(c is not None for c in rows[-1]):
         rows.pop()
     return rows
-
-
-_TRIAL_READING = """
-import sys, polars
-scan = polars.scan_parquet(sys.argv[1], glob=False)
-rows = scan.select(polars.len()).collect().item()
-if rows * len(scan.collect_schema()) <= int(sys.argv[2]):
-    scan.collect()
-"""
-
-
-def read_parquet(path: Path, limits: Limits = DEFAULT_LIMITS) -> tuple[Columns, tuple[str, ...]]:
-    """Read a Parquet file after checking how many values it declares.
-
-    A damaged page can make the library ask for more memory than there is, which ends its process at once; so
-    the file is read in a process of its own first.
-
-    Raises
-    ------
-    InputError
-        If the file is damaged or cut short, or declares more values than the limits allow.
-    """
-    with path.open("rb") as file:
-        begins = file.read(4)
-        file.seek(max(0, path.stat().st_size - 4))
-        ends = file.read(4)
-    if (begins, ends) != (b"PAR1", b"PAR1"):
-        raise InputError("this is no Parquet file, or it is cut short", file=str(path))
-    command = [sys.executable, "-c", _TRIAL_READING, str(path), str(limits.values)]
-    if subprocess.run(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False).returncode:
-        raise InputError("this is no Parquet file, or it is damaged or cut short", file=str(path))
-    try:
-        scan = pl.scan_parquet(path, glob=False)
-        columns = scan.collect_schema()
-        rows = int(scan.select(pl.len()).collect().item())
-        check_values(path, rows, len(columns), limits)
-        frame = scan.collect()
-    except (InputError, KeyboardInterrupt, SystemExit):
-        raise
-    except BaseException as fault:  # a damaged page can make the reader panic, which is no Exception
-        raise InputError(
-            f"this is no Parquet file, or it is damaged or cut short: {_first_line(fault)}", file=str(path)
-        ) from None
-    return _plain_columns(frame)
-
-
-def _plain_columns(frame: pl.DataFrame) -> tuple[Columns, tuple[str, ...]]:
-    kept: Columns = {}
-    notes = []
-    for column in frame.get_columns():
-        if column.dtype.is_numeric() or column.dtype == pl.Boolean:
-            kept[column.name] = np.array(column.cast(pl.Float64).to_numpy(), dtype=np.float64)
-        elif column.dtype in (pl.String, pl.Categorical):
-            kept[column.name] = column.cast(pl.String)
-        elif column.dtype == pl.Datetime:
-            kept[column.name] = column.dt.strftime("%Y-%m-%dT%H:%M:%S%.6f")
-        else:
-            notes.append(f"the column '{column.name}' holds {column.dtype}, which is not read")
-    return kept, tuple(notes)
-
-
-def _first_line(fault: BaseException) -> str:
-    text = str(fault).strip().splitlines()
-    return (text[0] if text else type(fault).__name__)[:160]

@@ -68,7 +68,7 @@ def read_table(
     with path.open("rb") as file:
         head = file.read(8)
     if head.startswith(b"PAR1"):
-        from forkwright.evidence.spreadsheets import read_parquet
+        from forkwright.evidence.parquet import read_parquet
 
         columns, notes = read_parquet(path, limits)
     elif head.startswith(b"PK"):

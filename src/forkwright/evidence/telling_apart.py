@@ -8,12 +8,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from forkwright.evidence.fitting import Fit, correlation_of
+from forkwright.physics.values import Array
 from forkwright.units import Measure, UnitChoice, show_measure
-
-Floats = NDArray[np.float64]
 
 ALIKE = 0.95  # correlation beyond which two values cannot be told apart
 UNTOUCHED = 0.19  # share of the variance removed below which a trace said next to nothing (10 % of the error)
@@ -118,7 +116,7 @@ def _pairs(fit: Fit, untouched: tuple[str, ...]) -> tuple[tuple[str, str, float]
     return tuple(sorted(found, key=lambda pair: -abs(pair[2])))
 
 
-def _loosely_inverted(fit: Fit) -> Floats:
+def _loosely_inverted(fit: Fit) -> Array:
     """Covariance by the trace alone, with tolerances a hundred times as wide so that it always exists."""
     loose = np.array([1e-4 / p.tolerance**2 if p.tolerance else 0.0 for p in fit.parameters])
     size = 1.0 / np.maximum(fit.std, 1e-300)

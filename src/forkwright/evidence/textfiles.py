@@ -8,14 +8,13 @@ from pathlib import Path
 
 import numpy as np
 import polars as pl
-from numpy.typing import NDArray
 
 from forkwright.evidence.limits import DEFAULT_LIMITS, Limits, check_values
 from forkwright.evidence.text_layout import MISSING, Layout, fields_of, find_layout, place_header
+from forkwright.physics.values import Array
 from forkwright.units import InputError
 
-Floats = NDArray[np.float64]
-Columns = dict[str, "Floats | pl.Series"]
+Columns = dict[str, "Array | pl.Series"]
 """Columns by header: numbers with NaN where one is missing, or text as a polars Series."""
 
 
@@ -170,7 +169,7 @@ def _read_leniently(path: Path, layout: Layout, limits: Limits) -> tuple[Columns
     return columns, tuple(notes)
 
 
-def _numbers(column: pl.Series, layout: Layout, notes: list[str]) -> Floats:
+def _numbers(column: pl.Series, layout: Layout, notes: list[str]) -> Array:
     """Return the column as numbers; what is no number counts as missing and is named in `notes`."""
     cleaned = column.str.strip_chars()
     if layout.decimal_comma:

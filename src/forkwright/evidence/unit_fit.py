@@ -2,30 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any, TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
 
-from forkwright.evidence.fitting import Fit, Parameter, fit_curve
+from forkwright.evidence.fit_choice import ZEROS, parameters_of, predicted_by
+from forkwright.evidence.fit_problem import Parameter
+from forkwright.evidence.fitting import Fit, fit_curve
 from forkwright.evidence.telling_apart import UNTOUCHED, Advice, advise
 from forkwright.evidence.traces import Trace
-from forkwright.hardware import Unit, measures, quantities
-from forkwright.hardware.fields import Part
+from forkwright.hardware import Unit
+from forkwright.physics.values import Array
 from forkwright.units import InputError, UnitChoice
 
-Floats = NDArray[np.float64]
-AnyPart = TypeVar("AnyPart", bound=Part)
-
-# Which parts of a unit each kind of trace can speak about.
-_PARTS = {
-    "spring": ("chassis.", "lower_legs.", "air_spring.", "coil_spring.", "bumpers.", "damper.", "setting."),
-    "pressure": ("lower_legs.", "air_spring.", "setting."),
-    "damping": ("damper.",),
-}
-ZEROS = {"force_zero": "force", "travel_zero": "length"}
 _ROUNDS = 4
 _USUAL_TURNS = 8  # looks at every slope that a search usually takes
 
@@ -71,10 +61,10 @@ class UnitFit:
             if p.name in ZEROS
         }
 
-    def predicted(self) -> tuple[Floats, ...]:
+    def predicted(self) -> tuple[Array, ...]:
         """Return each trace's prediction from the fitted values, in the trace's own unit."""
         everything = {p.name: float(v) for p, v in zip(self.fit.parameters, self.fit.values, strict=True)}
-        return tuple(_predict(self.unit, trace, everything) for trace in self.traces)
+        return tuple(predicted_by(self.unit, trace, everything) for trace in self.traces)
 
 
 def fit_unit(
@@ -123,7 +113,7 @@ def fit_unit(
     """
     if not traces:
         raise InputError("there is no trace to fit to")
-    parameters = _parameters(unit, traces, names)
+    parameters = parameters_of(unit, traces, names)
     if force_zero:
         parameters.append(Parameter("force_zero", 0.0, force_zero, dimension="force"))
     if travel_zero:
@@ -136,10 +126,10 @@ def fit_unit(
 
     looks = _Looks(progress, parameters, measured.size, _ROUNDS if len(traces) > 1 else 1)
 
-    def predict(values: Floats) -> Floats:
+    def predict(values: Array) -> Array:
         looks.count()
         by_name = dict(zip((p.name for p in parameters), values.tolist(), strict=True))
-        return np.concatenate([_predict(unit, trace, by_name) for trace in traces])
+        return np.concatenate([predicted_by(unit, trace, by_name) for trace in traces])
 
     if len(traces) > 1:
         noises = _first_noises(measured - predict(np.array([p.start for p in parameters])), lengths)
@@ -180,87 +170,13 @@ class _Looks:
             self._progress(share, f"{self._what}{turn}")
 
 
-def _predict(unit: Unit, trace: Trace, by_name: dict[str, float]) -> Floats:
-    own = {name: value for name, value in by_name.items() if name not in ZEROS}
-    return trace.predict(swapped(unit, own), by_name.get("force_zero", 0.0), by_name.get("travel_zero", 0.0))
-
-
-def swapped(part: AnyPart, values: Mapping[str, float]) -> AnyPart:
-    """Return a copy with some measures holding other SI values, touching only the parts that hold them.
-
-    The same as `hardware.replaced`, without walking the whole unit: a fit asks for thousands of copies.
-    """
-    inner: dict[str, dict[str, float]] = {}
-    update: dict[str, Any] = {}
-    for path, value in values.items():
-        head, _, rest = path.partition(".")
-        if rest:
-            inner.setdefault(head, {})[rest] = value
-        else:
-            update[head] = getattr(part, head).at(value)
-    for head, below in inner.items():
-        held = getattr(part, head)
-        update[head] = _swapped_in_list(held, below) if isinstance(held, tuple) else swapped(held, below)
-    return part.model_copy(update=update)
-
-
-def _swapped_in_list(items: tuple[Any, ...], values: Mapping[str, float]) -> tuple[Any, ...]:
-    changed = list(items)
-    for path, value in values.items():
-        position, _, rest = path.partition(".")
-        changed[int(position)] = swapped(changed[int(position)], {rest: value})
-    return tuple(changed)
-
-
-def candidates(unit: Unit, traces: Sequence[Trace]) -> list[str]:
-    """Return the paths of every measure with a tolerance that these traces can speak about.
-
-    Parameters
-    ----------
-    unit : Unit
-        As measured.
-    traces : sequence of Trace
-        Of this unit.
-    """
-    parts = tuple({part for trace in traces for part in _PARTS[trace.kind]})
-    return [
-        path
-        for path, m in measures(unit).items()
-        if m.std and path.startswith(parts) and _matters(unit, traces, path)
-    ]
-
-
-def _parameters(unit: Unit, traces: Sequence[Trace], names: Sequence[str] | None) -> list[Parameter]:
-    known, kinds = measures(unit), quantities(unit)
-    names = candidates(unit, traces) if names is None else names
-    parameters = []
-    for name in names:
-        if name not in known:
-            raise InputError(
-                "the unit has no such measure",
-                key=name,
-                allowed=", ".join(p for p, m in known.items() if m.std),
-            )
-        measure, kind = known[name], kinds[name]
-        low, high = kind.limits()
-        parameters.append(Parameter(name, measure.si, measure.std, low, high, kind.dimension))
-    return parameters
-
-
-def _matters(unit: Unit, traces: Sequence[Trace], path: str) -> bool:
-    """Return True if one tolerance's change of this measure changes any prediction at all."""
-    measure = measures(unit)[path]
-    changed = swapped(unit, {path: measure.si + 0.1 * measure.std})
-    return any(bool(np.any(t.predict(changed) != t.predict(unit))) for t in traces)
-
-
-def _first_noises(residual: Floats, lengths: list[int]) -> Floats:
+def _first_noises(residual: Array, lengths: list[int]) -> Array:
     """Noise of each trace before anything is fitted: from what neighbouring samples differ by."""
     parts = np.split(residual, np.cumsum(lengths)[:-1])
     rough = [float(np.std(np.diff(p))) / np.sqrt(2.0) for p in parts]
     return np.array([r or float(np.std(p)) or 1.0 for r, p in zip(rough, parts, strict=True)])
 
 
-def _noises(fit: Fit, lengths: list[int]) -> Floats:
+def _noises(fit: Fit, lengths: list[int]) -> Array:
     parts = np.split(fit.residual * np.sqrt(fit.weights), np.cumsum(lengths)[:-1])
     return np.array([float(np.sqrt(np.mean(p**2))) or 1e-300 for p in parts])

@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from forkwright.evidence.signals import thinned_index
+from forkwright.physics.values import Array
 from forkwright.units import InputError
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -29,15 +27,15 @@ class Window:
         True when every one of them is shown.
     """
 
-    time: Floats
-    values: Floats
+    time: Array
+    values: Array
     samples: int
     whole: bool
 
 
 def window_of(
-    time: Floats,
-    values: Floats,
+    time: Array,
+    values: Array,
     pieces: tuple[tuple[int, int], ...],
     start: float,
     stop: float,

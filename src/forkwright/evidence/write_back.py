@@ -7,8 +7,9 @@ import re
 from pathlib import Path
 from typing import Any
 
+from forkwright.evidence.fit_choice import ZEROS
 from forkwright.evidence.telling_apart import UNTOUCHED
-from forkwright.evidence.unit_fit import ZEROS, UnitFit
+from forkwright.evidence.unit_fit import UnitFit
 from forkwright.hardware import Unit, measures, quantities, updated_text
 from forkwright.hardware.files import read_file, validated, write_whole
 from forkwright.units import DIMENSIONS, InputError, Measure

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from forkwright.evidence.ride_log import UsedRange
+from forkwright.evidence.ride_use import UsedRange
 from forkwright.physics.values import Array
 from forkwright.ride.scores import SPEED_EDGES, TRAVEL_EDGES, Scores
 from forkwright.units import InputError

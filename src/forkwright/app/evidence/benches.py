@@ -100,7 +100,7 @@ def leak_job(held: Held, shelf: Shelf, unit: Unit | None, asked: LeakQuestion, t
 def _traces(
     held: Sequence[Held], shelf: Shelf, unit: Unit, asked: TraceQuestion, tell: Tell
 ) -> tuple[list[Recording], list[Trace]]:
-    from forkwright.evidence.traces import trace_of
+    from forkwright.evidence.trace_reading import trace_of
 
     day = _conditions(asked)
     oil = read_quantity(asked.oil_temperature, "temperature", "oil temperature")
@@ -129,7 +129,7 @@ def _described(unit: Unit, traces: Sequence[Trace]) -> list[dict[str, Any]]:
 
     A pressure of the setting has no tolerance, and is found freely where it is asked for.
     """
-    from forkwright.evidence.unit_fit import candidates
+    from forkwright.evidence.fit_choice import candidates
     from forkwright.hardware import measures, quantities
     from forkwright.tune.naming import PRESSURES
     from forkwright.units import show_measure

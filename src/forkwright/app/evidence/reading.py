@@ -110,7 +110,7 @@ def recording_of(held: Held, shelf: Shelf, tell: Tell) -> Recording:
     InputError
         If nobody has said yet what its columns mean.
     """
-    from forkwright.evidence.recording import import_recording
+    from forkwright.evidence.importing import import_recording
 
     with held.lock:
         if held.recording is None:
