@@ -8,6 +8,7 @@ import numpy as np
 
 from forkwright.bench.conditions import Conditions
 from forkwright.hardware import Unit
+from forkwright.hardware.parts import LowerLegs
 from forkwright.physics import Unphysical, gas
 from forkwright.physics.values import Array, Value
 from forkwright.units import show
@@ -32,7 +33,7 @@ def leg_airs(unit: Unit, conditions: Conditions, travel: Array, exponent: float)
     Unphysical
         If the stanchion would compress the air below zero volume; the message says at what travel.
     """
-    return [_leg_air(unit, shaft, conditions, travel, exponent) for shaft in _shafts(unit)]
+    return [_leg_air(unit, area, conditions, travel, exponent) for area in swept_areas(unit)]
 
 
 def reachable_travel(unit: Unit) -> float:
@@ -55,7 +56,7 @@ def reachable_travel(unit: Unit) -> float:
     if unit.lower_legs is None:
         return full
     least = float(np.min(unit.lower_legs.air_volume.si)) * (1.0 - _LEAST_GAS)
-    return min([full, *(least / float(np.max(_swept_area(unit, shaft))) for shaft in _shafts(unit))])
+    return min([full, *(least / float(np.max(area)) for area in swept_areas(unit))])
 
 
 def lock_words(unit: Unit) -> str | None:
@@ -70,30 +71,62 @@ def lock_words(unit: Unit) -> str | None:
     )
 
 
-def _leg_air(unit: Unit, shaft: Value, conditions: Conditions, travel: Array, exponent: float) -> LegAir:
+def swept_areas(unit: Unit) -> list[Value]:
+    """Return the areas that push into the air of the air-spring leg and of the damper leg.
+
+    Parameters
+    ----------
+    unit : Unit
+
+    Returns
+    -------
+    list of float or array
+        m2; empty where the file has no lower legs.
+
+    Notes
+    -----
+    Source: geometry (derived): a stanchion comes in with its outer circle, and the shaft that stands on the
+    lowers goes into it: the air spring's in one leg, the damper's in the other.
+    """
+    if unit.lower_legs is None or unit.chassis is None:
+        return []
+    outer = unit.chassis.stanchion_outer.si
+    shafts = (
+        unit.air_spring.shaft.si if unit.air_spring is not None else 0.0,
+        unit.damper.shaft.si if unit.damper is not None else 0.0,
+    )
+    return [np.pi / 4.0 * (outer**2 - shaft**2) for shaft in shafts]
+
+
+def extended_pressure(legs: LowerLegs, conditions: Conditions) -> Value:
+    """Return the absolute pressure of the trapped air at full extension.
+
+    Parameters
+    ----------
+    legs : LowerLegs
+    conditions : Conditions
+        When the vent ports were last opened, and now.
+
+    Returns
+    -------
+    float or array
+        Pa.
+
+    Notes
+    -----
+    Source: ideal gas at constant volume (derived): the pressure follows the temperature.
+    """
+    ingested = legs.ingested.si if legs.ingested is not None else 0.0
+    return (conditions.fill_pressure + ingested) * conditions.temperature_ratio
+
+
+def _leg_air(unit: Unit, area: Value, conditions: Conditions, travel: Array, exponent: float) -> LegAir:
     assert unit.lower_legs is not None
     legs = unit.lower_legs
-    area = _swept_area(unit, shaft)
     volume = legs.air_volume.si - area * travel
     if not np.all(volume > 0.0):
         raise Unphysical(lock_words(unit) or "the trapped air in a lower leg would be compressed below zero")
-    ingested = legs.ingested.si if legs.ingested is not None else 0.0
-    at_extension = (conditions.fill_pressure + ingested) * conditions.temperature_ratio
+    at_extension = extended_pressure(legs, conditions)
     pressure = gas.pressure(at_extension, legs.air_volume.si, volume, exponent)
     force = (pressure - conditions.ambient_pressure) * area
     return LegAir(force, exponent * area**2 * pressure / volume, pressure)
-
-
-def _swept_area(unit: Unit, shaft: Value) -> Value:
-    assert unit.chassis is not None
-    return np.pi / 4.0 * (unit.chassis.stanchion_outer.si**2 - shaft**2)
-
-
-def _shafts(unit: Unit) -> list[Value]:
-    """The shaft that stays outside each stanchion: the air spring's in one leg, the damper's in the other."""
-    if unit.lower_legs is None or unit.chassis is None:
-        return []
-    return [
-        unit.air_spring.shaft.si if unit.air_spring is not None else 0.0,
-        unit.damper.shaft.si if unit.damper is not None else 0.0,
-    ]

@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 
 from forkwright.bench import Conditions
+from forkwright.bench.coil import preload_of
+from forkwright.bench.lower_legs import extended_pressure, swept_areas
 from forkwright.bench.rear_linkage import full_wheel_travel, linkage_of
 from forkwright.bench.sag import breakaway_factor
 from forkwright.bench.spring import chambers_of, fill_of, running_friction
@@ -125,7 +127,9 @@ def _masses(
         "unsprung_mass": front if is_fork else rear,
         "axis_sine": float(np.sin(bike.head_angle.si)) if is_fork else 1.0,
     }
-    return masses, tuple(note for note in layout.warnings if not note.startswith("pitch_inertia"))
+    # one wheel alone does not pitch
+    felt = {name: words for name, words in layout.assumed.items() if name != "pitch_inertia"}
+    return masses, tuple(felt.values())
 
 
 def _air(unit: Unit, setting: Setting, conditions: Conditions, options: RideOptions) -> dict[str, float]:
@@ -163,20 +167,13 @@ def _air(unit: Unit, setting: Setting, conditions: Conditions, options: RideOpti
 
 def _lower_legs(unit: Unit, conditions: Conditions, options: RideOptions) -> dict[str, float]:
     """Return the air trapped in both lower legs."""
-    legs, chassis = unit.lower_legs, unit.chassis
-    if legs is None or chassis is None:
+    legs = unit.lower_legs
+    if legs is None or unit.chassis is None:
         return {}
-    ingested = legs.ingested.si if legs.ingested is not None else 0.0
-    pressure = (conditions.fill_pressure + ingested) * conditions.temperature_ratio
-    shafts = {
-        "spring_leg": unit.air_spring.shaft.si if unit.air_spring is not None else 0.0,
-        "damper_leg": unit.damper.shaft.si if unit.damper is not None else 0.0,
-    }
     values = {"lower_leg_heat_rate": options.heat.rates()[2]}
-    for leg, shaft in shafts.items():
-        values[f"{leg}_volume"] = legs.air_volume.si
-        values[f"{leg}_area"] = np.pi / 4.0 * (chassis.stanchion_outer.si**2 - shaft**2)
-        values[f"{leg}_content"] = pressure * legs.air_volume.si
+    content = extended_pressure(legs, conditions) * legs.air_volume.si
+    for leg, area in zip(("spring_leg", "damper_leg"), swept_areas(unit), strict=True):
+        values |= {f"{leg}_volume": legs.air_volume.si, f"{leg}_area": area, f"{leg}_content": content}
     return values
 
 
@@ -196,9 +193,8 @@ def _springs_and_stops(unit: Unit, setting: Setting) -> dict[str, float]:
         values["negative_coil_rate"] = air.negative_coil.rate.si
         values["negative_coil_length"] = air.negative_coil.length.si
     if unit.coil_spring is not None:
-        preload = setting.preload or unit.coil_spring.preload
         values["coil_rate"] = unit.coil_spring.rate.si
-        values["coil_force"] = unit.coil_spring.rate.si * (preload.si if preload is not None else 0.0)
+        values["coil_force"] = unit.coil_spring.rate.si * preload_of(unit.coil_spring, setting)
     return values
 
 

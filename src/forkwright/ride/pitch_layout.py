@@ -26,7 +26,12 @@ class Layout:
     to_front: float  # m from the centre to the front axle
     to_rear: float  # m
     centre_height: float  # m above the ground
-    warnings: tuple[str, ...]
+    assumed: dict[str, str]  # what was assumed, in words, by the bike's key
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Everything that had to be assumed."""
+        return tuple(self.assumed.values())
 
 
 def layout_of(rider: Rider, bike: Bike) -> Layout:
@@ -42,29 +47,30 @@ def layout_of(rider: Rider, bike: Bike) -> Layout:
     Source: statics (derived): the front share of the sprung weight is the share of the wheelbase by which
     the centre stands ahead of the rear axle.
     """
-    notes = []
+    assumed: dict[str, str] = {}
     front = float(bike.unsprung_front.si)
     rear = float(bike.unsprung_rear.si) if bike.unsprung_rear is not None else front
     if bike.unsprung_rear is None:
-        notes.append("unsprung_rear is not given: taken as the front's")
+        assumed["unsprung_rear"] = "unsprung_rear is not given: taken as the front's"
     whole = float(rider.mass.si + bike.mass.si)
     mass = whole - front - rear
     if bike.mass.si <= front + rear:
         raise InputError("the wheels weigh more than the bike", key="mass", value=bike.mass.text)
-    base = _given(bike, "wheelbase", ASSUMED_WHEELBASE, "m", notes)
-    height = _given(bike, "centre_height", ASSUMED_CENTRE_HEIGHT, "m", notes)
+    base = _given(bike, "wheelbase", ASSUMED_WHEELBASE, "m", assumed)
+    height = _given(bike, "centre_height", ASSUMED_CENTRE_HEIGHT, "m", assumed)
     share = float(bike.front_share.si)
     to_front, to_rear = (1.0 - share) * base, share * base
     usual = ASSUMED_DYNAMIC_INDEX * mass * to_front * to_rear
-    inertia = _given(bike, "pitch_inertia", usual, "kg m2", notes)
+    inertia = _given(bike, "pitch_inertia", usual, "kg m2", assumed)
     return Layout(
-        mass, whole, float(rider.mass.si), front, rear, inertia, base, to_front, to_rear, height, tuple(notes)
+        mass, whole, float(rider.mass.si), front, rear, inertia, base, to_front, to_rear, height, assumed
     )
 
 
-def _given(bike: Bike, name: str, assumed: float, unit: str, notes: list[str]) -> float:
+def _given(bike: Bike, name: str, usual: float, unit: str, assumed: dict[str, str]) -> float:
+    """Return a measure of the bike in SI, or the usual where it is not given, which is noted in `assumed`."""
     measure = getattr(bike, name)
     if measure is not None:
         return float(measure.si)
-    notes.append(f"{name} is not given: {assumed:.3g} {unit} is assumed")
-    return assumed
+    assumed[name] = f"{name} is not given: {usual:.3g} {unit} is assumed"
+    return usual
