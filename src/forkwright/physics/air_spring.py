@@ -66,8 +66,8 @@ class Charge:
 class AirState:
     """Pressures (absolute, Pa), floating piston movement (m), and the force the chambers' air gives (N).
 
-    `secondary` is None without a floating piston. `rate` is the derivative of `force` with travel, N/m. All
-    arrays follow the travel axis.
+    `negative` is the ambient pressure where there is no negative chamber; `secondary` is None without a
+    floating piston. `rate` is the derivative of `force` with travel, N/m. All arrays follow the travel axis.
     """
 
     positive: Array
@@ -105,17 +105,13 @@ def charge(chambers: Chambers, fill: Fill, exponent: float, ambient: float) -> C
     what the floating piston has given up; both chambers hold p_t there. A change of temperature scales the
     pressures at the settled state.
     """
-    open_at_set = chambers.positive_volume
-    secondary = None
+    secondary, volume_at_set = None, chambers.positive_volume
     if chambers.floating is not None:
         if fill.secondary is None:
             raise Unphysical("a floating piston needs a secondary set pressure")
-        secondary = fill.secondary * chambers.floating.volume
-        amount = fill.positive * _volume_at_set_pressure(chambers, chambers.floating, fill, ambient)
-    else:
-        amount = fill.positive * open_at_set
-    amount = amount * fill.temperature_ratio
-    secondary = None if secondary is None else secondary * fill.temperature_ratio
+        secondary = fill.secondary * chambers.floating.volume * fill.temperature_ratio
+        volume_at_set = _volume_at_set_pressure(chambers, chambers.floating, fill, ambient)
+    amount = fill.positive * volume_at_set * fill.temperature_ratio
     settled_at = 0.0 if chambers.transfer is None else chambers.transfer
     open_volume = chambers.positive_volume - chambers.piston_area * settled_at
     if not np.all(open_volume > 0.0):

@@ -158,10 +158,8 @@ def end_damping_ratio(damping: Value, rate: Value, mass: Value) -> Value:
     ----------
     damping : float
         At the wheel, N s/m.
-    rate : float
-        At the wheel, N/m.
-    mass : float
-        What the end carries, kg.
+    rate, mass
+        As for `end_frequency`.
 
     Returns
     -------

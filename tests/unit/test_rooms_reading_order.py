@@ -1,0 +1,20 @@
+"""The lower rooms name every file of theirs, in the order in which they are best read."""
+
+from __future__ import annotations
+
+import ast
+import re
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parents[2] / "src" / "forkwright"
+
+
+@pytest.mark.parametrize("room", ["physics"])
+def test_a_room_names_each_of_its_files(room: str) -> None:
+    """A file that nobody names is a file that nobody finds."""
+    words = ast.get_docstring(ast.parse((PACKAGE / room / "__init__.py").read_text(encoding="utf-8"))) or ""
+    named = set(re.findall(r"`(\w+)`", words))
+    files = {path.stem for path in (PACKAGE / room).glob("*.py")} - {"__init__"}
+    assert files <= named
