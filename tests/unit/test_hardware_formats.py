@@ -15,7 +15,8 @@ from forkwright.hardware.fields import Part, Upgrade
 from forkwright.hardware.files import KINDS, validated
 from forkwright.hardware.stack import load_stack
 from forkwright.hardware.upgrade import newest_format, up_to_date
-from forkwright.ride.course_file import CourseFile, load_course
+from forkwright.ride.course_file import load_course
+from forkwright.ride.course_plan import CourseFile
 from forkwright.trial.request import read_request
 from forkwright.units import InputError
 

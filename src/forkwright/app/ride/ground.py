@@ -126,7 +126,8 @@ def _profiled(choice: Ground, profile: MeasuredProfile) -> Course:
 def _over(profile: MeasuredProfile, folder: Path) -> Course:
     """Lay out the course that `forkwright course --import` writes for a profile."""
     from forkwright.hardware.files import validated
-    from forkwright.ride.course_file import CourseFile, laid_out
+    from forkwright.ride.course_layout import laid_out
+    from forkwright.ride.course_plan import CourseFile
 
     plan = {
         "format": 1,
