@@ -9,6 +9,7 @@ from typing import Any
 import httpx
 from anyio.from_thread import BlockingPortal, start_blocking_portal
 from fastapi import FastAPI
+from tests.app_shapes import as_described
 
 PLACE = "http://127.0.0.1:8713"
 
@@ -20,6 +21,7 @@ class Visitor:
         transport = httpx.ASGITransport(app=app, raise_app_exceptions=False, client=(address, 50000))
         self._client = httpx.AsyncClient(transport=transport, base_url=place)
         self._portal = portal
+        self._app = app
         self.headers = self._client.headers
         self.cookies = self._client.cookies
 
@@ -29,7 +31,7 @@ class Visitor:
         async def once() -> httpx.Response:
             return await self._client.request(method, path, **more)
 
-        return self._portal.call(once)
+        return as_described(self._app, method, self._portal.call(once))
 
     def get(self, path: str, **more: Any) -> httpx.Response:
         """Ask."""

@@ -15,6 +15,7 @@ import httpx
 import pytest
 from fastapi import FastAPI
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from tests.app_shapes import as_described
 
 from forkwright.app import Options, create_app
 
@@ -135,7 +136,7 @@ class ServerClient:
 
         # In a thread of its own: beside a browser this one may run an event loop already.
         with ThreadPoolExecutor(1) as thread:
-            return thread.submit(anyio.run, once).result()
+            return as_described(self.app, method, thread.submit(anyio.run, once).result())
 
 
 @pytest.fixture

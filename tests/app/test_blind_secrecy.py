@@ -215,8 +215,9 @@ def test_closing_and_opening_are_the_leaders_and_verified(client: Any, links: di
     lead = f"/api/blind/seat/{links['leader']}"
     assert "not closed" in client.post(f"{lead}/open", json={}).json()["error"]
     for other in (links["mechanic"], links["riders"]["Ash"]):
-        for what in ("close", "open", "outcome", "mechanic-link"):
-            assert client.post(f"/api/blind/seat/{other}/{what}", json={}).status_code == 422
+        for what in ("close", "open", "outcome", "mechanic-link", "rider-link"):
+            asked = {"rider": "Ash"} if what == "rider-link" else {}
+            assert client.post(f"/api/blind/seat/{other}/{what}", json=asked).status_code == 422
     assert client.post(f"{lead}/close", json={}).json()["missing"] == []
     late = keep(client, links["riders"]["Ash"], {"kind": "remark", "by": "Ash", "text": "late"})
     assert late[0]["status"] == "set aside"
@@ -256,6 +257,26 @@ def test_a_lost_mechanics_link_is_replaced_and_counted(client: Any, links: dict[
     assert client.get(f"/api/blind/seat/{links['mechanic']}").status_code == 422
     assert client.get(f"/api/blind/seat/{made['mechanic']}").json()["mechanic_links"] == 2
     assert client.get(f"/api/blind/seat/{links['leader']}").json()["mechanic_links"] == 2
+
+
+def test_a_riders_link_is_replaced_and_counted(client: Any, links: dict[str, Any]) -> None:
+    """A new link ends the old one and no other; the rider and the leader read how many there have been."""
+    lead = f"/api/blind/seat/{links['leader']}"
+    made = client.post(f"{lead}/rider-link", json={"rider": "Ash"}).json()
+    assert (made["rider"], made["link_count"]) == ("Ash", 2)
+    assert client.get(f"/api/blind/seat/{links['riders']['Ash']}").status_code == 422
+    late = {"records": [{"id": "x", "kind": "remark", "by": "Ash", "text": "harsh"}]}
+    assert client.post(f"/api/blind/seat/{links['riders']['Ash']}/records", json=late).status_code == 422
+    seen = client.get(f"/api/blind/seat/{made['link']}").json()
+    assert (seen["person"], seen["link_count"]) == ("Ash", 2)
+    for other in (links["riders"]["Birch"], links["mechanic"]):
+        assert client.get(f"/api/blind/seat/{other}").status_code == 200
+    view = client.get(lead).json()
+    assert view["rider_links"]["Ash"] == made["link"]
+    assert view["rider_link_counts"] == {"Ash": 2, "Birch": 1}
+    assert client.post(f"{lead}/rider-link", json={"rider": "Ash"}).json()["link_count"] == 3
+    nobody = client.post(f"{lead}/rider-link", json={"rider": "Oak"})
+    assert (nobody.status_code, nobody.json()["key"]) == (422, "rider")
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ import io
 import random
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 from fastapi import FastAPI
@@ -19,7 +19,9 @@ from tests.shop_samples import DEMO, filled_store, picture_bytes
 
 from forkwright.app import Options, create_app
 from forkwright.app.pages.jobs import LARGEST_PICTURE
+from forkwright.app.workshop import answer_shapes
 from forkwright.hardware import read_text
+from forkwright.shop import records, records_job
 from forkwright.shop.pictures import LARGEST_UPLOAD
 
 JOBS = "/api/workshop/jobs"
@@ -164,6 +166,18 @@ def test_unit_files_come_back_as_kept(visitor: Visitor) -> None:
     assert visitor.post(files, json={"toml": "kind = 'rider'"}).status_code == 422
     kept = visitor.post(files, json={"toml": f"{first}\n# third\n", "reason": "again"}).json()
     assert [file["ordinal"] for file in kept["files"]] == [1, 2, 3]
+
+
+def test_the_described_words_are_the_books() -> None:
+    """Stages, results, kinds and roles that the description allows are those of the book."""
+    for allowed, kept in (
+        (answer_shapes.Stage, records_job.STAGES),
+        (answer_shapes.FindingResult, records_job.FINDING_RESULTS),
+        (answer_shapes.MaterialKind, records_job.MATERIAL_KINDS),
+        (answer_shapes.UnitKind, records.UNIT_KINDS),
+        (answer_shapes.FigureKind, records.FIGURE_KINDS),
+    ):
+        assert get_args(allowed) == kept
 
 
 # --- uploads ---------------------------------------------------------------------------------------------

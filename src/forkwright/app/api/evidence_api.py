@@ -10,6 +10,15 @@ from fastapi.responses import PlainTextResponse
 from starlette.requests import ClientDisconnect
 
 from forkwright.app.acts import changes_nothing
+from forkwright.app.api.shapes import JobTaken
+from forkwright.app.evidence.answer_shapes import (
+    CheckedMapping,
+    FileGone,
+    HeldFile,
+    HeldFiles,
+    MappingAnswer,
+    MappingFile,
+)
 from forkwright.app.evidence.questions import LookQuestion, MappingQuestion, MappingTable, MappingText
 from forkwright.app.evidence.shelf import Files, Held
 from forkwright.app.state import Jobs
@@ -29,7 +38,7 @@ _BYTES = {
 }
 
 
-@router.post("/files", openapi_extra=_BYTES)
+@router.post("/files", openapi_extra=_BYTES, response_model=HeldFile)
 @changes_nothing
 async def bring_in(
     request: Request, files: Files, visitor: Visitor, name: Annotated[str, Query(max_length=300)] = "file"
@@ -48,13 +57,13 @@ async def bring_in(
         raise
 
 
-@router.get("/files")
+@router.get("/files", response_model=HeldFiles)
 def listed(files: Files, visitor: Visitor) -> dict[str, Any]:
     """List this browser's files that the server still has."""
     return {"files": [_account(held) for held in files.listed(visitor)]}
 
 
-@router.delete("/files/{key}")
+@router.delete("/files/{key}", response_model=FileGone)
 @changes_nothing
 def take_away(key: str, files: Files, visitor: Visitor) -> dict[str, Any]:
     """Take a file off the server."""
@@ -62,7 +71,7 @@ def take_away(key: str, files: Files, visitor: Visitor) -> dict[str, Any]:
     return {"file": key}
 
 
-@router.post("/look")
+@router.post("/look", response_model=JobTaken)
 @changes_nothing
 def look(question: LookQuestion, files: Files, jobs: Jobs, visitor: Visitor) -> dict[str, str]:
     """Read a file for the first time; a job's result gives its columns and a proposed mapping."""
@@ -73,7 +82,7 @@ def look(question: LookQuestion, files: Files, jobs: Jobs, visitor: Visitor) -> 
     return {"job": jobs.submit(visitor, f"Look at {held.name}", lambda tell: look_job(held, sheet, tell)).key}
 
 
-@router.post("/check")
+@router.post("/check", response_model=CheckedMapping)
 @changes_nothing
 def check(question: MappingQuestion, files: Files, visitor: Visitor) -> Answer:
     """Say what a mapping makes of a file that was looked at: each channel's range, SI."""
@@ -82,7 +91,7 @@ def check(question: MappingQuestion, files: Files, visitor: Visitor) -> Answer:
     return Answer(check_mapping(files.find(visitor, question.file), question.mapping))
 
 
-@router.post("/read")
+@router.post("/read", response_model=JobTaken)
 @changes_nothing
 def read(question: MappingQuestion, files: Files, jobs: Jobs, visitor: Visitor) -> dict[str, str]:
     """Read a file as its mapping says; a job's result tells what it holds and every fault that was found."""
@@ -96,7 +105,7 @@ def read(question: MappingQuestion, files: Files, jobs: Jobs, visitor: Visitor) 
     return {"job": job.key}
 
 
-@router.post("/mapping/read")
+@router.post("/mapping/read", response_model=MappingAnswer)
 @changes_nothing
 def read_mapping(question: MappingText) -> Answer:
     """Check a mapping's file, the same that the command line keeps, and return it as a table."""
@@ -105,7 +114,7 @@ def read_mapping(question: MappingText) -> Answer:
     return Answer(mapping_files.mapping_table(mapping_files.read_mapping(question.toml, question.name)))
 
 
-@router.post("/mapping/write")
+@router.post("/mapping/write", response_model=MappingFile)
 @changes_nothing
 def write_mapping(question: MappingTable) -> dict[str, str]:
     """Return a mapping as the text of a file that the command line reads with `--mapping`."""

@@ -7,22 +7,10 @@ from typing import Any
 from fastapi import APIRouter, Request
 
 from forkwright.app.acts import changes_nothing
-from forkwright.app.api.shapes import JobAnswer, JobsAnswer
+from forkwright.app.api.shapes import JobAnswer, JobResult, JobsAnswer
 from forkwright.app.visitors import Visitor
 from forkwright.units import InputError
 
-_RESULT = {
-    "description": "What the job found.",
-    "content": {
-        "application/json": {
-            "schema": {
-                "type": "object",
-                "description": "As the command of the same name gives with --json, with sentences and "
-                "settings to take beside it where the page shows them.",
-            }
-        }
-    },
-}
 router = APIRouter(prefix="/api/jobs", tags=["jobs"])
 
 
@@ -39,7 +27,7 @@ def progress(key: str, request: Request, visitor: Visitor) -> dict[str, Any]:
     return account
 
 
-@router.get("/{key}/result", responses={200: _RESULT})
+@router.get("/{key}/result", response_model=JobResult)
 def result(key: str, request: Request, visitor: Visitor) -> Any:
     """Return what a finished job found."""
     job = request.app.state.jobs.find(visitor, key)

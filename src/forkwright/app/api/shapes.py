@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
+from pydantic import RootModel
+
 from forkwright.app.answer_shapes import Shape
 from forkwright.app.jobs import State
 
@@ -107,6 +109,13 @@ class JobTaken(Shape):
     """The key of a job that was handed in."""
 
     job: str
+
+
+class JobResult(RootModel[dict[str, Any]]):
+    """What a job found: what the command of the same name gives with ``--json``, and more for its page.
+
+    A ride and a sweep have calls of their own, which tell every key.
+    """
 
 
 class JobsAnswer(Shape):

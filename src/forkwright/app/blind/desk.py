@@ -130,6 +130,10 @@ class Desk:
         """Give the mechanic a new link, for the leader."""
         return seats.renewed_mechanic(seated.trial.folder, seated.links)
 
+    def new_rider_link(self, seated: Seated, rider: str) -> Links:
+        """Give a rider a new link, for the leader. Raises InputError for a name that is no rider's."""
+        return seats.renewed_rider(seated.trial.folder, seated.links, rider)
+
     def _folders(self) -> list[Path]:
         if self._place is None or not self._place.is_dir():
             return []

@@ -1,8 +1,9 @@
 """Seats: every person of a trial has a link of their own, and the link decides what is shown.
 
 A seat is named by the trial's folder and an unguessable word. The words lie in `links.json` beside the plan.
-The mechanic's link is shown when it is made and never again, since whoever has it can see settings; a lost
-one is replaced by a new one, which is counted, so that everybody can see that it happened.
+The mechanic's link is shown when it is made and never again, since whoever has it can see settings. A link
+that was lost or that somebody else has seen, the mechanic's or a rider's, is replaced by a new one, which is
+counted, so that everybody whom it concerns can see that it happened.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ import secrets
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
@@ -37,6 +38,12 @@ class Links(BaseModel):
     riders: dict[str, str]
     mechanic_links: Annotated[int, Field(ge=1)] = 1
     """How many links the mechanic has been given so far; all but the last are dead."""
+    rider_links: dict[str, Annotated[int, Field(ge=2)]] = {}
+    """The same for the riders who were given more than one."""
+
+    def given_to(self, rider: str) -> int:
+        """Return how many links a rider has been given so far."""
+        return self.rider_links.get(rider, 1)
 
 
 @dataclass(frozen=True)
@@ -80,9 +87,25 @@ def read_links(folder: Path) -> Links | None:
 
 def renewed_mechanic(folder: Path, links: Links) -> Links:
     """Give the mechanic a new link; the one before stops working."""
-    renewed = links.model_copy(
-        update={"mechanic": secrets.token_urlsafe(18), "mechanic_links": links.mechanic_links + 1}
+    return _laid_down_anew(
+        folder, links, mechanic=secrets.token_urlsafe(18), mechanic_links=links.mechanic_links + 1
     )
+
+
+def renewed_rider(folder: Path, links: Links, rider: str) -> Links:
+    """Give a rider a new link; the one before stops working. Raises InputError for no rider's name."""
+    if rider not in links.riders:
+        raise InputError("no such rider", key="rider", value=rider, allowed=", ".join(links.riders))
+    return _laid_down_anew(
+        folder,
+        links,
+        riders={**links.riders, rider: secrets.token_urlsafe(18)},
+        rider_links={**links.rider_links, rider: links.given_to(rider) + 1},
+    )
+
+
+def _laid_down_anew(folder: Path, links: Links, **changes: Any) -> Links:
+    renewed = links.model_copy(update=changes)
     handle, name = tempfile.mkstemp(dir=folder, prefix=f".{FILE}.")
     with os.fdopen(handle, "w") as file:
         file.write(json.dumps(renewed.model_dump(), ensure_ascii=False, indent=1))

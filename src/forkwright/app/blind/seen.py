@@ -40,6 +40,7 @@ def _for_rider(seated: Seated) -> dict[str, Any]:
         "skipped": [one.code for one in records if one.kind == "skip" and one.code in own],
         "warm_ups": [one.at.isoformat() for one in records if one.kind == "warm_up" and one.rider == rider],
         "rated": [one.code for one in records if one.kind in ("rating", "time") and one.code in own],
+        "link_count": seated.links.given_to(rider),
     }
 
 
@@ -67,6 +68,7 @@ def _for_leader(seated: Seated) -> dict[str, Any]:
         "times": list(trial.plan.request.times),
         "set_aside": [str(entry["why"]) for entry in trial.set_aside()],
         "rider_links": {rider: seats.token(seated.seat.trial, word) for rider, word in links.riders.items()},
+        "rider_link_counts": {rider: links.given_to(rider) for rider in links.riders},
         "mechanic_links": links.mechanic_links,
     }
     if trial.state == "open":

@@ -11,7 +11,7 @@ from forkwright.app.navigation import Page
 from forkwright.app.state import Pages
 from forkwright.app.workshop import api
 from forkwright.app.workshop.desk import Desk
-from forkwright.app.workshop.routes import StoreRoute
+from forkwright.app.workshop.routes import Number, StoreRoute
 
 LARGEST_PICTURE = 20_000_000  # bytes, as the store takes them
 
@@ -26,8 +26,7 @@ PAGE = Page(
 router = APIRouter()
 pages_router = APIRouter(prefix="/jobs", include_in_schema=False, route_class=StoreRoute)
 
-Number = Annotated[int, Path(ge=0, le=2**31 - 1)]
-RecordId = Annotated[str, Path(pattern="^[0-9a-f]{32}$")]
+UnitId = Annotated[str, Path(pattern="^[0-9a-f]{32}$")]
 
 # The sheets of a job, in the order of the work, and the stage from which each is where one goes on.
 SHEETS = (
@@ -100,7 +99,7 @@ def figures(request: Request, pages: Pages, desk: Desk) -> HTMLResponse:
 
 
 @pages_router.get("/unit/{unit_id}", response_class=HTMLResponse)
-def unit(request: Request, unit_id: RecordId, pages: Pages, desk: Desk) -> HTMLResponse:
+def unit(request: Request, unit_id: UnitId, pages: Pages, desk: Desk) -> HTMLResponse:
     """Show a unit's timeline and the versions of its file."""
     from forkwright.app.workshop.views import unit_view
 
@@ -120,38 +119,15 @@ def go_on(number: Number, desk: Desk) -> RedirectResponse:
 
 
 @pages_router.get("/{number}", response_class=HTMLResponse)
-def intake(request: Request, number: Number, pages: Pages, desk: Desk) -> HTMLResponse:
-    """Show what was written down when the unit came in, notes and pictures."""
-    return _job_page(request, number, "", pages, desk)
-
-
 @pages_router.get("/{number}/inspection", response_class=HTMLResponse)
-def inspection(request: Request, number: Number, pages: Pages, desk: Desk) -> HTMLResponse:
-    """Show the check list."""
-    return _job_page(request, number, "inspection", pages, desk)
-
-
 @pages_router.get("/{number}/work", response_class=HTMLResponse)
-def work(request: Request, number: Number, pages: Pages, desk: Desk) -> HTMLResponse:
-    """Show step cards, parts and oil, leak-downs."""
-    return _job_page(request, number, "work", pages, desk)
-
-
 @pages_router.get("/{number}/settings", response_class=HTMLResponse)
-def settings(request: Request, number: Number, pages: Pages, desk: Desk) -> HTMLResponse:
-    """Show the setting it came in with and the one it leaves with."""
-    return _job_page(request, number, "settings", pages, desk)
-
-
 @pages_router.get("/{number}/handover", response_class=HTMLResponse)
-def handover(request: Request, number: Number, pages: Pages, desk: Desk) -> HTMLResponse:
-    """Show what stands in the way, signatures and papers."""
-    return _job_page(request, number, "handover", pages, desk)
-
-
-def _job_page(request: Request, number: int, sheet: str, pages: Pages, desk: Desk) -> HTMLResponse:
+def job(request: Request, number: Number, pages: Pages, desk: Desk) -> HTMLResponse:
+    """Show the sheet of a job that the address ends with; without one, the intake."""
     from forkwright.app.workshop.views import in_words, inspection_lines, job_sheet, step_cards
 
+    sheet = request.url.path.removeprefix("/jobs/").partition("/")[2]
     values: dict[str, Any] = {
         "sheet": sheet,
         "sheets": SHEETS,
@@ -160,15 +136,15 @@ def _job_page(request: Request, number: int, sheet: str, pages: Pages, desk: Des
         "cards": [],
     }
     with desk.look() as session:
-        job = job_sheet(session, number)
+        facts = job_sheet(session, number)
         if sheet == "inspection":
-            values["lines"] = inspection_lines(session, job)
+            values["lines"] = inspection_lines(session, facts)
         if sheet in ("work", "handover"):
-            values["cards"] = step_cards(session, job)
-    values["obstacles"] = in_words(job["obstacles"])
+            values["cards"] = step_cards(session, facts)
+    values["obstacles"] = in_words(facts["obstacles"])
     values["cautions"] = _first_ride() if sheet == "handover" else ""
     template = f"workshop/job_{sheet or 'intake'}.html"
-    return pages.page(request, template, title=f"Job {number}", job=job, **values)
+    return pages.page(request, template, title=f"Job {number}", job=facts, **values)
 
 
 def _first_ride() -> str:

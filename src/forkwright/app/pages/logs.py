@@ -7,6 +7,8 @@ from fastapi.responses import HTMLResponse
 
 from forkwright.app.acts import changes_nothing
 from forkwright.app.api import evidence_api
+from forkwright.app.api.shapes import JobTaken
+from forkwright.app.evidence.answer_shapes import WindowAnswer
 from forkwright.app.evidence.questions import (
     CompareRidesQuestion,
     OverlayQuestion,
@@ -38,7 +40,7 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
     return pages.page(request, "logs.html", title="Ride logs", charts=True, data={"largest": LARGEST_FILE})
 
 
-@router.post("/api/evidence/ride", tags=["evidence"])
+@router.post("/api/evidence/ride", tags=["evidence"], response_model=JobTaken)
 @changes_nothing
 def ride(
     question: RideQuestion, files: Files, drafts: Drafts, jobs: Jobs, visitor: Visitor
@@ -53,7 +55,7 @@ def ride(
     return {"job": job.key}
 
 
-@router.post("/api/evidence/window", tags=["evidence"])
+@router.post("/api/evidence/window", tags=["evidence"], response_model=WindowAnswer)
 @changes_nothing
 def window(question: WindowQuestion, files: Files, drafts: Drafts, visitor: Visitor) -> Answer:
     """Return a stretch of a log for the screen: at most two samples for every column of the drawing."""
@@ -62,7 +64,7 @@ def window(question: WindowQuestion, files: Files, drafts: Drafts, visitor: Visi
     return Answer(window_answer_of(files.find(visitor, question.ride.file), files, drafts, question))
 
 
-@router.post("/api/evidence/compare", tags=["evidence"])
+@router.post("/api/evidence/compare", tags=["evidence"], response_model=JobTaken)
 @changes_nothing
 def compare(
     question: CompareRidesQuestion, files: Files, drafts: Drafts, jobs: Jobs, visitor: Visitor
@@ -82,7 +84,7 @@ def compare(
     return {"job": job.key}
 
 
-@router.post("/api/evidence/overlay", tags=["evidence"])
+@router.post("/api/evidence/overlay", tags=["evidence"], response_model=JobTaken)
 @changes_nothing
 def overlay(
     question: OverlayQuestion, files: Files, drafts: Drafts, jobs: Jobs, visitor: Visitor

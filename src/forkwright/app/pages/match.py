@@ -7,6 +7,7 @@ from fastapi.responses import HTMLResponse
 
 from forkwright.app.acts import changes_nothing
 from forkwright.app.api import courses_api
+from forkwright.app.api.shapes import JobTaken
 from forkwright.app.evidence.shelf import Files
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units, oil_temperature
@@ -28,7 +29,7 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
     return pages.page(request, "match.html", title="Match", charts=True)
 
 
-@router.post("/api/match", tags=["tuning"])
+@router.post("/api/match", tags=["tuning"], response_model=JobTaken)
 @changes_nothing
 def ask(
     question: MatchQuestion, files: Files, drafts: Drafts, jobs: Jobs, visitor: Visitor

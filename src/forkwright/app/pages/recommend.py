@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from forkwright.app.acts import changes_nothing
+from forkwright.app.api.shapes import JobTaken
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units
 from forkwright.app.state import Drafts, Jobs, Pages
@@ -28,7 +29,7 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
     return pages.page(request, "recommend.html", title="Recommend", charts=True)
 
 
-@router.post("/api/recommend", tags=["tuning"])
+@router.post("/api/recommend", tags=["tuning"], response_model=JobTaken)
 @changes_nothing
 def ask(question: RecommendQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor) -> dict[str, str]:
     """Search settings over simulated rides, as `forkwright recommend --json` does; a job's result."""

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from forkwright.app.acts import changes_nothing
+from forkwright.app.api.shapes import JobTaken
 from forkwright.app.evidence.questions import FitQuestion, LeakQuestion, TraceQuestion
 from forkwright.app.evidence.shelf import LARGEST_FILE, Files
 from forkwright.app.navigation import Page
@@ -30,7 +31,7 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
     )
 
 
-@router.post("/api/evidence/traces", tags=["evidence"])
+@router.post("/api/evidence/traces", tags=["evidence"], response_model=JobTaken)
 @changes_nothing
 def traces(
     question: TraceQuestion, files: Files, drafts: Drafts, jobs: Jobs, visitor: Visitor
@@ -45,7 +46,7 @@ def traces(
     return {"job": job.key}
 
 
-@router.post("/api/evidence/fit", tags=["evidence"])
+@router.post("/api/evidence/fit", tags=["evidence"], response_model=JobTaken)
 @changes_nothing
 def fit(question: FitQuestion, files: Files, drafts: Drafts, jobs: Jobs, visitor: Visitor) -> dict[str, str]:
     """Fit a unit to traces, as `forkwright fit --json` does; a job's result proposes the changes."""
@@ -56,7 +57,7 @@ def fit(question: FitQuestion, files: Files, drafts: Drafts, jobs: Jobs, visitor
     return {"job": job.key}
 
 
-@router.post("/api/evidence/leak", tags=["evidence"])
+@router.post("/api/evidence/leak", tags=["evidence"], response_model=JobTaken)
 @changes_nothing
 def leak(
     question: LeakQuestion, files: Files, drafts: Drafts, jobs: Jobs, visitor: Visitor

@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Coroutine
 from dataclasses import asdict
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import Request
+from fastapi import Path, Request
 from fastapi.responses import HTMLResponse, JSONResponse, Response
 from fastapi.routing import APIRoute
 
 from forkwright.app.failures import error_body
 from forkwright.units import InputError
+
+Number = Annotated[int, Path(ge=0, le=2**31 - 1)]
+"""A job's number, or a version's, as it stands in an address."""
+RecordId = Annotated[str, Path(pattern="^[0-9a-z_]{1,64}$")]
+"""What a record, an item of the check list or a picture goes by in an address."""
 
 
 class StoreRoute(APIRoute):
@@ -42,11 +47,11 @@ def store_failure(request: Request, error: Exception) -> Response | None:
     if isinstance(error, Conflict):
         return JSONResponse(conflict_body(error), status_code=409)
     if isinstance(error, NotAllowed):
-        return _told(request, error, 403)
+        return _refused(request, error, 403)
     if isinstance(error, StoreTrouble):
-        return _told(request, error, 503)
+        return _refused(request, error, 503)
     if isinstance(error, InputError) and _is_page(request):
-        return _told(request, error, 404)
+        return _refused(request, error, 404)
     return None
 
 
@@ -63,7 +68,7 @@ def conflict_body(conflict: Any) -> dict[str, Any]:
     }
 
 
-def _told(request: Request, error: Exception, status: int) -> Response:
+def _refused(request: Request, error: Exception, status: int) -> Response:
     if not _is_page(request):
         return JSONResponse(error_body(error), status_code=status)
     words = str(error)

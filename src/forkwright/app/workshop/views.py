@@ -30,9 +30,11 @@ from forkwright.shop.store import find
 from forkwright.shop.timeline import timeline
 from forkwright.shop.views import job_digest, job_line, job_view, of_job
 from forkwright.shop.words import clean_text
+from forkwright.units import InputError
 
 _NOTHING_FOUND = {"result": "", "measured": "", "remark": "", "resolved": ""}
 _NOT_ENTERED = {"value": "", "source": ""}
+_FIGURE = ("id", "kind", "item", "value", "unit_name", "source")
 
 
 def board_view(session: Session, *, all_jobs: bool = False) -> dict[str, Any]:
@@ -56,15 +58,15 @@ def job_sheet(session: Session, number: int) -> dict[str, Any]:
     """
     job = job_by_number(session, number)
     view = job_view(session, job)
-    with_ids = {
-        "notes": _named(view["notes"], of_job(session, Note, job)),
-        "photos": _named(view["photos"], of_job(session, Photo, job)),
-        "materials": _named(view["materials"], of_job(session, Material, job)),
-        "leak_downs": _named(view["leak_downs"], of_job(session, LeakDown, job)),
+    changeable = {
+        "notes": _with_ids(view["notes"], of_job(session, Note, job)),
+        "photos": _with_ids(view["photos"], of_job(session, Photo, job)),
+        "materials": _with_ids(view["materials"], of_job(session, Material, job)),
+        "leak_downs": _with_ids(view["leak_downs"], of_job(session, LeakDown, job)),
     }
     return {
         **view,
-        **with_ids,
+        **changeable,
         "digest": job_digest(session, job),
         "moves": [stage for stage in MOVES[job.stage] if stage != "handed over"],
         "finding_versions": {each.item: each.version for each in of_job(session, Finding, job)},
@@ -138,8 +140,7 @@ def unit_view(session: Session, unit_id: str) -> dict[str, Any]:
             for file in unit_files(session, unit.id)
         ],
         "figures": [
-            {name: getattr(each, name) for name in ("id", "kind", "item", "value", "unit_name", "source")}
-            for each in figures_for(session, unit.name)
+            {name: getattr(each, name) for name in _FIGURE} for each in figures_for(session, unit.name)
         ],
         "events": events,
         "warnings": (
@@ -151,28 +152,25 @@ def unit_view(session: Session, unit_id: str) -> dict[str, Any]:
 def all_figures(session: Session) -> dict[str, Any]:
     """Return the shop's own figures, and which check-list items a wear limit may name."""
     rows = session.scalars(select(Figure).order_by(Figure.unit_name, Figure.kind, Figure.item))
-    names = ("id", "kind", "item", "value", "unit_name", "source")
     return {
-        "figures": [{name: getattr(row, name) for name in names} for row in rows],
+        "figures": [{name: getattr(row, name) for name in _FIGURE} for row in rows],
         "kinds": FIGURE_KINDS,
         "measured": [{"key": item.key, "what": item.what} for item in CHECK_LIST if item.measured],
     }
 
 
-def unit_file_text(session: Session, unit_id: str, ordinal: int) -> tuple[str, str]:
-    """Return the name of a unit and one version of its file.
+def unit_file_text(session: Session, unit_id: str, ordinal: int) -> str:
+    """Return one version of a unit's file.
 
     Raises
     ------
     InputError
         There is no such unit or version.
     """
-    from forkwright.units import InputError
-
     unit = find(session, Unit, unit_id)
     for file in unit_files(session, unit.id):
         if file.ordinal == ordinal:
-            return unit.name, file.file_text
+            return file.file_text
     raise InputError("the unit's file has no such version", key="ordinal", value=str(ordinal))
 
 
@@ -198,7 +196,7 @@ def known_units(session: Session, most: int = 500) -> list[dict[str, str]]:
     return [{"id": unit.id, "name": unit.name, "serial": unit.serial, "kind": unit.kind} for unit in units]
 
 
-def _named(rows: list[dict[str, Any]], records: Any) -> list[dict[str, Any]]:
+def _with_ids(rows: list[dict[str, Any]], records: Any) -> list[dict[str, Any]]:
     """Put each record's id to its row; both are in the order of writing."""
     named: list[tuple[dict[str, Any], Record]] = list(zip(rows, records, strict=True))
     return [{**row, "id": record.id} for row, record in named]
