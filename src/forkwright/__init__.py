@@ -31,7 +31,7 @@ _FACE = {
     "load_course": ("forkwright.ride.course_file", "load_course"),
     "RideOptions": ("forkwright.ride.options", "RideOptions"),
     "sweep": ("forkwright.ride.sweep", "sweep"),
-    "load_leverage": ("forkwright.hardware.leverage", "load_leverage"),
+    "load_leverage": ("forkwright.hardware.leverage_table", "load_leverage"),
     "wheel_curve": ("forkwright.bench.rear_spring", "wheel_curve"),
     "wheel_sag": ("forkwright.bench.rear_sag", "wheel_sag"),
     "wheel_damping": ("forkwright.bench.rear_damping", "wheel_damping"),

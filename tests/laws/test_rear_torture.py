@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 import forkwright as fw
 from forkwright.hardware import Bike, Rider, Unit
-from forkwright.hardware.leverage import leverage_from_csv
+from forkwright.hardware.leverage_table import leverage_from_csv
 from forkwright.physics import Unphysical
 from forkwright.tune.balance_answer import attitude_answer, pair_answer
 from forkwright.units import InputError, Measure

@@ -31,6 +31,18 @@ FAULTS = [
     ('"212 ± 2 ml"', '"100 ± 2 ml"', True, "compress the positive chamber below zero"),
     ('"5.0 ± 0.5 mm"', '"175 mm"', True, "transfer point lies beyond the travel"),
     ('shaft = "10.00 ± 0.01 mm"', 'shaft = "33 mm"', True, "shaft does not fit the bore"),
+    (
+        'shaft = "10.00 ± 0.01 mm"',
+        'shaft = "32.01 mm"',
+        True,
+        "does not fit the bore; got '32.01 mm'; allowed: less than 32.00 ± 0.02 mm",
+    ),
+    (
+        '"5.0 ± 0.5 mm"',
+        '"160.02 mm"',
+        True,
+        "transfer point lies beyond the travel; got '160.02 mm'; allowed: up to 160 mm",
+    ),
     ('stanchion_wall = "2.00 ± 0.05 mm"', 'stanchion_wall = "19 mm"', True, "tube would be solid"),
     ('axle_to_crown = "566 ± 2 mm"', 'axle_to_crown = "500 mm"', True, "upper bushing would pass the crown"),
     (

@@ -11,7 +11,8 @@ import pytest
 
 import forkwright as fw
 from forkwright.hardware import Bike, read_text, to_text, updated_text
-from forkwright.hardware.leverage import Leverage, leverage_from_csv, load_leverage
+from forkwright.hardware.leverage import Leverage
+from forkwright.hardware.leverage_table import leverage_from_csv, load_leverage
 from forkwright.units import InputError
 
 SCHEMAS = Path(__file__).parents[2] / "docs" / "schemas"

@@ -10,9 +10,9 @@ from __future__ import annotations
 from typing import Annotated, Literal
 
 from pydantic import model_validator
-from pydantic_core import PydanticCustomError
 
-from forkwright.hardware.damper_faults import Fault, faults_of_oil, faults_of_reservoir, faults_of_valves
+from forkwright.hardware.damper_faults import faults_of_damper
+from forkwright.hardware.faults import refuse_first
 from forkwright.hardware.fields import Part, quantity
 from forkwright.hardware.valves import Valve
 from forkwright.units import Measure
@@ -121,15 +121,5 @@ class Damper(Part):
 
     @model_validator(mode="after")
     def _parts_fit_together(self) -> Damper:
-        found = [*_faults_of_tube(self), *faults_of_oil(self.oil), *faults_of_reservoir(self.reservoir)]
-        for key, reason, value, allowed in (*found, *faults_of_valves(self)):
-            context = {"reason": reason, "key": f"damper.{key}", "value": value, "allowed": allowed}
-            raise PydanticCustomError("fit", "{reason}", context)
+        refuse_first(fault._replace(key=f"damper.{fault.key}") for fault in faults_of_damper(self))
         return self
-
-
-def _faults_of_tube(damper: Damper) -> list[Fault]:
-    if damper.shaft.si >= damper.tube.si:
-        allowed = f"less than {damper.tube.text}"
-        return [("shaft", "the shaft does not fit the tube", damper.shaft.text, allowed)]
-    return []

@@ -11,7 +11,7 @@ from pydantic_core import CoreSchema, PydanticCustomError
 
 from forkwright.hardware.fields import Part, quantity
 from forkwright.units import InputError, Measure, Origin, parse
-from forkwright.units.write import write
+from forkwright.units.write import as_written
 
 _EXAMPLE = "'18.0 x 0.15 mm' (outer diameter x thickness)"
 _SPLIT = re.compile(r"\s*[x×]\s*")
@@ -42,25 +42,24 @@ class Disc(Part):
             if not isinstance(size, str):
                 raise _not_a_shim(str(size))
             read: dict[str, Any] = dict(read_size(size))
-            said = {key: table.pop(key) for key in ("origin", "note") if key in table}
-            if said:
-                thickness = read["thickness"]
-                read["thickness"] = {"value": thickness.text or write(thickness, "length"), **said}
+            history = {key: table.pop(key) for key in ("origin", "note") if key in table}
+            if history:
+                read["thickness"] = {"value": as_written(read["thickness"], "length"), **history}
             return read | table
         return value
 
     @model_serializer(mode="plain")
     def _to_text(self) -> str | dict[str, Any]:
         size = size_text(self.outer_diameter, self.thickness)
-        told = self.thickness.origin != "measured" or bool(self.thickness.note)
-        if self.count == 1 and self.dish is None and not told:
+        has_history = self.thickness.origin != "measured" or bool(self.thickness.note)
+        if self.count == 1 and self.dish is None and not has_history:
             return size
         table: dict[str, Any] = {"size": size}
         if self.count != 1:
             table["count"] = self.count
         if self.dish is not None:
-            table["dish"] = self.dish.text or write(self.dish, "length")
-        if told:
+            table["dish"] = as_written(self.dish, "length")
+        if has_history:
             table["origin"] = self.thickness.origin
             table |= {"note": self.thickness.note} if self.thickness.note else {}
         return table
@@ -103,8 +102,7 @@ def read_size(text: str) -> dict[str, Measure]:
 
 def size_text(outer_diameter: Measure, thickness: Measure) -> str:
     """Write a shim's size back, the unit once when both have the same."""
-    outer = outer_diameter.text or write(outer_diameter, "length")
-    thick = thickness.text or write(thickness, "length")
+    outer, thick = as_written(outer_diameter, "length"), as_written(thickness, "length")
     units = _UNIT.search(outer), _UNIT.search(thick)
     if units[0] is not None and units[1] is not None and units[0][0] == units[1][0]:
         outer = outer[: units[0].start()].strip()

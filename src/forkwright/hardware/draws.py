@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from forkwright.hardware.fields import Part, Quantity
 from forkwright.units import Measure
-from forkwright.units.write import write
+from forkwright.units.write import as_written
 
 AnyPart = TypeVar("AnyPart", bound=Part)
 
@@ -66,7 +66,7 @@ def drawn(
         if not measure.std or not (only is None or only(path)):
             return measure
         values: Any = _normal_within(generator, measure, kind.limits(), n)
-        return replace(measure, si=values, text=measure.text or write(measure, kind.dimension))
+        return replace(measure, si=values, text=as_written(measure, kind.dimension))
 
     return _mapped(thing, draw)
 

@@ -1,17 +1,22 @@
-"""Validation faults in the words of the one input error: key, line, value, range, nearest key."""
+"""What is wrong with a file's content: faults of parts taken together, and every fault in plain words.
+
+A validator raises the first of its `Fault`s with `refuse_first`; `as_input_errors` turns whatever validation
+found into the one input error: key, line, value, range, nearest key.
+"""
 
 from __future__ import annotations
 
 import difflib
-from typing import Any, Union, get_args, get_origin
+from collections.abc import Iterable
+from typing import Any, NamedTuple, get_args
 
 from pydantic import BaseModel, ValidationError
-from pydantic_core import ErrorDetails
+from pydantic_core import ErrorDetails, PydanticCustomError
 
 from forkwright.hardware.locate import line_of
 from forkwright.units import InputError
 
-_WORDS = {
+_MESSAGES = {
     "missing": "missing key",
     "int_type": "expected a whole number without quotes",
     "int_from_float": "expected a whole number",
@@ -27,6 +32,21 @@ _WORDS = {
     "dict_type": "expected a table",
     "finite_number": "expected a finite number",
 }
+
+
+class Fault(NamedTuple):
+    """What cannot be true of parts taken together: which key, why, its value, what is allowed."""
+
+    key: str
+    reason: str
+    value: str = ""
+    allowed: str = ""
+
+
+def refuse_first(faults: Iterable[Fault]) -> None:
+    """Raise the first of some faults as validation does; without one nothing happens."""
+    for fault in faults:
+        raise PydanticCustomError("fit", "{reason}", fault._asdict())
 
 
 def as_input_errors(
@@ -57,7 +77,7 @@ def _translate(detail: ErrorDetails, model: type[BaseModel], file: str | None, t
     key = ".".join(str(part) for part in location)
     value: str | None = _as_text(detail.get("input"))
     allowed: str | None = context.get("allowed") or None
-    message = _WORDS.get(detail["type"], detail["msg"])
+    message = _MESSAGES.get(detail["type"], detail["msg"])
     if detail["type"] in ("quantity", "fit"):
         message = str(context["reason"])
         key = context.get("key") or key
@@ -96,12 +116,8 @@ def _known_keys(model: type[BaseModel], parents: tuple[int | str, ...]) -> list[
 def _model_in(annotation: Any) -> type[BaseModel] | None:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation
-    if get_origin(annotation) is not None or isinstance(annotation, Union.__class__):
-        for argument in get_args(annotation):
-            found = _model_in(argument)
-            if found is not None:
-                return found
-    return None
+    found = (_model_in(argument) for argument in get_args(annotation))
+    return next((model for model in found if model is not None), None)
 
 
 def _is_union_mark(part: int | str) -> bool:

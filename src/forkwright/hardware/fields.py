@@ -11,7 +11,7 @@ from pydantic import BaseModel, ConfigDict
 from pydantic_core import PydanticCustomError, core_schema
 
 from forkwright.units import DIMENSIONS, InputError, Measure, Origin, parse
-from forkwright.units.write import write
+from forkwright.units.write import as_written
 
 _TABLE_KEYS = ("value", "origin", "note")
 Upgrade: TypeAlias = Callable[[dict[str, Any]], dict[str, Any]]
@@ -104,7 +104,7 @@ def quantity(dimension: str, low: str | None = None, high: str | None = None) ->
 
 def as_file_value(measure: Measure, dimension: str) -> str | dict[str, str]:
     """Return what a file holds for this measure: plain text, or a table when it has a history."""
-    text = measure.text or write(measure, dimension)
+    text = as_written(measure, dimension)
     if measure.origin == "measured" and not measure.note:
         return text
     return {"value": text, "origin": measure.origin} | ({"note": measure.note} if measure.note else {})

@@ -6,9 +6,9 @@ import os
 from typing import Annotated
 
 from pydantic import Field, model_validator
-from pydantic_core import PydanticCustomError
 
 from forkwright.hardware.discs import Disc
+from forkwright.hardware.faults import Fault, refuse_first
 from forkwright.hardware.fields import Part, quantity
 from forkwright.hardware.files import parse_toml, read_file, validated
 from forkwright.hardware.shim_parts import as_stack
@@ -61,8 +61,7 @@ class StackFile(Part):
             stack, load, seat = as_stack(self)
             stack.check_use(load, seat, self.fulcrum_part(), self.spring_part())
         except Unphysical as fault:
-            context = {"reason": str(fault), "key": "shims", "value": "", "allowed": ""}
-            raise PydanticCustomError("fit", "{reason}", context) from None
+            refuse_first([Fault("shims", str(fault))])
         return self
 
     def fulcrum_part(self) -> Fulcrum | None:

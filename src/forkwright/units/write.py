@@ -25,13 +25,24 @@ def write(measure: Measure, dimension: str) -> str:
     factor_offset = scale(unit, dimension)
     assert factor_offset is not None, f"no file unit for {dimension}"
     factor, offset = factor_offset
-    text = _plain((measure.si - offset) / factor)
+    text = _digits((measure.si - offset) / factor)
     if measure.std:
-        text += f" ± {_plain(measure.std / abs(factor))}"
+        text += f" ± {_digits(measure.std / abs(factor))}"
     return f"{text} {unit}".rstrip()
 
 
-def _plain(number: float) -> str:
+def as_written(measure: Measure, dimension: str) -> str:
+    """Return the text a measure was read from, or fresh text where it has none.
+
+    Examples
+    --------
+    >>> as_written(Measure(0.032, text="32.0 mm"), "length"), as_written(Measure(0.032), "length")
+    ('32.0 mm', '32 mm')
+    """
+    return measure.text or write(measure, dimension)
+
+
+def _digits(number: float) -> str:
     if not math.isfinite(number):
         raise ValueError("only finite numbers are written to a file")
     text = f"{number:.{_DIGITS}g}"

@@ -47,6 +47,6 @@ def curve(question: BikeQuestion, drafts: Drafts) -> Answer:
 @changes_nothing
 def table(question: TableQuestion) -> Answer:
     """Read a leverage curve from a table of two columns, as `leverage_from_csv` does."""
-    from forkwright.hardware.leverage import leverage_from_csv
+    from forkwright.hardware.leverage_table import leverage_from_csv
 
     return Answer({"points": points_as_written(leverage_from_csv(question.text, question.name))})
