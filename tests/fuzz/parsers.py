@@ -16,11 +16,11 @@ from forkwright.evidence.limits import Limits
 from forkwright.evidence.mapping_files import load_mapping
 from forkwright.hardware.drawer import load_drawer
 from forkwright.hardware.files import examine
-from forkwright.hardware.leverage import leverage_from_csv
+from forkwright.hardware.leverage_table import leverage_from_csv
 from forkwright.hardware.stack import load_stack
 from forkwright.physics import Unphysical
 from forkwright.ride.course_file import read_course
-from forkwright.ride.settings_table import read_list, read_ranges
+from forkwright.ride.settings_text import read_list, read_ranges
 from forkwright.shop.formats import read_format
 from forkwright.trial.records import read_record
 from forkwright.trial.request import request_from_text

@@ -13,7 +13,8 @@ from forkwright.hardware import load
 from forkwright.ride.course_file import read_course
 from forkwright.ride.options import DampingTable, RideOptions
 from forkwright.ride.portion import Roads, SweepTask, score_other, score_portion
-from forkwright.ride.settings_table import grid, latin_hypercube, read_list, read_ranges
+from forkwright.ride.settings_table import grid, latin_hypercube
+from forkwright.ride.settings_text import read_list, read_ranges
 from forkwright.ride.simulate import simulate
 from forkwright.ride.sweep import PORTION, SweepResult, sweep
 from forkwright.units import InputError, Measure

@@ -101,7 +101,8 @@ def settings_from(
     vary: tuple[str, ...], count: int | None, seed: int, list_file: str | None
 ) -> SettingsTable:
     """Return the table of settings that the options state."""
-    from forkwright.ride.settings_table import grid, latin_hypercube, read_list, read_ranges
+    from forkwright.ride.settings_table import grid, latin_hypercube
+    from forkwright.ride.settings_text import read_list, read_ranges
 
     if bool(vary) == bool(list_file):
         raise InputError("give either --vary or --list")

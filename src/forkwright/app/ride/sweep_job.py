@@ -39,7 +39,8 @@ def settings_of(unit: Unit, course: Course, asked: SweepQuestion) -> SettingsTab
     InputError
         As `forkwright sweep --vary`, and for more settings or more riding than the page takes.
     """
-    from forkwright.ride.settings_table import check_table, grid, read_ranges
+    from forkwright.ride.settings_table import check_table, grid
+    from forkwright.ride.settings_text import read_ranges
 
     table = grid(read_ranges(asked.vary))
     if len(table) > MOST_SETTINGS:
