@@ -30,7 +30,7 @@ _NOTHING = 1e-10  # share of the largest contact force that is only rounding
 _SQUASH = 1e-12  # compliance of every contact point itself, as a share of the plates' own at that point
 _SWAPS_UNCHECKED = 16  # pivots after which rounding is taken out
 _CHANGES = 400  # changes of contact per contact point before giving up
-_QUICK_TRIES = 8  # changes of a guessed contact set before the sure way is taken
+_PATIENCE = 10  # changes of a guessed contact set without progress before the sure way is taken
 _BLOCK = 8_000  # numbers changed at once: small enough that no thread is woken for it
 
 
@@ -151,16 +151,33 @@ def contact_forces(compliance: Array, gap: Array, touching: NDArray[np.bool_]) -
     matrix, side = compliance * unit[:, None] * unit, gap * unit
     matrix[np.arange(len(side)), np.arange(len(side))] += _SQUASH
     small = _STILL * np.abs(side).max(initial=0.0)
-    for _ in range(_QUICK_TRIES):
-        chosen = np.flatnonzero(touching)
-        force = np.zeros(len(side))
-        force[chosen] = np.linalg.solve(matrix[np.ix_(chosen, chosen)], -side[chosen])
-        left = matrix[:, chosen] @ force[chosen] + side
+    fewest, left_to_try = len(side) + 1, _PATIENCE
+    while left_to_try:
+        answer = _held_touching(matrix, side, touching)
+        if answer is None:
+            break
+        force, left = answer
         wrong = np.where(touching, force < -small, left < -small)
-        if not wrong.any():
+        count = int(np.count_nonzero(wrong))
+        if count == 0:
             return np.asarray(np.maximum(force, 0.0) * unit)
+        left_to_try = _PATIENCE if count < fewest else left_to_try - 1
+        fewest = min(fewest, count)
         touching = touching ^ wrong
     return trace_contacts(compliance, gap, np.zeros(len(side)), 0.0).forces(np.zeros(1)).reshape(-1)
+
+
+def _held_touching(matrix: Array, side: Array, touching: NDArray[np.bool_]) -> tuple[Array, Array] | None:
+    """Return the forces that hold the `touching` points together, and all gaps; None if rounding forbids."""
+    from scipy.linalg.lapack import dposv
+
+    chosen = np.flatnonzero(touching)
+    force = np.zeros(len(side))
+    if len(chosen):
+        _, force[chosen], fault = dposv(matrix[np.ix_(chosen, chosen)].T, -side[chosen], overwrite_a=True)
+        if fault:
+            return None
+    return force, matrix[:, chosen] @ force[chosen] + side
 
 
 _VALUE, _OVERLAP, _RATE = -3, -2, -1  # the last three columns of the table
