@@ -11,7 +11,7 @@ import pytest
 PACKAGE = Path(__file__).parents[2] / "src" / "forkwright"
 
 
-@pytest.mark.parametrize("room", ["physics"])
+@pytest.mark.parametrize("room", ["physics", "units", "hardware"])
 def test_a_room_names_each_of_its_files(room: str) -> None:
     """A file that nobody names is a file that nobody finds."""
     words = ast.get_docstring(ast.parse((PACKAGE / room / "__init__.py").read_text(encoding="utf-8"))) or ""

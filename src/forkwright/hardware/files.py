@@ -1,8 +1,7 @@
-"""The TOML files of units, riders and bikes: read with line-numbered errors, rewritten with comments kept."""
+"""The files of units, riders and bikes: read with line-numbered errors, written all or nothing."""
 
 from __future__ import annotations
 
-import json
 import os
 import re
 import tempfile
@@ -10,13 +9,13 @@ import tomllib
 from pathlib import Path
 from typing import Any, TypeVar
 
-import tomlkit
 from pydantic import BaseModel, ValidationError
-from tomlkit.exceptions import TOMLKitError
 
 from forkwright.hardware.faults import as_input_errors
 from forkwright.hardware.fields import Part
+from forkwright.hardware.locate import line_of
 from forkwright.hardware.people import Bike, Rider
+from forkwright.hardware.toml_text import to_text, updated_text
 from forkwright.hardware.unit import Unit
 from forkwright.hardware.upgrade import up_to_date
 from forkwright.units import InputError
@@ -70,7 +69,7 @@ def examine(text: str, file: str = "text") -> tuple[list[InputError], Unit | Rid
             raise InputError(
                 "missing key" if kind is None else "unknown kind of file",
                 file=file,
-                line=None if kind is None else _line(text, "kind"),
+                line=None if kind is None else line_of(text, "kind"),
                 key="kind",
                 value=None if kind is None else str(kind),
                 allowed=", ".join(KINDS),
@@ -134,23 +133,6 @@ def parse_toml(text: str, file: str = "text") -> dict[str, Any]:
         raise InputError("not valid TOML: nested too deeply", file=file) from None
 
 
-def to_text(thing: Part) -> str:
-    """Return a fresh TOML text of a unit, rider or bike."""
-    document = tomlkit.document()
-    _fill(document, *_dumps(thing))
-    return tomlkit.dumps(document)
-
-
-def updated_text(text: str, thing: Part, file: str = "text") -> str:
-    """Return `text` with every changed value replaced; comments, order and unchanged text are kept."""
-    try:
-        document = tomlkit.parse(text)
-    except TOMLKitError as fault:
-        raise InputError(f"not valid TOML: {fault}", file=file) from None
-    _fill(document, *_dumps(thing))
-    return tomlkit.dumps(document)
-
-
 def save(thing: Part, path: str | os.PathLike[str]) -> None:
     """Write a unit, rider or bike; an existing file keeps its comments. All or nothing is written."""
     target = Path(path)
@@ -181,59 +163,3 @@ def _usual_mode() -> int:
     mask = os.umask(0)
     os.umask(mask)
     return 0o666 & ~mask
-
-
-def _fill(table: Any, values: dict[str, Any], stated: dict[str, Any], *, top: bool = True) -> None:
-    """Bring `table` (a tomlkit table) to hold `values`, touching only what differs.
-
-    A key that the table does not have is added only where it is in `stated`, that is, no mere default.
-    """
-    for key in [key for key in table if key not in values]:
-        del table[key]
-    for key, value in values.items():
-        if isinstance(value, dict) and not _is_quantity(value):
-            if key not in table and key in stated:
-                table[key] = tomlkit.inline_table() if _is_flat(value) and not top else tomlkit.table()
-            if key in table:
-                _fill(table[key], value, stated.get(key, {}), top=False)
-        elif key in table:
-            if not _same(_plain(table[key]), value):
-                table[key] = _inline(value) if isinstance(value, dict) else value
-        elif key in stated:
-            table[key] = _inline(value) if isinstance(value, dict) else value
-
-
-def _is_quantity(value: dict[str, Any]) -> bool:
-    return "value" in value and set(value) <= {"value", "origin", "note"}
-
-
-def _dumps(thing: Part) -> tuple[dict[str, Any], dict[str, Any]]:
-    """Return all values, and those that are no mere defaults (format and kind are always stated)."""
-    values = json.loads(json.dumps(thing.model_dump(exclude_none=True)))
-    stated = json.loads(json.dumps(thing.model_dump(exclude_none=True, exclude_defaults=True)))
-    return values, {key: values[key] for key in ("format", "kind") if key in values} | stated
-
-
-def _is_flat(value: dict[str, Any]) -> bool:
-    return all(not isinstance(inner, dict | list | tuple) for inner in value.values())
-
-
-def _inline(value: dict[str, Any]) -> Any:
-    table = tomlkit.inline_table()
-    table.update(value)
-    return table
-
-
-def _same(old: Any, new: Any) -> bool:
-    """A plain number in the file and the text it was read as are the same."""
-    return bool(old == new) or (isinstance(old, int | float) and str(old) == new)
-
-
-def _plain(value: Any) -> Any:
-    return value.unwrap() if hasattr(value, "unwrap") else value
-
-
-def _line(text: str, key: str) -> int | None:
-    from forkwright.hardware.locate import line_of
-
-    return line_of(text, key)

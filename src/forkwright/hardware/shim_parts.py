@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from forkwright.physics.errors import Unphysical
-from forkwright.physics.shim_stack import Shim, ShimLoad, ShimStack
+from forkwright.physics.shim_stack import (
+    SPRING_STEEL_MODULUS,
+    SPRING_STEEL_POISSON,
+    Shim,
+    ShimLoad,
+    ShimStack,
+)
 from forkwright.units import Measure
 
 if TYPE_CHECKING:
@@ -13,8 +19,7 @@ if TYPE_CHECKING:
     from forkwright.hardware.stack import StackFile
     from forkwright.hardware.valves import Valve
 
-ASSUMED_YOUNGS_MODULUS = 206e9
-ASSUMED_POISSON = 0.3
+Otherwise = TypeVar("Otherwise", float, None)
 
 
 def as_stack(table: Valve | StackFile) -> tuple[ShimStack, ShimLoad, float]:
@@ -29,11 +34,11 @@ def as_stack(table: Valve | StackFile) -> tuple[ShimStack, ShimLoad, float]:
         tuple(shim for disc in table.shims for shim in (_shim(disc),) * disc.count),
         clamp_radius=_half(table.clamp),
         bore_radius=_half(table.bore),
-        youngs_modulus=_si(table.youngs_modulus, ASSUMED_YOUNGS_MODULUS),
-        poisson=_si(table.poisson, ASSUMED_POISSON),
+        youngs_modulus=_si(table.youngs_modulus, SPRING_STEEL_MODULUS),
+        poisson=_si(table.poisson, SPRING_STEEL_POISSON),
         seat_height=_si(table.seat_height, 0.0),
-        yield_stress=None if table.yield_stress is None else _si(table.yield_stress, 0.0),
-        available_height=None if table.room is None else _si(table.room, 0.0),
+        yield_stress=_si(table.yield_stress, None),
+        available_height=_si(table.room, None),
     )
     ring = table.load
     if ring is None:
@@ -47,7 +52,7 @@ def _shim(disc: Disc) -> Shim:
     return Shim(_half(disc.outer_diameter), _si(disc.thickness, 0.0), dish=_si(disc.dish, 0.0))
 
 
-def _si(measure: Measure | None, otherwise: float) -> float:
+def _si(measure: Measure | None, otherwise: Otherwise) -> float | Otherwise:
     """SI value of a measure; of a unit that holds draws, this needs one draw picked first."""
     return otherwise if measure is None else float(measure.si)
 

@@ -11,7 +11,19 @@ from dataclasses import dataclass
 
 from forkwright.physics.errors import Unphysical
 
-__all__ = ["SPRING_STEEL_YIELD", "BackingSpring", "Fulcrum", "Shim", "ShimLoad", "ShimStack"]
+__all__ = [
+    "SPRING_STEEL_MODULUS",
+    "SPRING_STEEL_POISSON",
+    "SPRING_STEEL_YIELD",
+    "BackingSpring",
+    "Fulcrum",
+    "Shim",
+    "ShimLoad",
+    "ShimStack",
+]
+
+SPRING_STEEL_MODULUS, SPRING_STEEL_POISSON = 206e9, 0.3
+"""Young's modulus (Pa) and Poisson's ratio assumed when none is given: steel (any handbook)."""
 
 SPRING_STEEL_YIELD = 1.4e9
 """Yield stress assumed when none is given, Pa: hardened steel strip (common practice, no source)."""
@@ -133,8 +145,8 @@ class ShimStack:
     shims: tuple[Shim, ...]
     clamp_radius: float
     bore_radius: float
-    youngs_modulus: float = 206e9
-    poisson: float = 0.3
+    youngs_modulus: float = SPRING_STEEL_MODULUS
+    poisson: float = SPRING_STEEL_POISSON
     seat_height: float = 0.0
     yield_stress: float | None = None
     available_height: float | None = None
