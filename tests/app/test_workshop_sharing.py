@@ -231,6 +231,32 @@ def test_signing_out_ends_the_session_everywhere(app: FastAPI) -> None:
         assert [each.outcome for each in attempts(session)] == ["out", "in"]
 
 
+def test_a_tablet_shows_the_next_person_nothing_of_the_last(app: FastAPI) -> None:
+    """Files and jobs of one person stay theirs when another signs in at the same browser, and come back."""
+    tablet, files = signed_in(app), "/api/evidence/files"
+    brought = tablet.post(f"{files}?name=ride.csv", content=b"time (s),travel (mm)\n0,1\n1,2\n").json()
+    key = brought["file"]
+    job = tablet.post("/api/evidence/look", json={"file": key}).json()["job"]
+    assert [each["file"] for each in tablet.get(files).json()["files"]] == [key]
+    assert change_hands(tablet, "tove").get(files).json() == {"files": []}
+    assert tablet.get("/api/jobs").json() == {"jobs": []}
+    for path in (f"/api/jobs/{job}", f"/api/jobs/{job}/result"):
+        assert tablet.get(path).status_code == 422
+    assert tablet.post("/api/evidence/look", json={"file": key}).status_code == 422
+    assert tablet.delete(f"{files}/{key}").status_code == 422
+    back = change_hands(tablet, "ines")
+    assert [each["file"] for each in back.get(files).json()["files"]] == [key]
+    assert [each["key"] for each in back.get("/api/jobs").json()["jobs"]] == [job]
+
+
+def change_hands(client: Visitor, name: str) -> Visitor:
+    """Sign out and let somebody else sign in at the same browser."""
+    assert client.post("/sign-out", data={"form_token": client.headers["x-form-token"]}).status_code == 303
+    assert sign_in(client, name, PASSWORD).status_code == 303
+    client.headers["x-form-token"] = form_token(client.get("/jobs", headers=HTML).text)
+    return client
+
+
 def test_shutting_an_account_out_takes_effect_at_once(app: FastAPI) -> None:
     """The next request of a disabled account's running session is refused."""
     client = signed_in(app, "tove")

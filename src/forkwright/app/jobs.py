@@ -44,7 +44,7 @@ class Job:
     key : str
         Unguessable name.
     owner : str
-        Token of the browser that handed it in; nobody else sees it.
+        Who handed it in (see `visitors`); nobody else sees it.
     title : str
         What is being done, in plain words.
     order : int
@@ -119,7 +119,7 @@ class JobQueue:
         Raises
         ------
         InputError
-            When this owner already has as many unfinished jobs as one browser may.
+            When this owner already has as many unfinished jobs as one may have.
         """
         job = Job(key=secrets.token_urlsafe(12), owner=owner, title=title, order=next(self._order))
         with self._lock:

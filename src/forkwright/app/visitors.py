@@ -1,4 +1,7 @@
-"""Telling browsers apart: a random token in a cookie that no script can read. It names nobody."""
+"""Whose files and jobs a request may see: its browser's, and on a shared workbench those of who is signed in.
+
+Browsers are told apart by a random token in a cookie that no script can read; it names nobody.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +16,17 @@ _TOKEN = re.compile(r"^[A-Za-z0-9_-]{32}$")
 _ONE_YEAR = 365 * 24 * 3600
 
 
-async def token_of(request: Request, response: Response) -> str:
+async def visitor_of(request: Request, response: Response) -> str:
+    """Return who asks: the browser's token, with the account's name where somebody signed in.
+
+    A tablet of the shop goes from hand to hand: what one person brought in there, the next does not see.
+    """
+    token = _token_of(request, response)
+    person = getattr(request.state, "person", None)
+    return token if person is None else f"{token} {person.name}"
+
+
+def _token_of(request: Request, response: Response) -> str:
     """Return the browser's token; a browser without a sound one is given a new one with this answer."""
     token = request.cookies.get(COOKIE, "")
     if not _TOKEN.match(token):
@@ -29,4 +42,4 @@ async def token_of(request: Request, response: Response) -> str:
     return token
 
 
-Visitor = Annotated[str, Depends(token_of)]
+Visitor = Annotated[str, Depends(visitor_of)]

@@ -59,7 +59,7 @@ async def bring_in(
 
 @router.get("/files", response_model=HeldFiles)
 def listed(files: Files, visitor: Visitor) -> dict[str, Any]:
-    """List this browser's files that the server still has."""
+    """List this visitor's files that the server still has."""
     return {"files": [_account(held) for held in files.listed(visitor)]}
 
 

@@ -1,4 +1,4 @@
-"""Looking after heavy jobs: list, progress, result, cancel. Each browser sees its own."""
+"""Looking after heavy jobs: list, progress, result, cancel. Everybody sees their own."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ router = APIRouter(prefix="/api/jobs", tags=["jobs"])
 
 @router.get("", response_model=JobsAnswer, response_model_exclude_unset=True)
 def listed(request: Request, visitor: Visitor) -> dict[str, Any]:
-    """List this browser's jobs, the latest first."""
+    """List this visitor's jobs, the latest first."""
     return {"jobs": [job.account() for job in request.app.state.jobs.listed(visitor)]}
 
 

@@ -1,4 +1,4 @@
-"""Files of measurements that browsers have brought in.
+"""Files of measurements that were brought in.
 
 Each lies on disk under a name of our own; the name its user gave is only ever shown. What was read from it is
 kept in memory while there is room, and read again when it is asked for later.
@@ -51,7 +51,7 @@ class Held:
     key : str
         Unguessable name by which its browser asks for it.
     owner : str
-        Token of the browser that brought it in.
+        Who brought it in (see `visitors`).
     name : str
         What its user calls it; shown, never opened.
     path : Path
@@ -124,7 +124,7 @@ class Arrival:
 
 
 class Shelf:
-    """The files of all browsers; each sees its own."""
+    """The files of everybody; each sees their own."""
 
     def __init__(self) -> None:
         self._folder: Path | None = None
@@ -154,7 +154,7 @@ class Shelf:
                 self._take_away(next(iter(self._held.values())))
 
     def find(self, owner: str, key: str) -> Held:
-        """Return this browser's file.
+        """Return a file of this owner.
 
         Raises
         ------
@@ -169,7 +169,7 @@ class Shelf:
             return held
 
     def listed(self, owner: str) -> list[Held]:
-        """Return this browser's files, the oldest first."""
+        """Return this owner's files, the oldest first."""
         with self._lock:
             return [held for held in self._held.values() if held.owner == owner]
 
