@@ -10,7 +10,7 @@ import pytest
 
 import forkwright as fw
 from forkwright.bench.damper_compare import damper_difference, nearest_clicks
-from forkwright.bench.damper_model import oil_state
+from forkwright.bench.damper_oil import oil_state
 from forkwright.bench.damping import damping_curve
 from forkwright.bench.damping_variations import cavitation_map, click_effects, damping_bands
 from forkwright.bench.valve_state import valves_at

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from forkwright.bench.damper_model import DamperModel, model_of, oil_state
+from forkwright.bench.damper_model import DamperModel, model_of
+from forkwright.bench.damper_oil import oil_state
 from forkwright.bench.dyno_parts import SOFT, Geometry, OilParts, ReservoirParts
 from forkwright.bench.dyno_result import DynoRun, loop_of
 from forkwright.bench.dyno_tables import (

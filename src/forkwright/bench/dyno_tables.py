@@ -7,7 +7,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from forkwright.bench.damper_model import DamperModel, oil_law, reservoir_friction, reservoir_law
+from forkwright.bench.damper_model import DamperModel
+from forkwright.bench.damper_oil import oil_law
+from forkwright.bench.damper_reservoir import reservoir_friction, reservoir_law
 from forkwright.bench.dyno_parts import Geometry, OilParts, Plate, ReservoirParts
 from forkwright.hardware.damper import Damper
 from forkwright.hardware.valves import Check

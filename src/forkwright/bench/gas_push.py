@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from forkwright.bench.conditions import Conditions
-from forkwright.bench.damper_model import reservoir_law
+from forkwright.bench.damper_reservoir import reservoir_law
 from forkwright.hardware import Unit
 from forkwright.physics.values import Array
 

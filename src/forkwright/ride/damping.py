@@ -9,7 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from forkwright.bench import Conditions
-from forkwright.bench.damper_model import model_of, oil_law, reservoir_law
+from forkwright.bench.damper_model import model_of
+from forkwright.bench.damper_oil import oil_law
+from forkwright.bench.damper_reservoir import reservoir_law
 from forkwright.bench.damping import WORKSHOP_OIL, damping_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.physics.reservoir import GasReservoir
