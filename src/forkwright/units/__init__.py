@@ -1,8 +1,9 @@
 """Text with a unit and a tolerance, to and from SI numbers: the only room that knows the units library.
 
 In what order to read it: `dimensions` (the kinds of quantity and their symbols), `measure` (text to a
-number), `show` (a number to text for a reader), `write` (a number to text for a file); under them `registry`
-asks the library and `known` spares it for the usual symbols. `errors` holds the one error for wrong input.
+number), `typed_in` (what a person types, with the place in the error), `show` (a number to text for a
+reader), `write` (a number to text for a file); under them `registry` asks the library and `known` spares it
+for the usual symbols. `errors` holds the one error for wrong input.
 """
 
 from forkwright.units.dimensions import DIMENSIONS, Dimension

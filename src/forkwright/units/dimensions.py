@@ -66,14 +66,3 @@ DIMENSIONS: dict[str, Dimension] = {
         Dimension("flow", "m**3/s", ("ml/s", "l/min", "m3/s"), "a flow"),
     )
 }
-
-
-def dimension(name: str) -> Dimension:
-    """Return the kind of quantity called `name`.
-
-    Raises
-    ------
-    KeyError
-        If forkwright knows no such kind; a fault of ours, not of the user.
-    """
-    return DIMENSIONS[name]
