@@ -21,9 +21,9 @@ from forkwright.commands.ride_options import _pairs, damping_from
 from forkwright.commands.shims import _pressures
 from forkwright.commands.tune_options import share_from
 from forkwright.ride.profile import read_profile
-from forkwright.shop.backup import restore
 from forkwright.shop.formats import read_format
 from forkwright.shop.pictures import rewritten
+from forkwright.shop.restore import restore
 from forkwright.trial import Trial
 from forkwright.trial.records import Record
 from forkwright.trial.request import request_from_text

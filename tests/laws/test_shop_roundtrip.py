@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from forkwright.shop.dump import Dump, column_kinds
 from forkwright.shop.export import FORMATS
-from forkwright.shop.formats import as_cell, as_value, guarded, read_format, unguarded, write_format
+from forkwright.shop.formats import read_format, write_format
+from forkwright.shop.formats_tables import as_cell, as_value, guarded, unguarded
 from forkwright.shop.migrations import NEWEST
 from forkwright.shop.words import clean_text, folded
 from forkwright.units import InputError

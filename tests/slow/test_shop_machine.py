@@ -22,7 +22,7 @@ from forkwright.shop.records import Customer, Unit
 from forkwright.shop.records_job import Job, Note
 from forkwright.shop.register import add_customer, add_unit
 from forkwright.shop.search import board
-from forkwright.shop.store import Store, bring_back, delete, find
+from forkwright.shop.store import Store, delete, find
 from forkwright.shop.verify import verify
 from forkwright.shop.views import of_job
 from forkwright.units import InputError
@@ -201,16 +201,12 @@ class Workshop(RuleBasedStateMachine):
         self.expected[number].notes[found[0]] = found[1]
         return number, found[0]
 
-    @rule(note=consumes(notes), back=st.booleans())
-    def strike_out(self, note: tuple[int, str], back: bool) -> None:
+    @rule(note=consumes(notes))
+    def strike_out(self, note: tuple[int, str]) -> None:
         number, identity = note
         with self.store.change("Ines") as session:
             delete(session, find(session, Note, identity))
-        if back:
-            with self.store.change("Ines") as session:
-                bring_back(session, find(session, Note, identity, deleted_too=True))
-        else:
-            del self.expected[number].notes[identity]
+        del self.expected[number].notes[identity]
 
     @rule(number=jobs)
     def break_off_in_the_middle(self, number: int) -> None:

@@ -12,7 +12,7 @@ from sqlalchemy import select, text
 from tests.shop_samples import fill, filled_store, ticking
 from tests.shop_server import running_server, server_programs
 
-from forkwright.shop.backup import bring_up_to_date, make_backup, restore
+from forkwright.shop.backup import bring_up_to_date, make_backup
 from forkwright.shop.conflicts import Conflict, change_record
 from forkwright.shop.dump import read_dump
 from forkwright.shop.engine import make_engine
@@ -23,6 +23,7 @@ from forkwright.shop.migrations import NEWEST
 from forkwright.shop.records import Customer, Unit
 from forkwright.shop.records_job import Job
 from forkwright.shop.register import add_customer, add_unit
+from forkwright.shop.restore import restore
 from forkwright.shop.search import search
 from forkwright.shop.store import Store, find
 from forkwright.shop.tables import metadata

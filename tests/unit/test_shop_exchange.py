@@ -4,18 +4,23 @@ from __future__ import annotations
 
 import csv
 import json
+import unicodedata
 import zipfile
 
 import openpyxl
 import polars as pl
 import pytest
+from sqlalchemy import select, text
 from tests.shop_samples import FORMULA, HARD_TEXTS, filled_store
 
-from forkwright.shop.backup import backups_beside, check_backup, make_backup, restore
+from forkwright.shop.backup import backups_beside, make_backup
+from forkwright.shop.backup_file import check_backup
 from forkwright.shop.dump import read_dump
 from forkwright.shop.export import FORMATS, export_shop, import_shop
+from forkwright.shop.history import entries_of, entry_digest
 from forkwright.shop.pictures import picture_path
 from forkwright.shop.records import Customer
+from forkwright.shop.restore import first_taken, restore
 from forkwright.shop.store import Store
 from forkwright.shop.verify import verify
 from forkwright.units import InputError
@@ -247,6 +252,40 @@ def test_a_backup_that_a_restore_would_refuse_is_told_at_once(tmp_path):
             connection.exec_driver_sql("UPDATE customer SET phone = 'e\u0301'")
         warnings = make_backup(store, tmp_path / "a.forkwright-backup").warnings
     assert any("a restore would refuse it: customer: row 1" in each for each in warnings), warnings
+
+
+def test_verify_tells_the_rows_that_a_restore_would_refuse(tmp_path):
+    """Text that agrees with its trail but that no restore takes is a finding, and so is a backup with it."""
+    backup = tmp_path / "a.forkwright-backup"
+    with filled_store(tmp_path) as store:
+        with store.change(actor="x") as session:
+            keep_taken_apart(session, session.scalars(select(Customer)).one())
+        found = verify(store)
+        assert [each.kind for each in found.problems] == ["row"], found.problems
+        told = found.problems[0]
+        (warning,) = make_backup(store, backup).warnings
+    with pytest.raises(InputError) as refused:
+        restore(tmp_path / "new.sqlite3", backup)
+    why = str(refused.value)
+    assert warning == f"a restore would refuse it: {why}"
+    assert f"{told.where}: {told.text}" == f"customer: a restore would refuse it: {refused.value.message}"
+    assert first_taken([backup]) == (None, (f"{backup}: {warning}",))
+    with filled_store(tmp_path / "sound") as store:
+        make_backup(store, tmp_path / "sound.forkwright-backup")
+    sound = tmp_path / "sound.forkwright-backup"
+    assert first_taken([backup, sound])[0] == sound
+
+
+def keep_taken_apart(session, customer):
+    """Write a customer's text and its trail as a book of earlier days could hold it: letters taken apart."""
+    entry = entries_of(session, customer.id)[-1]
+    apart = unicodedata.normalize("NFD", customer.name)
+    assert apart != customer.name
+    entry.state = json.dumps(json.loads(entry.state) | {"name": apart}, ensure_ascii=False)
+    entry.digest = entry_digest(entry)
+    session.connection().execute(
+        text("UPDATE customer SET name = :name WHERE id = :id"), {"name": apart, "id": customer.id}
+    )
 
 
 def test_a_lost_picture_is_told_and_does_not_stop_the_backup(tmp_path):

@@ -18,12 +18,13 @@ from sqlalchemy import select
 from tests.shop_faults import check_promises, in_child, kill_rounds, new_shop
 from tests.shop_samples import filled_store, picture_bytes
 
-from forkwright.shop.backup import make_backup, restore
+from forkwright.shop.backup import make_backup
 from forkwright.shop.export import export_shop
 from forkwright.shop.job_book import add_note
 from forkwright.shop.pictures import take_in
 from forkwright.shop.records_job import Job, Note
 from forkwright.shop.register import add_customer
+from forkwright.shop.restore import restore
 from forkwright.shop.search import search
 from forkwright.shop.store import Store
 from forkwright.shop.troubles import StoreDamaged, StoreReadOnly, StoreUnreachable

@@ -13,10 +13,12 @@ import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 
-from forkwright.shop.backup import bring_up_to_date, check_backup, restore
+from forkwright.shop.backup import bring_up_to_date
+from forkwright.shop.backup_file import check_backup
 from forkwright.shop.dump import read_dump
 from forkwright.shop.migrate import FOLDER, versions
 from forkwright.shop.migrations import NEWEST
+from forkwright.shop.restore import restore
 from forkwright.shop.store import Store
 from forkwright.shop.tables import metadata
 from forkwright.shop.troubles import StoreOutdated

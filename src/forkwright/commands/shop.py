@@ -57,8 +57,8 @@ def backup(at: tuple[str, str], /, target: Path | None, *, json_wanted: bool) ->
 @click.pass_obj
 def restore(at: tuple[str, str], /, source: Path, *, yes: bool, json_wanted: bool) -> None:
     """Put a backup in the place of the store. Stop the workbench first; the old file is kept beside it."""
-    from forkwright.shop.backup import check_backup
-    from forkwright.shop.backup import restore as put_back
+    from forkwright.shop.backup_file import check_backup
+    from forkwright.shop.restore import restore as put_back
 
     facts = check_backup(source)
     if not yes:
@@ -82,24 +82,27 @@ def restore(at: tuple[str, str], /, source: Path, *, yes: bool, json_wanted: boo
 def verify(at: tuple[str, str], /, *, json_wanted: bool) -> None:
     """Look the whole store over: pages, rows against the audit trail, digests, pictures.
 
-    Status 1 if it is not sound.
+    The newest backup beside it is tried out too. Status 1 if the store is not sound.
     """
     from forkwright.shop.backup import backups_beside
+    from forkwright.shop.restore import first_taken
     from forkwright.shop.verify import verify as look_over
 
     with _progress(quiet=json_wanted) as progress, opened_as_it_is(at[0]) as store:
         found = look_over(store, progress=progress)
-    backups = [str(path) for path in backups_beside(at[0])[:5]]
+    backups = backups_beside(at[0])[:5]
+    good, refused = first_taken(backups)
     if json_wanted:
-        print_json({**asdict(found), "sound": found.sound, "backups": backups, "warnings": []})
+        names = [str(path) for path in backups]
+        print_json({**asdict(found), "sound": found.sound, "backups": names, "warnings": list(refused)})
     else:
         for problem in found.problems:
             click.echo(f"{problem.kind}: {problem.where}: {problem.text}")
         counted = f"{found.records} records, {found.history_entries} audit entries, {found.pictures} pictures"
         click.echo(f"{found.address}: {'sound' if found.sound else 'NOT SOUND'} ({counted})")
         if not found.sound:
-            newest = backups[0] if backups else "BACKUP"
-            click.echo(f"To put a backup in its place: forkwright shop restore {newest}", err=True)
+            click.echo(f"To put a backup in its place: forkwright shop restore {good or 'BACKUP'}", err=True)
+        print_warnings(refused)
     if not found.sound:
         raise click.exceptions.Exit(1)
 

@@ -72,10 +72,6 @@ class Conflict(RuntimeError):  # noqa: N818 - the word a merge screen uses
             + (f" Both changed: {clashing}." if clashing else " Look again and repeat your change.")
         )
 
-    def merged(self) -> dict[str, Any]:
-        """Return the fields to save when neither side clashes: theirs, with mine on top."""
-        return {field.name: field.mine for field in self.fields if field.mine != field.base}
-
 
 def change_record(
     session: Session, record: Record, fields: Mapping[str, Any], *, read_version: int | None = None
@@ -124,7 +120,7 @@ def conflict_of(session: Session, record: Record, mine: Mapping[str, Any], read_
         read_version=read_version,
         current_version=record.version,
         changed_by=last[-1].actor if last else "",
-        fields=tuple(_choices(base or {}, {name: _plain(value) for name, value in mine.items()}, theirs)),
+        fields=tuple(_choices(base or {}, {name: _as_kept(value) for name, value in mine.items()}, theirs)),
     )
 
 
@@ -152,7 +148,7 @@ def _choices(
         yield FieldChoice(name=name, base=at_first, mine=wanted, theirs=stands, clash=clash)
 
 
-def _plain(value: Any) -> Any:
+def _as_kept(value: Any) -> Any:
     if isinstance(value, datetime):
         return moment_text(value)
     return value.isoformat() if isinstance(value, date) else value

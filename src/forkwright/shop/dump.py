@@ -128,14 +128,21 @@ def brought_up(dump: Dump) -> Dump:
 
 
 def check_rows(dump: Dump) -> None:
-    """Say which table, row and column does not fit the tables of the dump's version."""
+    """Say which table, row and column does not fit the tables of the dump's version. Raises InputError."""
+    for table, misfit in misfits(dump):
+        raise InputError(misfit, key=table)
+
+
+def misfits(dump: Dump) -> Iterator[tuple[str, str]]:
+    """Return, as (table, what), every row that no store would take: `load` refuses a dump with any."""
     kinds = column_kinds(dump.revision)
     for name, rows in dump.tables.items():
         if name not in kinds or name in NEVER_COPIED:
-            raise InputError("the store has no such table", key=name)
+            yield name, "the store has no such table"
+            continue
         for place, row in enumerate(rows, start=1):
-            for problem in _misfits(row, kinds[name]):
-                raise InputError(f"row {place}: {problem}", key=name)
+            for misfit in _misfits(row, kinds[name]):
+                yield name, f"row {place}: {misfit}"
 
 
 @cache

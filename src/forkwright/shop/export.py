@@ -7,9 +7,9 @@ import shutil
 from dataclasses import dataclass
 from pathlib import Path
 
-from forkwright.shop.backup import load
 from forkwright.shop.dump import Dump, Progress, read_dump
 from forkwright.shop.formats import NAMES, read_format, write_format
+from forkwright.shop.loading import load
 from forkwright.shop.pictures import keep_bytes, picture_path, read_picture
 from forkwright.shop.store import Store
 from forkwright.shop.troubles import trouble_of_file

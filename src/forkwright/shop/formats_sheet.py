@@ -9,7 +9,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from forkwright.shop.dump import Dump, Row, Value, column_kinds
-from forkwright.shop.formats import KIND, as_cell, as_value, checked_head, columns_of, guarded, unguarded
+from forkwright.shop.formats_tables import (
+    as_cell,
+    as_value,
+    checked_head,
+    columns_of,
+    guarded,
+    head_of,
+    unguarded,
+)
 from forkwright.units import InputError
 
 if TYPE_CHECKING:
@@ -32,9 +40,9 @@ def write_xlsx(dump: Dump, target: Path) -> None:
     with xlsxwriter.Workbook(target, options) as book:
         book.set_properties({"created": _CREATED})  # the same rows, the same bytes
         about = book.add_worksheet(ABOUT)
-        for line, pair in enumerate((("kind", KIND), ("format", "1"), ("revision", dump.revision))):
-            about.write_string(line, 0, pair[0])
-            about.write_string(line, 1, pair[1])
+        for line, (name, value) in enumerate(head_of(dump).items()):
+            about.write_string(line, 0, name)
+            about.write_string(line, 1, str(value))
         long_texts: list[tuple[str, int, str, int, str]] = []
         for name, columns in columns_of(dump).items():
             sheet = book.add_worksheet(name)

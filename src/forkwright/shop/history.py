@@ -32,7 +32,7 @@ class HistoryEntry(Base):
     )
     at: Mapped[datetime]
     actor: Mapped[str] = mapped_column(Text)
-    action: Mapped[str] = mapped_column(String(16))  # "add", "change", "delete", "bring back"
+    action: Mapped[str] = mapped_column(String(16))  # "add", "change", "delete"
     table_name: Mapped[str] = mapped_column(String(32))
     record_id: Mapped[str] = mapped_column(String(32), index=True)
     record_version: Mapped[int]
@@ -71,11 +71,17 @@ def state_of(record: Record) -> dict[str, Any]:
     return state
 
 
-def entry_digest(
-    at: str, actor: str, action: str, table_name: str, record_id: str, record_version: int, state: str
-) -> str:
+def entry_digest(entry: HistoryEntry) -> str:
     """Return the SHA-256 (hexadecimal) that guards one entry against a flipped bit."""
-    parts = [at, actor, action, table_name, record_id, str(record_version), state]
+    parts = (
+        moment_text(entry.at),
+        entry.actor,
+        entry.action,
+        entry.table_name,
+        entry.record_id,
+        str(entry.record_version),
+        entry.state,
+    )
     return hashlib.sha256("\x1f".join(parts).encode()).hexdigest()
 
 
@@ -152,27 +158,15 @@ def _entry(session: Session, record: Record, is_new: bool) -> HistoryEntry:
         clock_back=changed_before is not None and record.changed_at < changed_before,
         state=json.dumps(state, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False),
     )
-    entry.digest = entry_digest(
-        moment_text(entry.at),
-        entry.actor,
-        entry.action,
-        entry.table_name,
-        entry.record_id,
-        entry.record_version,
-        entry.state,
-    )
+    entry.digest = entry_digest(entry)
     return entry
 
 
 def _action(record: Record, is_new: bool) -> str:
     if is_new:
         return "add"
-    deleted_before = _value_before(record, "deleted_at")
-    if record.deleted_at is not None and deleted_before is None:
-        return "delete"
-    if record.deleted_at is None and deleted_before is not None:
-        return "bring back"
-    return "change"
+    was_there = _value_before(record, "deleted_at") is None
+    return "delete" if record.deleted_at is not None and was_there else "change"
 
 
 def _value_before(record: Record, field: str) -> Any:

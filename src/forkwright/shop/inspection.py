@@ -16,7 +16,8 @@ from forkwright.shop.records import Unit
 from forkwright.shop.records_job import FINDING_RESULTS, Finding, Job
 from forkwright.shop.register import figures_for
 from forkwright.shop.store import add, find
-from forkwright.units import InputError, Measure, parse
+from forkwright.shop.typed import typed_measure
+from forkwright.units import InputError, Measure
 
 Standing = Literal["within", "beyond", "too close to call"]
 
@@ -147,6 +148,7 @@ def standing(measured: Measure, limit: Measure) -> Standing:
 
     Examples
     --------
+    >>> from forkwright.units import parse
     >>> standing(parse("0.10 ± 0.01 mm", "length"), parse("0.20 mm", "length"))
     'within'
     >>> standing(parse("0.19 ± 0.01 mm", "length"), parse("0.20 mm", "length"))
@@ -235,10 +237,7 @@ def _result(what: CheckItem, wanted: str, reading: Measure | None, limit: Measur
 
 
 def _length(text: str, key: str) -> Measure:
-    try:
-        measure = parse(text, "length")
-    except InputError as error:
-        raise InputError(error.message, key=key, value=text, allowed=error.allowed) from error
+    measure = typed_measure(text, "length", key)
     if measure.si < 0.0:
         raise InputError("a wear cannot be negative", key=key, value=text)
     return measure

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from forkwright.shop.file_texts import check_setting_fits
-from forkwright.shop.jobs import quantity
 from forkwright.shop.records_job import (
     MATERIAL_KINDS,
     MOMENTS,
@@ -24,6 +22,7 @@ from forkwright.shop.records_job import (
 )
 from forkwright.shop.register import newest_file, required
 from forkwright.shop.store import add
+from forkwright.shop.typed import check_range, check_typed, typed_measure
 from forkwright.units import InputError
 
 LEAK_DOWN_LONGEST = 10_000.0  # h
@@ -65,8 +64,8 @@ def add_material(
     """
     if kind not in MATERIAL_KINDS:
         raise InputError("unknown kind", key="kind", value=kind, allowed=", ".join(MATERIAL_KINDS))
-    if kind == "oil" and amount:
-        quantity(amount, "volume", "amount")
+    if kind == "oil":
+        check_typed(amount, "volume", "amount")
     material = Material(
         job_id=job.id,
         kind=kind,
@@ -93,14 +92,10 @@ def add_leak_down(
 ) -> LeakDown:
     """Write down a leak-down test: gauge pressures with their unit, `hours` (h) between the readings."""
     for key, text in (("start_pressure", start_pressure), ("end_pressure", end_pressure)):
-        quantity(text, "pressure", key)
-    for key, text in (("start_temperature", start_temperature), ("end_temperature", end_temperature)):
-        if text:
-            quantity(text, "temperature", key)
-    if not (math.isfinite(hours) and 0.0 < hours <= LEAK_DOWN_LONGEST):
-        raise InputError(
-            "out of range", key="hours", value=f"{hours:g}", allowed=f"above 0, up to {LEAK_DOWN_LONGEST:g} h"
-        )
+        typed_measure(text, "pressure", key)
+    check_typed(start_temperature, "temperature", "start_temperature")
+    check_typed(end_temperature, "temperature", "end_temperature")
+    check_range(hours, "hours", LEAK_DOWN_LONGEST, "h")
     test = LeakDown(
         job_id=job.id,
         chamber=required(chamber, "chamber"),
@@ -176,8 +171,7 @@ def _all_setting_fields() -> tuple[str, ...]:
 
 def _check_setting_field(name: str, value: Any) -> None:
     if name in _SETTING_DIMENSIONS:
-        if value:
-            quantity(value, _SETTING_DIMENSIONS[name], name)
+        check_typed(value or "", _SETTING_DIMENSIONS[name], name)
     elif name in _SETTING_COUNTS:
         highest = _SETTING_COUNTS[name]
         if value is not None and not (isinstance(value, int) and 0 <= value <= highest):

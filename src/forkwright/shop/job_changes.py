@@ -6,7 +6,6 @@ Each takes the version that the page showed, 0 for a record that was not there y
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -17,8 +16,9 @@ from forkwright.shop.columns import Record
 from forkwright.shop.conflicts import change_record, conflict_of
 from forkwright.shop.inspection import record_finding
 from forkwright.shop.job_book import record_setting
-from forkwright.shop.jobs import HIGHEST_RIDING_HOURS, move, quantity
+from forkwright.shop.jobs import move
 from forkwright.shop.records_job import Finding, Job, SettingRecord
+from forkwright.shop.typed import check_riding_hours, check_typed
 from forkwright.units import InputError
 
 INTAKE_FIELDS = ("complaint", "rider_name", "rider_mass", "rider_manner", "riding_hours", "due_on")
@@ -44,16 +44,8 @@ def change_intake(session: Session, job: Job, fields: Mapping[str, Any], *, read
     for name in fields:
         if name not in INTAKE_FIELDS:
             raise InputError("not an entry of the intake", key=name, allowed=", ".join(INTAKE_FIELDS))
-    if fields.get("rider_mass"):
-        quantity(fields["rider_mass"], "mass", "rider_mass")
-    hours = fields.get("riding_hours")
-    if hours is not None and not (math.isfinite(hours) and 0.0 <= hours <= HIGHEST_RIDING_HOURS):
-        raise InputError(
-            "out of range",
-            key="riding_hours",
-            value=f"{hours:g}",
-            allowed=f"0 to {HIGHEST_RIDING_HOURS:g} h",
-        )
+    check_typed(fields.get("rider_mass", ""), "mass", "rider_mass")
+    check_riding_hours(fields.get("riding_hours"))
     change_record(session, job, fields, read_version=read_version)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from datetime import date
 
 from sqlalchemy import select, update
@@ -13,7 +12,8 @@ from forkwright.shop.records import Counter, Unit
 from forkwright.shop.records_job import Finding, Job, SettingRecord, Signature
 from forkwright.shop.service import NextService
 from forkwright.shop.store import add, find
-from forkwright.units import InputError, parse
+from forkwright.shop.typed import check_riding_hours, check_typed
+from forkwright.units import InputError
 
 MOVES: dict[str, tuple[str, ...]] = {
     "intake": ("inspection", "cancelled"),
@@ -25,7 +25,6 @@ MOVES: dict[str, tuple[str, ...]] = {
     "handed over": ("work",),
     "cancelled": ("intake",),
 }
-HIGHEST_RIDING_HOURS = 100_000.0  # h
 
 
 def open_job(
@@ -53,17 +52,8 @@ def open_job(
     InputError
         A quantity that cannot be read, or hours out of range.
     """
-    if rider_mass:
-        quantity(rider_mass, "mass", "rider_mass")
-    if riding_hours is not None and not (
-        math.isfinite(riding_hours) and 0.0 <= riding_hours <= HIGHEST_RIDING_HOURS
-    ):
-        raise InputError(
-            "out of range",
-            key="riding_hours",
-            value=f"{riding_hours:g}",
-            allowed=f"0 to {HIGHEST_RIDING_HOURS:g} h",
-        )
+    check_typed(rider_mass, "mass", "rider_mass")
+    check_riding_hours(riding_hours)
     job = Job(
         number=_next_number(session),
         unit_id=unit.id,
@@ -187,14 +177,6 @@ def technician_stands_for_it(session: Session, job: Job) -> bool:
     query = select(Signature).where(Signature.job_id == job.id, Signature.role == "technician")
     signatures = list(session.scalars(query))
     return bool(signatures) and job_digest(session, job) in {each.job_digest for each in signatures}
-
-
-def quantity(text: str, dimension: str, key: str) -> float:
-    """Return a typed quantity in SI, naming `key` when it cannot be read."""
-    try:
-        return parse(text, dimension).si
-    except InputError as error:
-        raise InputError(error.message, key=key, value=text, allowed=error.allowed) from error
 
 
 def _structural_unseen(session: Session, job: Job, findings: list[Finding]) -> list[str]:

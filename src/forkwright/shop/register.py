@@ -10,7 +10,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from forkwright.shop.records import FIGURE_KINDS, UNIT_KINDS, Bike, Customer, Figure, Unit, UnitVersion
-from forkwright.shop.store import add, find
+from forkwright.shop.store import add
 from forkwright.units import InputError
 
 FileCheck = Callable[[str], object]
@@ -137,11 +137,6 @@ def figures_for(session: Session, unit_name: str, kind: str | None = None) -> li
         query = query.where(Figure.kind == kind)
     ordered = query.order_by(func.length(Figure.unit_name).desc(), Figure.item, Figure.id)
     return list(session.scalars(ordered))
-
-
-def owner_of(session: Session, unit: Unit) -> Customer | None:
-    """Return the unit's customer, None when it has none."""
-    return find(session, Customer, unit.customer_id, deleted_too=True) if unit.customer_id else None
 
 
 def text_digest(file_text: str) -> str:

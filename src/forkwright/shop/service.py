@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from forkwright.shop.typed import check_range
 from forkwright.units import InputError
 
 DAYS_A_WEEK = 7
@@ -58,8 +59,8 @@ def next_service(
     >>> next_service(date(2031, 6, 1), hours=500, hours_a_week=5, before_month=3).on
     datetime.date(2032, 2, 29)
     """
-    _in_range(hours, "hours", LONGEST_INTERVAL)
-    _in_range(hours_a_week, "hours_a_week", MOST_HOURS_A_WEEK)
+    check_range(hours, "hours", LONGEST_INTERVAL)
+    check_range(hours_a_week, "hours_a_week", MOST_HOURS_A_WEEK)
     choices: list[tuple[date, str]] = []
     if hours is not None and hours_a_week is not None:
         days = math.floor(hours / hours_a_week * DAYS_A_WEEK)
@@ -83,8 +84,3 @@ def _before_season(done_on: date, month: int) -> date:
         raise InputError("no such month", key="before_month", value=str(month), allowed="1 to 12")
     year = done_on.year + (date(done_on.year, month, 1) - timedelta(days=1) <= done_on)
     return date(year, month, 1) - timedelta(days=1)
-
-
-def _in_range(value: float | None, key: str, highest: float) -> None:
-    if value is not None and not (math.isfinite(value) and 0.0 < value <= highest):
-        raise InputError("out of range", key=key, value=f"{value:g}", allowed=f"above 0, up to {highest:g}")

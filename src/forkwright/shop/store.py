@@ -211,14 +211,8 @@ def add(session: Session, record: AnyRecord) -> AnyRecord:
 
 
 def delete(session: Session, record: Record) -> None:
-    """Mark a record as deleted; `bring_back` undoes it."""
+    """Mark a record as deleted: it is hidden, and its lines in the trail stay."""
     record.deleted_at = session.info["clock"]()
-    session.flush()
-
-
-def bring_back(session: Session, record: Record) -> None:
-    """Undo `delete`."""
-    record.deleted_at = None
     session.flush()
 
 

@@ -56,7 +56,7 @@ def timeline(session: Session, unit: Unit) -> tuple[TimelineEvent, ...]:
     for start in range(0, len(names), 500):  # databases limit how many values one question may hold
         query = select(HistoryEntry).where(HistoryEntry.record_id.in_(names[start : start + 500]))
         entries.extend(session.scalars(query))
-    return tuple(_told(sorted(entries, key=lambda entry: entry.seq), job_of_record))
+    return tuple(_events(sorted(entries, key=lambda entry: entry.seq), job_of_record))
 
 
 def _records_of(session: Session, unit: Unit, jobs: dict[str, int]) -> dict[str, int | None]:
@@ -70,7 +70,7 @@ def _records_of(session: Session, unit: Unit, jobs: dict[str, int]) -> dict[str,
     return found
 
 
-def _told(entries: list[HistoryEntry], job_of_record: dict[str, int | None]) -> list[TimelineEvent]:
+def _events(entries: list[HistoryEntry], job_of_record: dict[str, int | None]) -> list[TimelineEvent]:
     events: list[TimelineEvent] = []
     before: dict[str, dict[str, Any]] = {}
     for entry in entries:
@@ -82,7 +82,7 @@ def _told(entries: list[HistoryEntry], job_of_record: dict[str, int | None]) -> 
                 job=job_of_record[entry.record_id],
                 actor=entry.actor,
                 kind=entry.table_name,
-                text=_words(entry, state, before.get(entry.record_id)),
+                text=_line(entry, state, before.get(entry.record_id)),
                 clock_back=entry.clock_back,
             )
         )
@@ -90,10 +90,9 @@ def _told(entries: list[HistoryEntry], job_of_record: dict[str, int | None]) -> 
     return events
 
 
-def _words(entry: HistoryEntry, state: dict[str, Any], before: dict[str, Any] | None) -> str:
-    if entry.action in ("delete", "bring back"):
-        verb = "deleted" if entry.action == "delete" else "brought back"
-        return f"{entry.table_name.replace('_', ' ')} {verb}"
+def _line(entry: HistoryEntry, state: dict[str, Any], before: dict[str, Any] | None) -> str:
+    if entry.action == "delete":
+        return f"{entry.table_name.replace('_', ' ')} deleted"
     if entry.action == "change" and before is not None and entry.table_name in ("job", "unit"):
         return _changes(before, state)
     return _TELL[entry.table_name](state)

@@ -11,8 +11,7 @@ from sqlalchemy import Connection, func, select
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
-from forkwright.shop.columns import moment_text
-from forkwright.shop.dump import Progress
+from forkwright.shop.dump import Progress, misfits, read_dump
 from forkwright.shop.history import SECRET, HistoryEntry, entry_digest, state_of
 from forkwright.shop.migrations import NEWEST
 from forkwright.shop.pictures import read_picture
@@ -60,6 +59,7 @@ def verify(store: Store, *, progress: Progress | None = None) -> Verification:
         ("the file's pages", lambda session: _page_problems(session.connection())),
         ("the audit trail", lambda session: history_problems(session, counts)),
         ("the rows", lambda session: row_problems(session, counts)),
+        ("the rows' form", form_problems),
         ("the unit files", file_problems),
         ("the pictures", lambda session: picture_problems(session, store, counts)),
     )
@@ -102,16 +102,7 @@ def history_problems(session: Session, counts: dict[str, int]) -> Iterator[Probl
     """Tell the audit entries whose digest no longer fits."""
     for entry in session.scalars(select(HistoryEntry).execution_options(yield_per=500)):
         counts["history"] += 1
-        digest = entry_digest(
-            moment_text(entry.at),
-            entry.actor,
-            entry.action,
-            entry.table_name,
-            entry.record_id,
-            entry.record_version,
-            entry.state,
-        )
-        if digest != entry.digest:
+        if entry_digest(entry) != entry.digest:
             yield Problem("audit trail", f"entry {entry.seq}", "the entry is not what was written")
 
 
@@ -137,6 +128,12 @@ def row_problems(session: Session, counts: dict[str, int]) -> Iterator[Problem]:
     given = session.scalar(select(Counter.value).where(Counter.name == "job"))
     if given is None or given < highest:
         yield Problem("row", "counter job", f"stands at {given}, the highest job number is {highest}")
+
+
+def form_problems(session: Session) -> Iterator[Problem]:
+    """Tell the rows that a restore of a backup of this store would refuse, whatever their trail says."""
+    for table, misfit in misfits(read_dump(session.connection(), accounts=True)):
+        yield Problem("row", table, f"a restore would refuse it: {misfit}")
 
 
 def file_problems(session: Session) -> Iterator[Problem]:
