@@ -3,20 +3,27 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
+from forkwright.app.damper_questions import Place
 from forkwright.app.drafts import Draft
 from forkwright.app.drawings import drawing_key
-from forkwright.bench.stack_maps import bent_discs
+from forkwright.bench.damping_variations import ClickEffect
+from forkwright.bench.stack_maps import StackUse, bent_discs, stack_opening, stretch_words
 from forkwright.bench.valve_state import FlowAt, ValvesAt, valves_at
 from forkwright.hardware import Unit
-from forkwright.physics import P0
 from forkwright.sheets.cutaway import CutawayStyle, draw_cutaway, round_scale
 from forkwright.sheets.cutaway_data import still_data
 from forkwright.sheets.legs import damper_leg
 from forkwright.sheets.shim_drawing import draw_stack, stack_of_shapes
 from forkwright.units import UnitChoice
+
+OPENING_PRESSURES = np.linspace(0.0, 20e5, 41)
+"""Pressures across a stack at which its opening is told (Pa), as `forkwright shims` takes them."""
 
 TITLES = {"base_valve": "Base valve", "rebound_valve": "Rebound valve", "mid_valve": "Mid-valve"}
 
@@ -51,6 +58,7 @@ def answer_at_speed(
     draft: Draft,
     speed: float,
     oil_temperature: float,
+    place: Place,
     units: UnitChoice,
     known: Mapping[str, str],
     stiffening: bool = False,
@@ -65,6 +73,8 @@ def answer_at_speed(
         m/s, positive in compression.
     oil_temperature : float
         K.
+    place : Place
+        Where the damper stands.
     units : UnitChoice
         Of the texts in the drawings.
     known : mapping of str to str
@@ -73,15 +83,64 @@ def answer_at_speed(
     stiffening : bool
         Let the shims stretch as well as bend; the drawings show them bent alone.
     """
-    at = valves_at(unit, speed, oil_temperature=oil_temperature, stiffening=stiffening)
+    at = valves_at(unit, speed, oil_temperature=oil_temperature, **place, stiffening=stiffening)
     return {
         "speed_m_s": speed,
         "force_N": at.force,
         "by_path_N": {name.replace(" ", "_"): force for name, force in at.by_path.items()},
         "flows": {"base": _flow(at.base), "piston": _flow(at.piston)},
         "stacks": [_stack(table, at, units, known.get(table)) for table in at.stacks],
-        "cutaway": _cutaway(unit, draft, at, units, known.get("cutaway")),
+        "cutaway": _cutaway(unit, draft, at, place, units, known.get("cutaway")),
     }
+
+
+def stack_openings(unit: Unit, oil_temperature: float, place: Place) -> list[dict[str, Any]]:
+    """Return every stack's opening and stress against pressure, as it is built in at its clicks.
+
+    The shims bend alone; where they would stretch too, a warning says how much less they open then.
+
+    Parameters
+    ----------
+    unit : Unit
+    oil_temperature : float
+        K.
+    place : Place
+        Where the damper stands.
+    """
+    built = valves_at(unit, 0.0, oil_temperature=oil_temperature, **place).stacks
+    return [_opening(table, use) for table, use in built.items()]
+
+
+def _opening(table: str, use: StackUse) -> dict[str, Any]:
+    found = stack_opening(use, OPENING_PRESSURES)
+    notes = list(found.warnings)
+    if any("more than half its thickness" in note for note in notes):
+        stretched = stack_opening(replace(use, stiffening=True), OPENING_PRESSURES[-1:])
+        notes.append(stretch_words(found, stretched))
+    return {
+        "table": table,
+        "title": TITLES[table],
+        "pressure_Pa": found.pressure,
+        "opening_m": found.opening,
+        "stress_Pa": found.stress,
+        "yield_stress_Pa": use.stack.assumed_yield,
+        "seat_reaction_N": found.seat_reaction,
+        "warnings": notes,
+    }
+
+
+def click_rows(effects: Iterable[ClickEffect]) -> list[dict[str, Any]]:
+    """Return what one click changes under the keys of the command line."""
+    return [
+        {
+            "adjuster": effect.adjuster,
+            "clicks": effect.clicks,
+            "step": effect.step,
+            "speed_m_s": effect.speed,
+            "force_change_N": effect.force_change,
+        }
+        for effect in effects
+    ]
 
 
 def _flow(flow: FlowAt) -> dict[str, float]:
@@ -112,17 +171,18 @@ def _stack(table: str, at: ValvesAt, units: UnitChoice, known: str | None) -> di
 
 
 def _cutaway(
-    unit: Unit, draft: Draft, at: ValvesAt, units: UnitChoice, known: str | None
+    unit: Unit, draft: Draft, at: ValvesAt, place: Place, units: UnitChoice, known: str | None
 ) -> dict[str, Any] | None:
-    """The damper leg at half travel; its tints and readings move with `motion`."""
+    """The damper leg where its reservoir stands; its tints and readings move with `motion`."""
     layout = damper_leg(unit)
     if layout is None:
         return None
-    gauge = {role: pressure - P0 for role, pressure in at.chambers.items()}
+    gauge = {role: pressure - place["ambient_pressure"] for role, pressure in at.chambers.items()}
     scale = round_scale(max(gauge.values()), units)
     key = drawing_key(draft, unit.setting.spacers, unit.setting.preload, units, scale)
     svg = None
-    pose = layout.pose(layout.travel / 2)
+    position = place["position"]
+    pose = layout.pose(layout.travel / 2 if position is None else position * 1e3)
     if key != known:
         style = CutawayStyle(identity="damper", units=units)
         svg = draw_cutaway(layout, pose, gauge, scale, f"{unit.name}, damper leg cut away", style)

@@ -84,6 +84,48 @@ class DamperAnswer(Shape):
     wheel: WheelDampingAnswer | None
 
 
+class SpeedsAnswer(Shape):
+    """The damper at chosen speeds, in the order they were given."""
+
+    damping: DampingAnswer
+    wheel: WheelDampingAnswer | None
+
+
+class ClickEffectAnswer(Shape):
+    """What one click of one adjuster changes: the force after it less the force before."""
+
+    adjuster: str
+    clicks: int
+    step: Literal[-1, 1]
+    speed_m_s: list[float]
+    force_change_N: list[float]
+
+
+class ClicksAnswer(Shape):
+    """One click more and one less of every adjuster, where there is one."""
+
+    effects: list[ClickEffectAnswer]
+
+
+class OpeningAnswer(Shape):
+    """One stack against the pressure across it; lists of equal length."""
+
+    table: str
+    title: str
+    pressure_Pa: list[float]
+    opening_m: list[float]
+    stress_Pa: list[float]
+    yield_stress_Pa: float
+    seat_reaction_N: list[float]
+    warnings: list[str]
+
+
+class OpeningsAnswer(Shape):
+    """Every stack of a damper, as it is built in at its clicks."""
+
+    stacks: list[OpeningAnswer]
+
+
 class ShimEntry(Shape):
     """Shims of one size as the file's table form writes them."""
 

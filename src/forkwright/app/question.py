@@ -8,7 +8,8 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field
 
 from forkwright.bench.conditions import Conditions
-from forkwright.units import InputError, UnitChoice, parse
+from forkwright.units import InputError, UnitChoice
+from forkwright.units.typed_in import read_quantity
 
 Text = Annotated[str, Field(max_length=40)]
 _GAS = (173.15, 423.15)  # K, as the command line takes them
@@ -27,20 +28,13 @@ class Day(BaseModel):
 
 def conditions_of(day: Day) -> Conditions:
     """Return the day as the bench takes it; `InputError` names the field that is wrong."""
-    kelvin = {name: _read(day, name, "temperature") for name in ("temperature", "fill_temperature")}
+    names = ("temperature", "fill_temperature")
+    kelvin = {name: read_quantity(getattr(day, name), "temperature", name) for name in names}
     for name, value in kelvin.items():
         if not _GAS[0] <= value <= _GAS[1]:
             raise InputError("out of range", key=name, value=getattr(day, name), allowed="-100 °C to 150 °C")
-    high = {name: _read(day, name, "length") for name in ("altitude", "fill_altitude")}
+    high = {name: read_quantity(getattr(day, name), "length", name) for name in ("altitude", "fill_altitude")}
     return Conditions.at(**high, **kelvin)
-
-
-def _read(day: Day, name: str, dimension: str) -> float:
-    text = getattr(day, name)
-    try:
-        return parse(text, dimension).si
-    except InputError as fault:
-        raise InputError(fault.message, key=name, value=text, allowed=fault.allowed) from None
 
 
 def chosen_units(units: Mapping[str, str]) -> UnitChoice:
@@ -53,7 +47,9 @@ def chosen_units(units: Mapping[str, str]) -> UnitChoice:
 
 def oil_temperature(text: str) -> float:
     """Return an oil temperature in K from what was typed."""
-    try:
-        return parse(text, "temperature").si
-    except InputError as fault:
-        raise InputError(fault.message, key="oil temperature", value=text, allowed=fault.allowed) from None
+    return read_quantity(text, "temperature", "oil temperature")
+
+
+def ambient_pressure(altitude: str) -> float:
+    """Return the pressure outside (Pa absolute) at an altitude that was typed."""
+    return Conditions.at(read_quantity(altitude, "length", "altitude")).ambient_pressure

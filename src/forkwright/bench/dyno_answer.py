@@ -29,7 +29,9 @@ def dyno_answer(run: DynoRun, points: int) -> dict[str, Any]:
 
 
 def cycle_answer(run: DynoRun, cycle: int, points: int) -> dict[str, Any]:
-    """Return the histories of one cycle, thinned, its first and its last step among them.
+    """Return the histories of one cycle, thinned, from where it starts to where it ends.
+
+    A cycle starts with the last step of the one before; the first has none before it.
 
     Parameters
     ----------
@@ -44,7 +46,7 @@ def cycle_answer(run: DynoRun, cycle: int, points: int) -> dict[str, Any]:
     dict
         `cycle`, and the histories under the keys of `dyno_answer`, SI.
     """
-    first, last = (cycle - 1) * run.steps_per_cycle, cycle * run.steps_per_cycle - 1
+    first, last = max(0, (cycle - 1) * run.steps_per_cycle - 1), cycle * run.steps_per_cycle - 1
     thin = np.arange(first, last, max(1, run.steps_per_cycle // points))
     return {"cycle": cycle} | histories(run, np.append(thin, last))
 

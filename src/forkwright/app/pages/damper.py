@@ -5,79 +5,47 @@ The damper's bench takes a moment to import: that is done when first asked, so t
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
-from pydantic import BaseModel, ConfigDict, Field
 
 from forkwright.app.acts import changes_nothing
 from forkwright.app.adjusters import adjusters_of
+from forkwright.app.api import dyno_api
+from forkwright.app.damper_questions import (
+    BandQuestion,
+    CurveQuestion,
+    DamperQuestion,
+    MapQuestion,
+    SpeedQuestion,
+    SpeedsQuestion,
+    oil_and_place,
+)
 from forkwright.app.damper_shapes import (
+    ClicksAnswer,
     DamperAnswer,
     DamperBandAnswer,
     MapAnswer,
+    OpeningsAnswer,
     SpeedAnswer,
+    SpeedsAnswer,
     StacksAnswer,
 )
-from forkwright.app.drafts import Draft, edited_text
+from forkwright.app.drafts import edited_text
 from forkwright.app.navigation import Page
-from forkwright.app.question import chosen_units, oil_temperature
+from forkwright.app.question import chosen_units
 from forkwright.app.state import Drafts, Pages
 from forkwright.app.wire import Answer
 from forkwright.hardware import Unit
 from forkwright.hardware.files import parse_toml
 from forkwright.units import InputError
+from forkwright.units.typed_in import read_speeds
 
 PAGE = Page("/damper", "Damper", 20, "Adjusters, shim stacks, force over speed, flow paths and cavitation")
 router = APIRouter()
 
-Kelvin = Annotated[str, Field(max_length=40)]
-Units = Annotated[dict[str, str], Field(max_length=20)]
-Speed = Annotated[float, Field(ge=-10.0, le=10.0, allow_inf_nan=False)]
-
-MOST_DRAWS = 1000
-
-
-class DamperQuestion(BaseModel):
-    """One fork's damper at its setting and an oil temperature."""
-
-    model_config = ConfigDict(extra="forbid")
-
-    fork: Draft
-    oil_temperature: Kelvin = "20 °C"
-    stiffening: bool = False
-
-
-class SpeedQuestion(DamperQuestion):
-    """The same at one shaft speed (m/s, positive in compression); `drawn` names the drawings the page has."""
-
-    speed_m_s: Speed
-    units: Units = {}
-    drawn: Annotated[dict[str, Annotated[str, Field(max_length=64)]], Field(max_length=10)] = {}
-
-
-class CurveQuestion(SpeedQuestion):
-    """Over all speeds, and at one of them where one is given; a shock's also at the wheel.
-
-    The bike and the share of the wheel's travel say where in its linkage a shock is read.
-    """
-
-    speed_m_s: Speed | None = None  # type: ignore[assignment]
-    bike: Draft | None = None
-    wheel_share: Annotated[float, Field(ge=0.0, le=1.0, allow_inf_nan=False)] = 0.3
-
-
-class BandQuestion(DamperQuestion):
-    """Whose tolerances are to be carried through, with how many draws."""
-
-    draws: Annotated[int, Field(ge=20, le=MOST_DRAWS)] = 60
-
-
-class MapQuestion(DamperQuestion):
-    """Over all clicks of one adjuster."""
-
-    adjuster: Annotated[str, Field(max_length=40)]
+router.include_router(dyno_api.router)
 
 
 @router.get("/damper", response_class=HTMLResponse, include_in_schema=False)
@@ -98,8 +66,8 @@ def read(question: CurveQuestion, drafts: Drafts) -> Answer:
     from forkwright.bench.damping_answer import damping_answer
 
     unit = drafts.unit(question.fork)
-    oil = oil_temperature(question.oil_temperature)
-    curve = damping_curve(unit, None, oil, stiffening=question.stiffening)
+    oil, place = oil_and_place(question)
+    curve = damping_curve(unit, None, oil, **place, stiffening=question.stiffening)
     clicks = [adjuster for adjuster in adjusters_of(unit) if adjuster["kind"] == "clicks"]
     damping = damping_answer(curve)
     del damping["by_path_N"]
@@ -116,6 +84,47 @@ def read(question: CurveQuestion, drafts: Drafts) -> Answer:
             "wheel": wheel,
         }
     )
+
+
+@router.post("/api/damper/speeds", tags=["damper"], response_model=SpeedsAnswer)
+@changes_nothing
+def at_speeds(question: SpeedsQuestion, drafts: Drafts) -> Answer:
+    """Read the damper at chosen speeds, as `forkwright damper --speeds` does; a shock's also at the wheel."""
+    from forkwright.app.rear.wheel import damping_at_wheel
+    from forkwright.bench.damping import damping_curve
+    from forkwright.bench.damping_answer import damping_answer
+
+    unit = drafts.unit(question.fork)
+    oil, place = oil_and_place(question)
+    speeds = read_speeds(question.speeds, "speeds")
+    curve = damping_curve(unit, None, oil, speeds, **place, stiffening=question.stiffening)
+    damping = damping_answer(curve)
+    del damping["by_path_N"]
+    bike = drafts.bike(question.bike) if question.bike is not None else None
+    return Answer({"damping": damping, "wheel": damping_at_wheel(unit, bike, curve, question.wheel_share)})
+
+
+@router.post("/api/damper/clicks", tags=["damper"], response_model=ClicksAnswer)
+@changes_nothing
+def clicks(question: DamperQuestion, drafts: Drafts) -> Answer:
+    """Tell what one click of each adjuster changes, as `forkwright damper --clicks` does."""
+    from forkwright.app.damper_answer import click_rows
+    from forkwright.bench.damping_variations import click_effects
+
+    oil, _ = oil_and_place(question)
+    return Answer({"effects": click_rows(click_effects(drafts.unit(question.fork), None, oil))})
+
+
+@router.post("/api/damper/openings", tags=["damper"], response_model=OpeningsAnswer)
+@changes_nothing
+def openings(question: DamperQuestion, drafts: Drafts) -> Answer:
+    """Open every stack against pressure as it is built in, with its stress, as `forkwright shims` does."""
+    from forkwright.app.damper_answer import stack_openings
+
+    if question.stiffening:
+        raise InputError("openings are told of shims that bend alone", key="stiffening", value="true")
+    oil, place = oil_and_place(question)
+    return Answer({"stacks": stack_openings(drafts.unit(question.fork), oil, place)})
 
 
 @router.post("/api/damper/stacks", tags=["damper"], response_model=StacksAnswer)
@@ -143,8 +152,8 @@ def cavitation(question: MapQuestion, drafts: Drafts) -> Answer:
     from forkwright.bench.damping_variations import cavitation_map
 
     unit = drafts.unit(question.fork)
-    oil = oil_temperature(question.oil_temperature)
-    found = cavitation_map(unit, question.adjuster, None, oil, stiffening=question.stiffening)
+    oil, place = oil_and_place(question)
+    found = cavitation_map(unit, question.adjuster, None, oil, **place, stiffening=question.stiffening)
     return Answer(
         {
             "adjuster": found.adjuster,
@@ -165,9 +174,9 @@ def bands(question: BandQuestion, drafts: Drafts) -> Answer:
     if question.stiffening:
         raise InputError("bands are drawn of shims that bend alone", key="stiffening", value="true")
     unit = drafts.unit(question.fork)
-    temperature = oil_temperature(question.oil_temperature)
-    speed = damping_curve(unit, None, temperature).speed[::5]
-    force = damping_bands(unit, None, temperature, speed, draws=question.draws)["force"]
+    oil, place = oil_and_place(question)
+    speed = damping_curve(unit, None, oil).speed[::5]
+    force = damping_bands(unit, None, oil, speed, **place, draws=question.draws)["force"]
     return Answer(
         {
             "draws": question.draws,
@@ -181,5 +190,6 @@ def bands(question: BandQuestion, drafts: Drafts) -> Answer:
 def _at_speed(question: SpeedQuestion, unit: Unit, speed: float) -> dict[str, Any]:
     from forkwright.app.damper_answer import answer_at_speed
 
-    oil, units = oil_temperature(question.oil_temperature), chosen_units(question.units)
-    return answer_at_speed(unit, question.fork, speed, oil, units, question.drawn, question.stiffening)
+    oil, place = oil_and_place(question)
+    units = chosen_units(question.units)
+    return answer_at_speed(unit, question.fork, speed, oil, place, units, question.drawn, question.stiffening)

@@ -1,7 +1,7 @@
 // What every kind of chart has around it: heading, table behind, downloads, and theme tokens.
 import { element, offerFile, write } from "./dom.js";
-
-export const shade = () => (document.documentElement.dataset.shade === "dark" ? "dark" : "light");
+import { tableOf } from "./number-table.js";
+import { shade } from "./series-look.js";
 
 // Reading a style makes the browser work out the page anew, so each token is read once for light and for dark.
 const tokens = { light: new Map(), dark: new Map() };
@@ -11,14 +11,26 @@ export function token(name) {
   return known.get(name);
 }
 
+export const CONFIG = { displayModeBar: false, responsive: true };
+
+// What the library is told of paper and ink; `more` adds to it or takes the place of it.
+export const sheetLayout = (more) => ({
+  autosize: true, margin: { l: 64, r: 14, t: 8, b: 46 }, paper_bgcolor: token("--sheet"), plot_bgcolor: token("--sheet"), showlegend: false, dragmode: "zoom",
+  font: { family: token("--body"), size: 13, color: token("--ink") }, hoverlabel: { bgcolor: token("--sheet"), bordercolor: token("--ink"), font: { color: token("--ink") } }, ...more,
+});
+
+export const axisLook = (title, more = {}) => ({
+  title: { text: title, standoff: 6 }, gridcolor: token("--rule"), linecolor: token("--ink"), zerolinecolor: token("--rule-2"), tickcolor: token("--ink"), ticks: "outside", ...more,
+});
+
 // A chart out of sight is drawn when it comes into sight.
 const inSight = new IntersectionObserver((entries) => entries.forEach((entry) => entry.target.dispatchEvent(
   new CustomEvent("chart:sight", { detail: entry.isIntersecting }))), { rootMargin: "80px" });
 
-// `columns()` gives the table, [{head, values (text)}]; `csv()` the file; `picture(format)` saves an image.
+// `columns()` gives the table, [{head, values (text)}]; `csv()` the file; `picture()` the figure that is saved.
 export class ChartFrame {
   constructor(holder, title, file, { columns, csv, picture }) {
-    Object.assign(this, { holder, title, columns });
+    Object.assign(this, { holder, title, file, columns, picture });
     this.plot = element("div", { class: "plot", role: "img", "aria-label": title });
     this.legend = element("ul", { class: "legend" });
     this.note = element("p", { class: "quiet chart-note", hidden: true });
@@ -29,7 +41,7 @@ export class ChartFrame {
     holder.replaceChildren(
       element("div", { class: "chart-head" }, element("h3", {}, title), this.legend), this.plot, this.note,
       element("div", { class: "chart-foot" }, this.details, element("div", { class: "row downloads" },
-        download("PNG", () => picture("png")), download("SVG", () => picture("svg")),
+        download("PNG", () => this.#save("png")), download("SVG", () => this.#save("svg")),
         download("CSV", () => offerFile(`${file}.csv`, csv(), "text/csv")))));
     this.seen = true;
     inSight.observe(holder);
@@ -48,32 +60,26 @@ export class ChartFrame {
     write(this.note, words);
   }
 
+  // Entries are [sample, name].
+  showLegend(entries) {
+    this.legend.replaceChildren(...entries.map(([sample, name]) => element("li", {}, sample, name)));
+  }
+
+  describe(words) {
+    this.plot.setAttribute("aria-label", `${this.title}: ${words}. The numbers are in the table below.`);
+  }
+
   fillTable() {
-    if (!this.details.open) return;
-    const columns = this.columns();
-    const rows = Math.max(0, ...columns.map((column) => column.values.length));
-    const row = (index) => element("tr", {}, columns.map((column) => element("td", { class: "number" }, column.values[index] ?? "")));
-    this.table.replaceChildren(element("table", {}, element("caption", { class: "word-hidden" }, this.title),
-      element("thead", {}, element("tr", {}, columns.map((column) => element("th", { scope: "col" }, column.head)))),
-      element("tbody", {}, Array.from({ length: rows }, (_, index) => row(index)))));
+    if (this.details.open) this.table.replaceChildren(tableOf(this.title, this.columns()));
   }
 
-  save(figure, format, file) {
+  #save(format) {
     const { clientWidth: width, clientHeight: height } = this.plot;
-    return window.Plotly.downloadImage(figure, { format, filename: file, width: Math.max(width, 760), height: Math.max(height, 460), scale: format === "png" ? 2 : 1 });
+    const { data, layout } = this.picture();
+    const { margin, showlegend } = layout;
+    const titled = { ...layout, title: { text: this.title }, margin: { ...margin, t: 44, b: showlegend ? 90 : margin.b }, legend: { orientation: "h", y: -0.2 } };
+    return window.Plotly.downloadImage({ data, layout: titled }, { format, filename: this.file, width: Math.max(width, 760), height: Math.max(height, 460), scale: format === "png" ? 2 : 1 });
   }
-}
-
-// Text that a spreadsheet would take for a formula gets an apostrophe before it; numbers stay numbers.
-const harmless = (text) => (/^[ \ufeff]*[=+\-@\t\r\n＝＋－＠]/.test(text) ? `'${text}` : text);
-const quoted = (text) => `"${harmless(String(text)).replaceAll('"', '""')}"`;
-const cell = (value) => (value === "" || Number.isFinite(Number(value)) ? value : quoted(value));
-
-export function csvOf(columns) {
-  const rows = Math.max(0, ...columns.map((column) => column.values.length));
-  const lines = [columns.map((column) => quoted(column.head)).join(",")];
-  for (let index = 0; index < rows; index += 1) lines.push(columns.map((column) => cell(column.values[index] ?? "")).join(","));
-  return `${lines.join("\r\n")}\r\n`;
 }
 
 // The plotting library is large: it is fetched beside the page and run once the page shows what it has without it.

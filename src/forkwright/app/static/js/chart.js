@@ -1,20 +1,17 @@
 // Curves over an axis, redrawn in place. Data come in SI; axes, read-out, table and files are in the user's units.
 import { rangeFor } from "./axis-range.js";
-import { ChartFrame, csvOf, shade, token, withLibrary } from "./chart-frame.js";
-import { element, shape as shapeOf } from "./dom.js";
+import { axisLook, ChartFrame, CONFIG, sheetLayout, token, withLibrary } from "./chart-frame.js";
 import { moveCurves } from "./fast-redraw.js";
-import { benchData } from "./page-data.js";
+import { csvOf, filedColumns, shownColumns } from "./number-table.js";
+import { colour, lineSample, lineStyle, shade, washed } from "./series-look.js";
 import * as units from "./units.js";
 
-const { palette } = benchData;
-const DASHES = { solid: "", dash: "9 5", dot: "2 4", dashdot: "9 4 2 4", longdash: "15 5", longdashdot: "15 4 2 4" };
 const AT_REST_MS = 160;
-const CONFIG = { displayModeBar: false, responsive: true, doubleClick: "reset" };
+const CURVE_CONFIG = { ...CONFIG, doubleClick: "reset" };
+const axisTitle = ({ label, kind }) => units.titled(label, kind);
+const digits = ({ kind, extra = 0 }) => Math.max(0, units.decimals(kind) + extra);
 
-const washed = (hex, share) => `rgba(${[1, 3, 5].map((at) => parseInt(hex.slice(at, at + 2), 16)).join(",")},${share})`;
-const axisTitle = (axis) => (units.symbol(axis.kind) ? `${axis.label} (${units.symbol(axis.kind)})` : axis.label);
-export const lineStyle = (place) => palette.styles[place % palette.styles.length];
-export const colour = (place) => palette[shade()][place % palette[shade()].length];
+const alike = (a, b) => a === b || (a.length === b.length && a.every((value, at) => value === b[at]));
 
 // The values of `y` over `x` at other places, both ascending.
 function readAt(places, x, y) {
@@ -32,8 +29,10 @@ function folded({ x, y, band }) {
   return { x: band.x, low: on, high: on };
 }
 
-// `x` and `y` are {kind, label}. Series are {name, x, y, place, band?: {x, low, high, stale?}, dash?, faint?}; marks
-// are {x, y, name, place, symbol?}. All numbers are SI; null leaves a gap.
+// `x` and `y` are {kind, label, extra?}, `extra` more digits than the kind is usually read with; a `y` with `fromZero` shows
+// small changes small. Series are {name, x, y, place, band?: {x, low, high, stale?}, dash?, faint?}; marks are {x, y, name,
+// place, symbol?}. All numbers are SI; null leaves a gap. The curves of a `loop` pass a place of the axis more than once, so
+// that its points are read one by one.
 export class Chart {
   #series = [];
   #marks = [];
@@ -43,12 +42,12 @@ export class Chart {
   #ranges = { x: null, y: null };
   #resting = null;
 
-  constructor(holder, { title, x, y, file = "curves" }) {
-    Object.assign(this, { title, x, y, file });
+  constructor(holder, { title, x, y, file = "curves", loop = false }) {
+    Object.assign(this, { x, y, loop });
     this.frame = new ChartFrame(holder, title, file, {
-      columns: () => this.#columns((kind, value) => units.figure(kind, value)),
-      csv: () => csvOf(this.#columns((kind, value) => (value === null ? "" : units.toUnit(kind, value).toPrecision(8)))),
-      picture: (format) => this.#picture(format),
+      columns: () => shownColumns(this.#columns()),
+      csv: () => csvOf(filedColumns(this.#columns())),
+      picture: () => ({ data: this.#traces(), layout: { ...this.#layout(), showlegend: this.#series.length > 1 } }),
     });
     this.frame.onSight(() => this.#stale && this.#draw());
     units.onUnits(() => this.#draw());
@@ -98,19 +97,18 @@ export class Chart {
   #looksOf(traces) {
     const lines = traces.filter((trace) => trace.mode === "lines");
     this.#ranges.x = rangeFor(lines.map((trace) => trace.x), this.#ranges.x, true);
-    this.#ranges.y = rangeFor(traces.map((trace) => trace.y), this.#ranges.y);
+    this.#ranges.y = rangeFor([...traces.map((trace) => trace.y), ...(this.y.fromZero ? [[0]] : [])], this.#ranges.y);
     const looks = traces.map((trace) => [trace.name, trace.line?.color, trace.line?.dash, trace.x.length]);
     return JSON.stringify([this.#ranges, shade(), units.chosenUnits(), looks]);
   }
 
   #plot(traces) {
-    window.Plotly.react(this.frame.plot, traces, this.#layout(), CONFIG);
+    window.Plotly.react(this.frame.plot, traces, this.#layout(), CURVE_CONFIG);
   }
 
   #describe() {
     const names = this.#series.map((one) => one.name).join(", ");
-    this.frame.plot.setAttribute("aria-label",
-      `${this.title}: ${names}; ${axisTitle(this.y)} over ${axisTitle(this.x)}. The numbers are in the table below.`);
+    this.frame.describe(`${names}; ${axisTitle(this.y)} over ${axisTitle(this.x)}`);
   }
 
   // Our own legend: it is text on the page, and costs nothing while a slider moves.
@@ -118,10 +116,8 @@ export class Chart {
     const wanted = JSON.stringify(this.#series.map((one) => [one.name, one.place, one.dash]));
     if (wanted === this.#legendOf) return;
     this.#legendOf = wanted;
-    const sample = (one) => shapeOf("svg", { viewBox: "0 0 40 10", "aria-hidden": "true" }, shapeOf("path", {
-      d: "M0 5H40", stroke: colour(one.place), "stroke-width": one.faint ? 2 : 3.5, "stroke-dasharray": DASHES[one.dash ?? lineStyle(one.place)] }));
     const named = this.#series.length > 1 ? this.#series : [];
-    this.frame.legend.replaceChildren(...named.map((one) => element("li", {}, sample(one), one.name)));
+    this.frame.showLegend(named.map((one) => [lineSample(one.place, one), one.name]));
   }
 
   #traces() {
@@ -135,13 +131,13 @@ export class Chart {
       type: "scatter", mode: "lines", name: one.name, x: units.toUnits(this.x.kind, one.x), y: units.toUnits(this.y.kind, one.y),
       line: { color: colour(one.place), dash: one.dash ?? lineStyle(one.place), width: one.faint ? 1.5 : 2.5, simplify: false },
       ...(band ? { customdata: band } : {}),
-      hovertemplate: `${this.#reading("y")}${band ? ", %{customdata}" : ""}<extra>${one.name}</extra>`,
+      hovertemplate: `${this.#reading("y")}${this.loop ? ` at ${this.#reading("x")}` : ""}${band ? ", %{customdata}" : ""}<extra>${one.name}</extra>`,
     };
   }
 
   // How the read-out writes a value of an axis.
   #reading(which) {
-    return `%{${which}:.${units.decimals(this[which].kind)}f} ${units.symbol(this[which].kind)}`.trim();
+    return `%{${which}:.${digits(this[which])}f} ${units.symbol(this[which].kind)}`.trim();
   }
 
   #bandWords({ x, band }) {
@@ -169,45 +165,30 @@ export class Chart {
   }
 
   #layout() {
-    const ink = token("--ink");
-    const axis = (which, range) => ({
-      range, title: { text: axisTitle(which), standoff: 6 }, gridcolor: token("--rule"), linecolor: ink, zerolinecolor: token("--rule-2"),
-      tickcolor: ink, ticks: "outside", automargin: false, hoverformat: `.${units.decimals(which.kind)}f`,
+    const axis = (which, range, more = {}) => axisLook(axisTitle(which), { range, automargin: false, hoverformat: `.${digits(which)}f`, ...more });
+    return sheetLayout({
+      margin: { l: 68, r: 14, t: 8, b: 46 }, hovermode: this.loop ? "closest" : "x unified", uirevision: Object.values(units.chosenUnits()).join(),
+      xaxis: axis(this.x, this.#ranges.x, { unifiedhovertitle: { text: `${this.x.label} ${this.#reading("x")}` } }), yaxis: axis(this.y, this.#ranges.y),
     });
-    return {
-      autosize: true, margin: { l: 68, r: 14, t: 8, b: 46 }, paper_bgcolor: token("--sheet"), plot_bgcolor: token("--sheet"),
-      font: { family: token("--body"), size: 13, color: ink }, hovermode: "x unified", dragmode: "zoom",
-      uirevision: Object.values(units.chosenUnits()).join(), showlegend: false,
-      hoverlabel: { bgcolor: token("--sheet"), bordercolor: ink, font: { color: ink } },
-      xaxis: { ...axis(this.x, this.#ranges.x), unifiedhovertitle: { text: `${this.x.label} ${this.#reading("x")}` } }, yaxis: axis(this.y, this.#ranges.y),
-    };
   }
 
   // The table: the axis once, then a column per curve; curves, bands and marks on other points bring their own axis.
-  #columns(written) {
+  #columns() {
     if (this.#series.length === 0) return [];
+    const along = (of, values) => ({ ...this.x, label: of ? `${this.x.label}, ${of}` : this.x.label, values });
+    const read = (label, values) => ({ ...this.y, label, values });
     const first = this.#series[0];
-    const column = (head, kind, values) => ({ head, values: values.map((value) => written(kind, value)) });
-    const named = (name) => axisTitle({ kind: this.y.kind, label: name });
-    const columns = [column(axisTitle(this.x), this.x.kind, first.x)];
-    for (const one of this.#series) {
-      if (one.x.length !== first.x.length) columns.push(column(`${axisTitle(this.x)}, ${one.name}`, this.x.kind, one.x));
-      columns.push(column(named(one.name), this.y.kind, one.y));
-      if (!one.band || one.band.stale) continue;
-      columns.push(column(`${axisTitle(this.x)}, band`, this.x.kind, one.band.x));
-      columns.push(column(named(`${one.name}, band from`), this.y.kind, one.band.low));
-      columns.push(column(named(`${one.name}, band to`), this.y.kind, one.band.high));
+    const columns = [along("", first.x)];
+    for (const { name, x, y, band } of this.#series) {
+      if (!alike(x, first.x)) columns.push(along(name, x));
+      columns.push(read(name, y));
+      if (!band || band.stale) continue;
+      columns.push(along("band", band.x), read(`${name}, band from`, band.low), read(`${name}, band to`, band.high));
     }
     for (const name of new Set(this.#marks.map((mark) => mark.name))) {
       const marks = this.#marks.filter((mark) => mark.name === name);
-      columns.push(column(`${axisTitle(this.x)}, ${name}`, this.x.kind, marks.map((mark) => mark.x)), column(named(name), this.y.kind, marks.map((mark) => mark.y)));
+      columns.push(along(name, marks.map((mark) => mark.x)), read(name, marks.map((mark) => mark.y)));
     }
     return columns;
-  }
-
-  #picture(format) {
-    const layout = this.#layout();
-    const shown = { title: { text: this.title }, showlegend: this.#series.length > 1, legend: { orientation: "h", y: -0.2 }, margin: { l: 68, r: 14, t: 44, b: 90 } };
-    return this.frame.save({ data: this.#traces(), layout: { ...layout, ...shown } }, format, this.file);
   }
 }

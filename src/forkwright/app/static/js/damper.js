@@ -1,21 +1,32 @@
-// The Damper page: clicks and oil temperature set the curves; a shaft speed sets the bent stacks and the paths.
+// The Damper page: clicks, oil and place set the curves; a shaft speed sets the bent stacks and the paths. What takes longer
+// or is seldom wanted (the dynamometer, tables) waits until it is asked for.
 import { Adjusters } from "./adjusters.js";
 import { BandsAtRest } from "./bands-at-rest.js";
 import { Chart } from "./chart.js";
 import { AtSpeed } from "./damper-speed.js";
+import { ClickTable, SpeedTable, StackOpenings } from "./damper-tables.js";
+import { dayNow } from "./day.js";
 import { byId, element, listWords } from "./dom.js";
+import { Dynamometer } from "./dynamometer.js";
 import { Latest } from "./link.js";
 import { MapChart } from "./map-chart.js";
 import { pageData } from "./page-data.js";
 import { Rack } from "./rack.js";
 import { StackBuilder } from "./stack-builder.js";
 import * as store from "./store.js";
+import { TextFields } from "./text-fields.js";
 import * as units from "./units.js";
 import { WheelDamping } from "./wheel-damping.js";
 
 const SPEED = { kind: "speed", label: "Shaft speed" };
+const PLACE = [
+  { name: "oil temperature", label: "Oil temperature", usual: "20 °C" },
+  { name: "position", label: "Reservoir stands at a compression of", usual: "", empty: "mid-travel" },
+  { name: "altitude", label: "Altitude", usual: "0 m" },
+];
 const ADJUSTERS = { low_speed: "Low-speed compression", high_speed: "High-speed compression", rebound: "Rebound" };
 const NO_BAND = "No band is drawn while the shims stretch: each of its dampers would take as long as this one. The stacks below are drawn bent, not stretched.";
+const AT_REST_MS = 300;
 const owner = () => store.forkAt("fork");
 const builders = new Map();
 const atSpeed = new AtSpeed(builders);
@@ -31,9 +42,11 @@ const wheel = new WheelDamping(byId("wheel-damping"), () => bench.ask(benchQuest
 
 // Asking -------------------------------------------------------------------------------------------------------
 const stretching = () => store.view("stretching", false);
-const question = () => ({ fork: store.asked(owner()), oil_temperature: store.view("oil", "20 °C"), stiffening: stretching() });
+const place = () => ({ oil_temperature: store.view("oil", "20 °C"), altitude: dayNow().altitude });
+const still = () => ({ fork: store.asked(owner()), ...place(), position: store.view("position", "") || null });
+const question = () => ({ ...still(), stiffening: stretching() });
 const speedQuestion = () => ({ ...question(), speed_m_s: store.view("speed", 1), units: units.chosenUnits(), drawn: atSpeed.drawn });
-const benchQuestion = () => ({ ...speedQuestion(), bike: store.asked("bike"), wheel_share: wheel.share });
+const benchQuestion = () => ({ ...speedQuestion(), ...atWheel() });
 const bench = new Latest("/api/damper", show, refused, { ahead: 2 });
 const speedBench = new Latest("/api/damper/speed", (found) => atSpeed.show(found), () => {}, { ahead: 2 });
 const stackBench = new Latest("/api/damper/stacks", showStacks, () => {});
@@ -41,14 +54,23 @@ const mapBench = new Latest("/api/damper/map", showMap, () => {});
 const bands = new BandsAtRest("/api/damper/bands", question, () => answer && showForce(),
   { drawn: "dampers", draws: pageData.draws, from: "forkwright compare" });
 
+const atWheel = () => ({ bike: store.asked("bike"), wheel_share: wheel.share });
+const folds = [new SpeedTable(() => ({ ...question(), ...atWheel() })), new ClickTable(question, ADJUSTERS), new StackOpenings(still)];
+const dynamometer = new Dynamometer(() => ({ fork: store.asked(owner()), ...place() }));
+
 const askSpeed = () => speedBench.ask(speedQuestion());
 const askMap = () => byId("map-of").value && mapBench.ask({ ...question(), adjuster: byId("map-of").value });
 let resting = null;
+function askAtRest() {
+  askMap();
+  folds.forEach((fold) => fold.changed());
+  dynamometer.age();
+}
 function ask(parts = true) {
   bench.ask(benchQuestion());
   if (parts) stackBench.ask(question());
   clearTimeout(resting);
-  resting = setTimeout(askMap, 300);
+  resting = setTimeout(askAtRest, AT_REST_MS);
   if (!stretching()) bands.restart();
 }
 
@@ -56,7 +78,7 @@ function ask(parts = true) {
 function show(found, asked) {
   answer = found;
   byId("damper-fault").hidden = true;
-  byId("oil-fault").textContent = "";
+  placeFields.tell(null);
   for (const part of document.querySelectorAll(".curves, .at-speed")) part.classList.remove("stale");
   if (!bench.overtaken) adjusters.show(found.adjusters);
   refreshMapChoice(found.adjusters);
@@ -87,7 +109,7 @@ function refused(error) {
   const fault = byId("damper-fault");
   fault.textContent = error.message;
   fault.hidden = false;
-  if (error.body.key === "oil temperature") byId("oil-fault").textContent = error.message;
+  placeFields.tell(error);
   for (const part of document.querySelectorAll(".curves, .at-speed")) part.classList.add("stale");
 }
 
@@ -135,10 +157,18 @@ byId("map-of").addEventListener("change", () => {
   store.setView("map-of", byId("map-of").value);
   askMap();
 });
-byId("oil").value = store.view("oil", "20 °C");
-byId("oil").addEventListener("change", () => {
-  store.setView("oil", byId("oil").value.trim() || "20 °C");
-  ask(false);
+const PLACE_KEPT = {
+  "oil temperature": { read: () => store.view("oil"), keep: (text) => store.setView("oil", text) },
+  position: { read: () => store.view("position"), keep: (text) => store.setView("position", text) },
+  // The height is the day's: it holds for the gas on the Fork page as well.
+  altitude: { read: () => dayNow().altitude, keep: (text) => store.setView("day", { ...dayNow(), altitude: text }) },
+};
+const placeFields = new TextFields(byId("place"), "damper", PLACE, {
+  read: (name) => PLACE_KEPT[name].read() ?? undefined,
+  typed: (name, text) => {
+    PLACE_KEPT[name].keep(text);
+    ask(false);
+  },
 });
 byId("stretching").checked = stretching();
 byId("stretching").addEventListener("change", () => {
@@ -149,6 +179,10 @@ let shownFork = owner();
 store.onDraft((cause, paths) => {
   const turned = shownFork !== owner();
   shownFork = owner();
+  if (cause === "elsewhere") {
+    placeFields.show();
+    dynamometer.refresh();
+  }
   if (cause === "view" && !turned) return;
   if (turned) builders.clear();
   ask(!store.settingOnly(paths));

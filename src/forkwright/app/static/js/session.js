@@ -2,11 +2,20 @@
 // leads to the sign-in and back.
 import { byId } from "./dom.js";
 import { forgetAllFiles } from "./evidence/file-store.js";
+import { keep, recall } from "./keep.js";
 import { forgetAll } from "./workshop/form-draft.js";
 
-byId("sign-out")?.addEventListener("submit", () => {
+const PERSON = "forkwright.person";
+const person = document.querySelector('meta[name="signed-in"]').content;
+
+function forgetEverything() {
   forgetAll();
   forgetAllFiles();
-});
+}
+
+// A session may also end by itself; what was left then is kept for the same person, and for nobody else.
+if (recall(PERSON, person) !== person) forgetEverything();
+keep(PERSON, person);
+byId("sign-out")?.addEventListener("submit", forgetEverything);
 document.addEventListener("bench:signed-out", () =>
   location.assign(`/sign-in?next=${encodeURIComponent(location.pathname + location.search)}`));

@@ -52,6 +52,8 @@ export const view = (name, otherwise = null) => draft.view[name] ?? otherwise;
 export const rack = () => draft.order.map((id) => ({ id, ...draft.forks[id] }));
 export const forkAt = (place = "fork") => (draft.forks[draft.view[place]] ? draft.view[place] : draft.order[place === "other" ? draft.order.length - 1 : 0]);
 export const sheetOf = (owner) => (owner === "rider" || owner === "bike" ? draft[owner] : draft.forks[owner]);
+// "fork" or "shock", as a unit's file says.
+export const kindOf = ({ toml }) => /^\s*kind\s*=\s*["'](\w+)["']/m.exec(toml)?.[1];
 // Whether a change touched the setting alone, so that the measured parts are as they were.
 export const settingOnly = (paths) => paths !== null && paths.every((path) => path.startsWith("setting."));
 export const canUndo = () => draft.done.length > 0;

@@ -33,6 +33,9 @@ export const text = (kind, si, extra = 0) => {
   return number === "not known" ? number : `${number} ${symbol(kind)}`.trim();
 };
 
+// A heading with its unit; a kind of null is a plain count.
+export const titled = (label, kind) => (kind && symbol(kind) ? `${label} (${symbol(kind)})` : label);
+
 export function choose(kind, unit) {
   chosen = { ...chosen, [kind]: unit };
   keep(KEY, chosen);

@@ -87,15 +87,25 @@ function progressSheet() {
 function linksSheet() {
   const holder = element("div", { class: "link-cards" });
   const renew = element("button", { type: "button", class: "plain", onclick: async () => {
-    if (!confirm("Make a new link for the mechanic? The one in use stops working, and the number of links given is shown to everybody. Do not open it yourself: it shows settings.")) return;
+    if (!confirm("Make a new link for the mechanic? The one in use stops working, and the number of links given is shown on your page and the mechanic's. Do not open it yourself: it shows settings.")) return;
     const made = await act("mechanic-link", {});
     if (made) byId("new-mechanic").replaceChildren(linkCard("mechanic", view.mechanic, made.mechanic, "Hand it over unread: it is shown once."));
   } }, "New link for the mechanic");
   const details = element("details", { id: "rider-links", ontoggle: () => {
-    if (details.open && !holder.childNodes.length) holder.append(...Object.entries(view.rider_links).map(([rider, one]) => linkCard("rider", rider, one)));
+    if (details.open && !holder.childNodes.length) holder.append(...Object.entries(view.rider_links).map(([rider, one]) => riderLink(rider, one)));
   } }, element("summary", {}, "Riders' links"), element("p", { class: "quiet" }, reachNote()), holder);
   return element("section", { class: "sheet" }, element("h2", {}, "Links"), details,
     element("p", { class: "quiet" }, `Links given to the mechanic so far: ${view.mechanic_links}.`), renew, element("div", { id: "new-mechanic" }));
+}
+
+function riderLink(rider, link) {
+  const given = view.rider_link_counts[rider];
+  const card = linkCard("rider", rider, link, given > 1 ? `Links given to ${rider} so far: ${given}; all but this one are dead.` : "");
+  card.append(element("button", { type: "button", class: "plain", onclick: async () => {
+    if (!confirm(`Make a new link for ${rider}? The one in use stops working, and ${rider} is shown the number of links given. If the phone is at hand, let it send what it has kept first: it cannot afterwards.`)) return;
+    if (await act("rider-link", { rider })) byId("rider-links").open = true;
+  } }, `New link for ${rider}`));
+  return card;
 }
 
 // The end ------------------------------------------------------------------------------------------------------

@@ -21,6 +21,9 @@ export function linkCard(role, person, token, note = "") {
     field, element("div", { class: "row" }, copy, element("a", { class: "plain-link", href: url }, "Open here"), said), note ? element("p", { class: "quiet" }, note) : null);
 }
 
+// Said to whom a link was given in the place of another: anybody can see that it happened.
+export const countNote = (count) => (count > 1 ? element("p", { class: "quiet" }, `Links given to you so far: ${count}; all but this one are dead.`) : null);
+
 export const reachNote = () => (["127.0.0.1", "localhost", "[::1]"].includes(location.hostname)
   ? "These links work on this machine only. Phones reach it when the workbench is started with --host and this machine's address, and this page is opened under that address."
   : "Phones on this network open these links with their camera.");

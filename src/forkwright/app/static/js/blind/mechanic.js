@@ -1,6 +1,7 @@
 // The mechanic's page: the setting of the next code, the checks before it may be ridden, and nothing further.
 import { byId, element } from "../dom.js";
 import { post } from "../link.js";
+import { countNote } from "./links.js";
 import { Outbox } from "./outbox.js";
 import { remarkForms } from "./remark-forms.js";
 import { every, fault, firstLook, keptView, lookUp, token } from "./seat.js";
@@ -24,7 +25,7 @@ function show() {
   if (state === shown) return;
   shown = state;
   byId("seat").replaceChildren(...[banner(), view.state === "running" ? (card ? cardSheet() : askSheet()) : null, refusedList(),
-    view.state === "running" ? remarkForms(card ? [card.code] : [], (record) => outbox.add(record)) : null, notes()].filter(Boolean));
+    view.state === "running" ? remarkForms(card ? [card.code] : [], (record) => outbox.add(record)) : null, notes(), countNote(view.mechanic_links)].filter(Boolean));
 }
 
 function banner() {

@@ -2,6 +2,7 @@
 import { byId, element } from "../dom.js";
 import { clear, tell } from "../notices.js";
 import { secondsText } from "./answer-forms.js";
+import { countNote } from "./links.js";
 import { Outbox } from "./outbox.js";
 import { remarkForms } from "./remark-forms.js";
 import { every, fault, firstLook, keptView, lookUp, token } from "./seat.js";
@@ -40,7 +41,7 @@ function show() {
   if (shown !== "" && busyTyping()) return;
   shown = state;
   byId("seat").replaceChildren(...[warmUp(), endBanner(), warmedUp() && view.state === "running" ? sessionSheet(now) : null,
-    view.state === "running" ? remarkForms(view.sessions.flatMap((session) => session.codes), (record) => outbox.add(record)) : null, past(), refusedList(), safety()].filter(Boolean));
+    view.state === "running" ? remarkForms(view.sessions.flatMap((session) => session.codes), (record) => outbox.add(record)) : null, past(), refusedList(), safety(), countNote(view.link_count)].filter(Boolean));
 }
 
 // A page that is redrawn under a finger loses what is being typed: it waits.

@@ -1,7 +1,7 @@
 // Shares of the riding time over travel and over speed, one set of bars for each ride.
-import { colour } from "../chart.js";
+import { barSample, colour, pattern } from "../series-look.js";
 import * as units from "../units.js";
-import { barSample, PATTERNS, PlainChart, titled } from "./plain-chart.js";
+import { PlainChart } from "./plain-chart.js";
 
 const binNames = (edges, kind) => edges.slice(1).map((edge, at) => `${number(kind, edges[at])} to ${number(kind, edge)}`);
 const number = (kind, si) => String(Number(units.toUnit(kind, si).toPrecision(3)));
@@ -30,10 +30,10 @@ export class Histogram {
   #built(rides) {
     const { kind, label, names, shares } = this.of;
     return {
-      traces: rides.map(({ name, used }, place) => ({ type: "bar", name, x: names(used), y: shares(used).map((share) => 100 * share), marker: { color: colour(place), pattern: { shape: PATTERNS[place] } }, hovertemplate: `%{x} ${units.symbol(kind)}: %{y:.2f} %<extra>${name}</extra>` })),
-      x: { title: titled(label, kind), type: "category", tickangle: -45 }, y: { title: "Share of time (%)", rangemode: "tozero" }, more: { barmode: "group", bargap: 0.15 },
+      traces: rides.map(({ name, used }, place) => ({ type: "bar", name, x: names(used), y: shares(used).map((share) => 100 * share), marker: { color: colour(place), pattern: { shape: pattern(place) } }, hovertemplate: `%{x} ${units.symbol(kind)}: %{y:.2f} %<extra>${name}</extra>` })),
+      x: { title: units.titled(label, kind), type: "category", tickangle: -45 }, y: { title: "Share of time (%)", rangemode: "tozero" }, more: { barmode: "group", bargap: 0.15 },
       legend: rides.map(({ name }, place) => [barSample(place), name]),
-      columns: [{ head: titled(label, kind), values: names(rides[0].used) }, ...rides.map(({ name, used }) => ({ head: `${name} (%)`, values: shares(used).map((share) => (100 * share).toFixed(3)) }))],
+      columns: [{ head: units.titled(label, kind), values: names(rides[0].used) }, ...rides.map(({ name, used }) => ({ head: `${name} (%)`, values: shares(used).map((share) => (100 * share).toFixed(3)) }))],
     };
   }
 }

@@ -1,8 +1,9 @@
 // A leak-down: how fast each chamber loses gas at one temperature, which way it goes; or air drawn in over rides.
 import { element } from "../dom.js";
+import { dotSample, lineSample } from "../series-look.js";
 import { table } from "../tune/asking.js";
 import * as units from "../units.js";
-import { column, dotSample, dotTrace, lineSample, lineTrace, PlainChart, titled } from "./plain-chart.js";
+import { column, dotTrace, lineTrace, PlainChart } from "./plain-chart.js";
 
 const DAY_S = 86_400;
 const HOUR_S = 3600;
@@ -41,7 +42,7 @@ export class Leaks {
     const since = (leak, list) => list.map((value) => value - leak.start_Pa);
     this.chart.show(() => ({
       traces: chambers.flatMap((leak, place) => [dotTrace(`${named(leak.chamber)}, read`, place, hours(leak), since(leak, leak.corrected_Pa), { y: "pressure" }, { marker: { size: 6 } }), lineTrace(`${named(leak.chamber)}, fitted`, place, hours(leak), since(leak, leak.predicted_Pa), { y: "pressure" })]),
-      x: { title: "Hours" }, y: { title: titled("Change since the start", "pressure") }, legend: chambers.map((leak, place) => [lineSample(place), named(leak.chamber)]),
+      x: { title: "Hours" }, y: { title: units.titled("Change since the start", "pressure") }, legend: chambers.map((leak, place) => [lineSample(place), named(leak.chamber)]),
       columns: chambers.flatMap((leak) => [{ head: `Hours, ${named(leak.chamber)}`, values: hours(leak).map((value) => value.toFixed(3)) }, column("read", "pressure", since(leak, leak.corrected_Pa)), column("fitted", "pressure", since(leak, leak.predicted_Pa))]),
     }));
   }
@@ -53,7 +54,7 @@ export class Leaks {
       element("p", { class: "quiet" }, `${name}. Air drawn in a ride: ${found.air_per_ride_m3 ? units.text("volume", found.air_per_ride_m3, 1) : "needs the leg's volume"}.`), warnings.length ? element("ul", { class: "warnings" }, warnings.map((words) => element("li", {}, words))) : "");
     this.chart.show(() => ({
       traces: [dotTrace("read", 0, found.rides, found.gauge_Pa, { y: "pressure" }, { marker: { size: 8 } }), lineTrace("fitted", 1, found.rides, found.predicted_Pa, { y: "pressure" })],
-      x: { title: "Rides since the ports were opened" }, y: { title: titled("Gauge pressure in the lower leg", "pressure") }, legend: [[dotSample(0), "read"], [lineSample(1), "fitted"]],
+      x: { title: "Rides since the ports were opened" }, y: { title: units.titled("Gauge pressure in the lower leg", "pressure") }, legend: [[dotSample(0), "read"], [lineSample(1), "fitted"]],
       columns: [{ head: "Rides", values: found.rides.map(String) }, column("read", "pressure", found.gauge_Pa), column("fitted", "pressure", found.predicted_Pa)],
     }));
   }

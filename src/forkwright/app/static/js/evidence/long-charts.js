@@ -1,11 +1,11 @@
 // A log of any length on the screen: the server sends lowest and highest of every column of the visible stretch,
 // so that zooming and shifting cost the same for a minute as for an hour. Travel and speed share their time axis.
+import { token } from "../chart-frame.js";
 import { element } from "../dom.js";
 import { Latest } from "../link.js";
+import { colour, lineSample } from "../series-look.js";
 import * as units from "../units.js";
-import { colour } from "../chart.js";
-import { token } from "../chart-frame.js";
-import { column, lineSample, lineTrace, PlainChart, titled } from "./plain-chart.js";
+import { column, lineTrace, PlainChart } from "./plain-chart.js";
 
 const COLUMNS_MOST = 1600;
 const LEAST_S = 0.05;
@@ -87,7 +87,7 @@ export class LongCharts {
     const most = kind === "length" ? Math.max(...lines.flatMap(([name, , , key]) => shown(this, name)[key].filter((value) => value !== null)), 0) : 0;
     if (hits.length) traces.push({ type: "scatter", mode: "markers", name: "bottom-out", x: hits, y: hits.map(() => units.toUnit(kind, most)), marker: { symbol: "triangle-down", size: 12, color: token("--bad-ink") }, hovertemplate: "bottom-out<extra></extra>" });
     return {
-      traces, x: { title: "Time (s)", range: [start, stop] }, y: { title: titled(label, kind), fixedrange: true }, legend: lines.map(([, words, place]) => [lineSample(place), words]),
+      traces, x: { title: "Time (s)", range: [start, stop] }, y: { title: units.titled(label, kind), fixedrange: true }, legend: lines.map(([, words, place]) => [lineSample(place), words]),
       columns: lines.flatMap(([name, words, , key]) => [{ head: `Time (s), ${words}`, values: shown(this, name).time_s.map((time) => time.toFixed(4)) }, column(`${label}, ${words}`, kind, shown(this, name)[key])]),
       words: `${label} over time from ${start.toFixed(1)} to ${stop.toFixed(1)} s`,
     };

@@ -1,7 +1,9 @@
 // Bench traces beside the model: what was measured, what the virtual bench reads, the friction loop, what is left.
-import { csvOf } from "../chart-frame.js";
 import { element } from "../dom.js";
-import { column, dotSample, dotTrace, lineSample, lineTrace, PlainChart, titled } from "./plain-chart.js";
+import { csvOf } from "../number-table.js";
+import { dotSample, lineSample } from "../series-look.js";
+import * as units from "../units.js";
+import { column, dotTrace, lineTrace, PlainChart } from "./plain-chart.js";
 
 const KINDS = { spring: { axis: "travel_m", along: ["length", "Travel"], of: ["force", "Spring force", "N"] }, pressure: { axis: "travel_m", along: ["length", "Travel"], of: ["pressure", "Pressure, gauge", "Pa"] }, damping: { axis: "speed_m_s", along: ["speed", "Shaft speed, compression positive"], of: ["force", "Damping force", "N"] } };
 const zeroLine = { zeroline: true };
@@ -36,7 +38,7 @@ export class TraceCharts {
     const model = (list, words, place) => list.map((trace) => lineTrace(`${words}`, place, trace[axis], trace[`predicted_${unit}`], kinds));
     const now = fitted ? "model as fitted" : "model as measured";
     return {
-      traces: [...measured, ...model(before, "model as measured", 3), ...model(traces, now, 2)], x: { title: titled(xLabel, x) }, y: { title: titled(yLabel, y) },
+      traces: [...measured, ...model(before, "model as measured", 3), ...model(traces, now, 2)], x: { title: units.titled(xLabel, x) }, y: { title: units.titled(yLabel, y) },
       legend: [...traces.map((trace, place) => [dotSample(place), `${trace.name}, measured`]), [lineSample(2), now], ...(before.length ? [[lineSample(3), "model as measured"]] : [])],
       columns: traces.flatMap((trace) => [column(`${xLabel}, ${trace.name}`, x, trace[axis]), column("measured", y, trace[`measured_${unit}`]), column(now, y, trace[`predicted_${unit}`])]),
     };
@@ -44,14 +46,14 @@ export class TraceCharts {
 
   #loop({ travel_m: travel, friction_N: friction }) {
     return {
-      traces: [lineTrace("half the difference of both ways", 0, travel, friction, { x: "length", y: "force" })], x: { title: titled("Travel", "length") }, y: { title: titled("Friction", "force"), rangemode: "tozero" },
+      traces: [lineTrace("half the difference of both ways", 0, travel, friction, { x: "length", y: "force" })], x: { title: units.titled("Travel", "length") }, y: { title: units.titled("Friction", "force"), rangemode: "tozero" },
       legend: [[lineSample(0), "half the difference of both ways"]], columns: [column("Travel", "length", travel), column("Friction", "force", friction)],
     };
   }
 
   #residual(traces, { axis, along: [x, xLabel], of: [y, , unit] }) {
     return {
-      traces: traces.map((trace, place) => dotTrace(trace.name, place, trace[axis], trace[`residual_${unit}`], { x, y })), x: { title: titled(xLabel, x) }, y: { title: titled("Measured less model", y), ...zeroLine },
+      traces: traces.map((trace, place) => dotTrace(trace.name, place, trace[axis], trace[`residual_${unit}`], { x, y })), x: { title: units.titled(xLabel, x) }, y: { title: units.titled("Measured less model", y), ...zeroLine },
       legend: traces.map((trace, place) => [dotSample(place), trace.name]), columns: traces.flatMap((trace) => [column(`${xLabel}, ${trace.name}`, x, trace[axis]), column("Measured less model", y, trace[`residual_${unit}`])]),
     };
   }

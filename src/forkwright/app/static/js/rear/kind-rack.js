@@ -2,8 +2,6 @@
 import { element } from "../dom.js";
 import * as store from "../store.js";
 
-const kindOf = ({ toml }) => /^\s*kind\s*=\s*["'](\w+)["']/m.exec(toml)?.[1];
-
 export class KindRack {
   // `place` names what is chosen here; `kind` is "fork" or "shock".
   constructor(holder, place, kind, label) {
@@ -31,6 +29,6 @@ export class KindRack {
   }
 
   #all() {
-    return store.rack().filter((unit) => kindOf(unit) === this.kind);
+    return store.rack().filter((unit) => store.kindOf(unit) === this.kind);
   }
 }

@@ -1,7 +1,7 @@
 // The curves of one ride or two on one time line, and how the time is shared out over travel and speed.
 import { BarChart } from "../bar-chart.js";
 import { Chart } from "../chart.js";
-import { csvOf } from "../chart-frame.js";
+import { csvOf } from "../number-table.js";
 import { byId, element, offerFile } from "../dom.js";
 import { keep, recall } from "../keep.js";
 import { pageData } from "../page-data.js";

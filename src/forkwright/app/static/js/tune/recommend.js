@@ -17,6 +17,7 @@ const AXES = {
 };
 const form = new Form("recommend", { courses: ["demo:heather-traverse"], wishes: [], margin: "0", tyre: "24 psi", limbs: false, bands: true, x: "grip", y: "support" });
 const owner = () => store.forkAt("fork");
+let kind = "fork"; // of the unit that was asked about
 let answer = null;
 let picked = null;
 
@@ -45,8 +46,9 @@ const question = () => ({ fork: store.asked(owner()), ...people(), courses: tick
 const front = new ScatterChart(byId("chart-front"), { title: "Settings that no other beats", file: "trade-off", picked: (key) => key !== null && pick(key) });
 const all = () => [answer.best, ...answer.trade_off.filter((one) => one.words !== answer.best.words)];
 
-function show(found) {
+function show(found, asked) {
   answer = found;
+  kind = store.kindOf(asked.fork);
   picked = 0;
   byId("offers").replaceChildren(takeButton("Give it this setting", owner, found.best.edits, true));
   drawFront();
@@ -63,7 +65,7 @@ function drawFront() {
   front.show({ x: axis("x"), y: axis("y"), groups: [
     { name: "trade-off", place: 0, symbol: "circle", points: all().slice(1).map((one, index) => place(one, one.words, index + 1)) },
     { name: "recommended", place: 1, symbol: "star", points: [place(answer.best, answer.best.words, 0)] },
-    { name: "as the fork is set", place: 2, symbol: "x", points: ridden ? [place(answer.now, answer.now.words)] : [] },
+    { name: `as the ${kind} is set`, place: 2, symbol: "x", points: ridden ? [place(answer.now, answer.now.words)] : [] },
   ] });
   showPicked();
 }
@@ -85,7 +87,7 @@ function showPicked() {
   const one = all()[picked];
   const [grip, comfort, support, margin] = cells(one);
   byId("picked").replaceChildren(element("div", { class: "picked-card" }, element("p", {}, element("strong", {}, picked === 0 ? "Recommended: " : "Chosen: "), one.words),
-    element("p", { class: "quiet" }, `Tyre load varies by ${grip}, hands feel ${comfort} (rms), rides at ${support}, biggest event uses ${margin}.`), picked === 0 ? null : takeButton("Set the fork to this one", owner, one.edits)));
+    element("p", { class: "quiet" }, `Tyre load varies by ${grip}, hands feel ${comfort} (rms), rides at ${support}, biggest event uses ${margin}.`), picked === 0 ? null : takeButton(`Set the ${kind} to this one`, owner, one.edits)));
 }
 
 function showOptions() {

@@ -13,7 +13,7 @@ const form = new Form("uncertainty", { against: "", samples: "512", answer: "sag
 const owner = () => store.forkAt("fork");
 let found = null;
 
-new Rack(byId("rack"), "fork", "Fork", { files: false });
+new Rack(byId("rack"), "fork", "Fork or shock", { files: false });
 sayPeople();
 form.tie("samples", "samples");
 function fillAgainst() {
