@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from forkwright.hardware.faults import Fault
+from forkwright.hardware.fields import Part
 from forkwright.hardware.setting import Setting
 from forkwright.units import InputError, Measure, show
 
@@ -48,35 +49,29 @@ def faults_of_setting(unit: Unit, setting: Setting) -> list[Fault]:
 def _pressure_faults(unit: Unit, setting: Setting) -> list[Fault]:
     air = unit.air_spring
     floating = air.floating if air is not None else None
-    own_valve = air if air is not None and air.negative == "valve" else None
-    chambers = (
-        ("pressure", "an air spring", air is not None, air.pressure_limit if air else None),
-        (
-            "floating",
-            "a floating piston",
-            floating is not None,
-            floating.pressure_limit if floating else None,
+    valve = air if air is not None and air.negative == "valve" else None
+    limit = air.pressure_limit if air else None
+    floating_limit = floating.pressure_limit if floating else None
+    valve_limit = (valve.negative_pressure_limit or valve.pressure_limit) if valve else None
+    faults = [
+        *_faults_of_pressure(setting, "pressure", "an air spring", air, limit),
+        *_faults_of_pressure(setting, "floating", "a floating piston", floating, floating_limit),
+        *_faults_of_pressure(
+            setting, "negative_pressure", "a negative chamber with its own valve", valve, valve_limit
         ),
-        (
-            "negative_pressure",
-            "a negative chamber with its own valve",
-            own_valve is not None,
-            (own_valve.negative_pressure_limit or own_valve.pressure_limit) if own_valve else None,
-        ),
-    )
-    faults: list[Fault] = []
-    for name, words, there, limit in chambers:
-        pressure, key = getattr(setting, name), f"setting.{name}"
-        if there:
-            faults += _faults_of_pressure(key, pressure, words, limit)
-        elif pressure is not None:
-            faults.append(Fault(key, f"the unit does not have {words}", pressure.text))
+    ]
     if setting.preload is not None and unit.coil_spring is None:
         faults.append(Fault("setting.preload", "the unit has no coil spring", setting.preload.text))
     return faults
 
 
-def _faults_of_pressure(key: str, pressure: Measure | None, words: str, limit: Measure | None) -> list[Fault]:
+def _faults_of_pressure(
+    setting: Setting, name: str, words: str, part: Part | None, limit: Measure | None
+) -> list[Fault]:
+    """A pressure is given where there is a part to hold it, only there, and not above its limit."""
+    pressure, key = getattr(setting, name), f"setting.{name}"
+    if part is None:
+        return [] if pressure is None else [Fault(key, f"the unit does not have {words}", pressure.text)]
     if pressure is None:
         return [Fault(key, f"missing key: the unit has {words}")]
     if limit is not None and pressure.si > limit.si * (1 + 1e-9):

@@ -23,8 +23,6 @@ import numpy as np
 from forkwright.physics.ring_elements import LIFT, RingShapes, hermite
 from forkwright.physics.values import Array
 
-__all__ = ["StretchingDisc"]
-
 _PER_NODE = 4
 _HELD = [0, 1, 2]  # w, w' and u at the clamp; u' is free there
 _POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(5)

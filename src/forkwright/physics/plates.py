@@ -25,13 +25,6 @@ from numpy.typing import ArrayLike
 
 from forkwright.physics.values import Array
 
-__all__ = [
-    "PlateBend",
-    "plate_rigidity",
-    "pressure_response",
-    "ring_load_response",
-]
-
 
 @dataclass(frozen=True)
 class PlateBend:

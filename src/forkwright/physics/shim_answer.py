@@ -12,8 +12,6 @@ from forkwright.physics.plates import PlateBend
 from forkwright.physics.shim_contact import GROUND, ContactProblem
 from forkwright.physics.values import Array
 
-__all__ = ["ShimOpening", "Solution", "bending_stress_peaks", "report"]
-
 _CLOSED = 1e-13  # m; a lift at the seat below it is rounding
 
 

@@ -20,8 +20,6 @@ from forkwright.physics.shim_path import ContactPath, trace_contacts
 from forkwright.physics.shim_stack import BackingSpring, Fulcrum, ShimLoad, ShimStack
 from forkwright.physics.values import Array
 
-__all__ = ["GROUND", "ContactProblem", "contact_problem"]
-
 GROUND = -1
 """Index that stands for the valve face (as the lower part) or for a support behind (as the upper part)."""
 

@@ -11,17 +11,6 @@ from dataclasses import dataclass
 
 from forkwright.physics.errors import Unphysical
 
-__all__ = [
-    "SPRING_STEEL_MODULUS",
-    "SPRING_STEEL_POISSON",
-    "SPRING_STEEL_YIELD",
-    "BackingSpring",
-    "Fulcrum",
-    "Shim",
-    "ShimLoad",
-    "ShimStack",
-]
-
 SPRING_STEEL_MODULUS, SPRING_STEEL_POISSON = 206e9, 0.3
 """Young's modulus (Pa) and Poisson's ratio assumed when none is given: steel (any handbook)."""
 
@@ -153,12 +142,9 @@ class ShimStack:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "shims", tuple(self.shims))
-        if not self.shims:
-            raise Unphysical("the shim stack has no disc")
-        _require(
-            math.isfinite(self.youngs_modulus) and self.youngs_modulus > 0,
-            "Young's modulus must be above zero",
-        )
+        _require(len(self.shims) > 0, "the shim stack has no disc")
+        modulus = self.youngs_modulus
+        _require(math.isfinite(modulus) and modulus > 0, "Young's modulus must be above zero")
         _require(0.0 <= self.poisson < 0.5, f"Poisson's ratio {self.poisson:g} is outside 0 to 0.5")
         _require(
             math.isfinite(self.clamp_radius)
@@ -172,10 +158,10 @@ class ShimStack:
         for number, shim in enumerate(self.shims, start=1):
             self._check_disc(number, shim)
         height, room = sum(shim.thickness for shim in self.shims), self.available_height
-        if room is not None and height > room:
-            raise Unphysical(
-                f"the stack is {height * 1e3:.3f} mm thick, more than the {room * 1e3:.3f} mm gap"
-            )
+        _require(
+            room is None or height <= room,
+            f"the stack is {height * 1e3:.3f} mm thick, more than the {(room or 0.0) * 1e3:.3f} mm gap",
+        )
 
     def _check_disc(self, number: int, shim: Shim) -> None:
         name = f"disc {number} ({_mm(shim.outer_radius)} x {shim.thickness * 1e3:g} mm)"
@@ -213,6 +199,10 @@ class ShimStack:
         Unphysical
             Naming what lies where nothing can happen.
         """
+        self._check_seat_and_load(seat_radius, load)
+        self._check_adjusters(fulcrum, backing_spring)
+
+    def _check_seat_and_load(self, seat_radius: float, load: ShimLoad) -> None:
         first = self.shims[0].outer_radius * (1 + 1e-9)
         _require(
             self.clamp_radius < seat_radius <= first,
@@ -232,6 +222,8 @@ class ShimStack:
                 load.ring_radius is not None and self.clamp_radius < load.ring_radius <= first,
                 "the ring load must act on disc 1 outside the clamp",
             )
+
+    def _check_adjusters(self, fulcrum: Fulcrum | None, backing_spring: BackingSpring | None) -> None:
         widest = max(shim.outer_radius for shim in self.shims) * (1 + 1e-9)
         for name, part in (("fulcrum", fulcrum), ("backing spring", backing_spring)):
             _require(

@@ -22,8 +22,6 @@ from forkwright.physics.shim_contact import ContactProblem
 from forkwright.physics.shim_path import contact_forces
 from forkwright.physics.values import Array
 
-__all__ = ["StretchedState", "StretchingStack", "stretched_states"]
-
 _ENOUGH = 1e-9  # share of the thickest disc to which the lifts must settle
 _TRIES = 30  # Newton steps before the load step is halved
 _FINEST = 2.0**-14  # smallest load step, as a share of the wanted one

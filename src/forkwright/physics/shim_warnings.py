@@ -9,8 +9,6 @@ from forkwright.physics.shim_answer import Solution
 from forkwright.physics.shim_contact import ContactProblem
 from forkwright.physics.values import Array
 
-__all__ = ["large_lift_warnings", "load_warnings", "stretch_warnings", "yield_warnings"]
-
 _LARGE_LIFT = 0.5  # share of a disc's thickness beyond which its stretch is no longer small
 
 
