@@ -18,6 +18,7 @@ from forkwright.trial import (
     Trial,
     close_records,
     leader_view,
+    next_card,
     open_key,
     request_from_mapping,
     rider_view,
@@ -143,7 +144,7 @@ def test_a_correction_replaces_and_both_stay(trial: Trial) -> None:
 def test_nothing_public_tells_a_setting_or_the_key(trial: Trial) -> None:
     """Plan, views, log and the sealed file read as text show no setting, and no code beside a label."""
     trial.add([record(1, "warm_up", "Ash", rider="Ash"), record(2, "warm_up", "Birch", rider="Birch")])
-    trial.card("Maple", anything)
+    next_card(trial, "Maple", anything)
     trial.add(ridden(trial))
     public = [path.read_text(encoding="utf-8") for path in trial.folder.iterdir() if path.name != "lock"]
     public += [json.dumps(leader_view(trial)), json.dumps(rider_view(trial, "Ash"))]
@@ -175,19 +176,19 @@ def test_the_printed_seed_alone_gives_nothing_away(tmp_path: Path) -> None:
 def test_the_card_shows_the_next_code_only_and_to_the_mechanic_only(trial: Trial) -> None:
     """Cards follow the running order, one at a time, after a warm-up run of that rider today."""
     with pytest.raises(InputError, match="only the mechanic"):
-        trial.card("Linden", anything)
+        next_card(trial, "Linden", anything)
     with pytest.raises(InputError, match="warm-up"):
-        trial.card("Maple", anything)
+        next_card(trial, "Maple", anything)
     trial.add([record(number, "warm_up", who, rider=who) for number, who in enumerate(("Ash", "Birch"))])
     order = [code for _, code in trial.plan.runs()]
     for number, code in enumerate(order):
-        card = trial.card("Maple", anything)
+        card = next_card(trial, "Maple", anything)
         assert card.code == code
-        assert trial.card("Maple", anything).code == code
+        assert next_card(trial, "Maple", anything).code == code
         assert card.setting == dict(trial.sealed_key().option(code).setting)
         trial.add([ready(50 + number, code)])
     with pytest.raises(InputError, match="close the records"):
-        trial.card("Maple", anything)
+        next_card(trial, "Maple", anything)
     assert sum(event["event"] == "card" for event in trial.log()) == 2 * len(order)
 
 
@@ -196,14 +197,14 @@ def test_yesterdays_warm_up_does_not_count(trial: Trial) -> None:
     late = Trial(trial.folder, clock=lambda: NOON + timedelta(days=1))
     late.add([record(number, "warm_up", who, rider=who) for number, who in enumerate(("Ash", "Birch"))])
     with pytest.raises(InputError, match="warm-up"):
-        late.card("Maple", anything)
+        next_card(late, "Maple", anything)
 
 
 def test_a_setting_is_judged_again_on_the_card(trial: Trial) -> None:
     """A setting that may no longer be ridden never reaches the mechanic's card, nor does its value."""
     trial.add([record(number, "warm_up", who, rider=who) for number, who in enumerate(("Ash", "Birch"))])
     with pytest.raises(InputError, match="must not be ridden: pressure limit") as fault:
-        trial.card("Maple", lambda option: ["pressure limit"])  # noqa: ARG005
+        next_card(trial, "Maple", lambda option: ["pressure limit"])  # noqa: ARG005
     assert "psi" not in str(fault.value)
 
 
@@ -226,10 +227,10 @@ def test_a_stop_holds_until_the_leader_resumes(trial: Trial) -> None:
     trial.add([record(number, "warm_up", who, rider=who) for number, who in enumerate(("Ash", "Birch"))])
     trial.add([record(10, "incident", "Birch", text="knock in the fork", severity="stop")])
     with pytest.raises(InputError, match="knock in the fork"):
-        trial.card("Maple", anything)
+        next_card(trial, "Maple", anything)
     assert trial.add([record(11, "resume", "Birch", text="fine")])[0].status == "set aside"
     trial.add([record(12, "resume", "Linden", text="axle was loose, tightened and checked")])
-    assert trial.card("Maple", anything).code
+    assert next_card(trial, "Maple", anything).code
 
 
 def test_the_key_stays_shut_until_the_records_close(trial: Trial) -> None:

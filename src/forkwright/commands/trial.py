@@ -97,11 +97,11 @@ def card_command(folder: str, mechanic: str, rider: str, as_json: bool) -> None:
     """Show the mechanic the setting of the next code, after checking that it may be ridden."""
     from dataclasses import asdict
 
-    from forkwright.trial import Trial
+    from forkwright.trial import Trial, next_card
     from forkwright.tune.blind_limits import judge
 
     trial = Trial(folder)
-    card = trial.card(mechanic, judge(trial.plan.request.limits, Path(folder)), rider)
+    card = next_card(trial, mechanic, judge(trial.plan.request.limits, Path(folder)), rider)
     if as_json:
         print_json({**asdict(card), "warnings": []})
         return

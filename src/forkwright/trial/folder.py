@@ -19,7 +19,7 @@ from typing import Any, Literal
 from forkwright.trial import cautions, journal
 from forkwright.trial.folder_files import Kept, read_kept, read_log, read_plan
 from forkwright.trial.plan import make_plan
-from forkwright.trial.progress import Card, next_run, open_stop, standing, warmed_up
+from forkwright.trial.progress import standing
 from forkwright.trial.records import Record, checked
 from forkwright.trial.request import Request
 from forkwright.trial.seal import Key, sealed, unsealed
@@ -45,7 +45,7 @@ def now() -> datetime:
 
 
 class Trial:
-    """A trial in its folder. It shows codes and labels; settings only card by card or once opened.
+    """A trial in its folder. It shows codes and labels; settings come out by `cards` and `closing` alone.
 
     Parameters
     ----------
@@ -161,55 +161,9 @@ class Trial:
             self._append("set_aside.jsonl", [entry for entry in aside if entry not in before])
         return receipts
 
-    def card(self, mechanic: str, admissible: cautions.Admissible, rider: str = "") -> Card:
-        """Return the setting for the next code only, and log that it was shown.
-
-        Parameters
-        ----------
-        mechanic : str
-            Who asks; only the plan's mechanic may.
-        admissible : callable
-            Judges the setting again, now; see `cautions.Admissible`.
-        rider : str
-            The rider whose next run is meant; the next of all, if empty.
-
-        Raises
-        ------
-        InputError
-            If somebody else asks, the trial is stopped, closed or done, the rider has not warmed up today,
-            or the setting may not be ridden.
-        """
-        if mechanic != self.plan.request.mechanic:
-            raise InputError(
-                "only the mechanic sees the card",
-                key="mechanic",
-                value=mechanic,
-                allowed=self.plan.request.mechanic,
-            )
-        if self.state != "running":
-            raise InputError(f"the trial is {self.state}: no more runs", file=str(self.folder))
-        records = self.records()
-        if stop := open_stop(records):
-            raise InputError(f"the trial is stopped ({stop.text}); the leader must resume it first")
-        session, code = next_run(self.plan, records, rider)
-        if not warmed_up(records, session.rider, self._clock()):
-            raise InputError(f"{session.rider} has not recorded a warm-up run today", key="rider")
-        option = self.sealed_key().option(code)
-        cautions.refuse_unridable(option, f"code {code}", admissible)
-        with journal.held(self.folder):
-            self.log_event("card", mechanic, code=code)
-        return Card(
-            code=code,
-            rider=session.rider,
-            session=session.number,
-            place=session.codes.index(code) + 1,
-            of=len(session.codes),
-            label=option.label,
-            setting=dict(option.setting),
-            safety_checks=cautions.SAFETY_CHECKS,
-            mask_checks=cautions.MASK_CHECKS,
-            same_on_every_run=self.plan.same_on_every_run,
-        )
+    def now(self) -> datetime:
+        """Return the time now, by the trial's clock."""
+        return self._clock()
 
     def opened_key(self) -> Key:
         """Return the key of a trial that is open. Raises InputError if it is not."""
@@ -218,7 +172,7 @@ class Trial:
         return self.sealed_key()
 
     def sealed_key(self) -> Key:
-        """Return the key, held against its commitment: for `card` and `closing` only, never for a page."""
+        """Return the key, held against its commitment: for `cards` and `closing` only, never for a page."""
         path = self.folder / "key.sealed"
         try:
             text = path.read_text(encoding="utf-8")

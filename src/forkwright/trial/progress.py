@@ -3,30 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 
 from forkwright.trial.plan import Plan, Session
 from forkwright.trial.records import OPINIONS, Record
-from forkwright.trial.request import Setting
 from forkwright.units import InputError
-
-
-@dataclass(frozen=True)
-class Card:
-    """The mechanic's card: one code, one setting, and what to check before the run."""
-
-    code: str
-    rider: str
-    session: int
-    place: int
-    of: int
-    """The run's place in its session, and how many runs that has, dimensionless."""
-    label: str
-    setting: Setting
-    safety_checks: dict[str, str]
-    mask_checks: dict[str, str]
-    same_on_every_run: tuple[str, ...]
 
 
 def standing(records: Sequence[Record]) -> tuple[Record, ...]:

@@ -19,7 +19,7 @@ from forkwright.app.blind.taking import taken
 from forkwright.app.state import Drafts, Jobs
 from forkwright.app.visitors import Visitor
 from forkwright.app.wire import Answer
-from forkwright.trial import Options, close_records, open_key, request_from_mapping
+from forkwright.trial import Options, close_records, next_card, open_key, request_from_mapping
 from forkwright.units import InputError
 
 router = APIRouter(prefix="/api/blind", tags=["blind test"])
@@ -106,7 +106,7 @@ def card(question: ask.CardQuestion, seated: Anybody) -> Answer:
     """Show the mechanic the setting of the next code; it is judged again and logged."""
     if seated.seat.role != "mechanic":
         raise InputError("only the mechanic sees the card", key="link")
-    shown = seated.trial.card(seated.seat.person, judge_of(seated.trial), question.rider)
+    shown = next_card(seated.trial, seated.seat.person, judge_of(seated.trial), question.rider)
     return Answer(asdict(shown))
 
 
