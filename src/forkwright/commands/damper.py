@@ -59,6 +59,7 @@ def command(
     from forkwright.bench.rear_linkage import check_shock
     from forkwright.commands.options import bike_from
     from forkwright.commands.output import print_json, print_warnings
+    from forkwright.commands.progress import working
     from forkwright.hardware import load_unit
     from forkwright.units.typed_in import read_quantity, read_speeds
 
@@ -66,16 +67,17 @@ def command(
     setting = clicked(unit, low_speed=low_speed, high_speed=high_speed, rebound=rebound)
     temperature = WORKSHOP_OIL if oil_temp is None else read_quantity(oil_temp, "temperature", "--oil-temp")
     height = 0.0 if altitude is None else read_quantity(altitude, "length", "--altitude")
-    curve = damping_curve(
-        unit,
-        setting,
-        temperature,
-        None if speeds is None else read_speeds(speeds, "--speeds"),
-        position=None if position is None else read_quantity(position, "length", "--position"),
-        ambient_pressure=Conditions.at(height).ambient_pressure,
-        stiffening=stiffening,
-    )
-    effects = click_effects(unit, setting, temperature) if show_clicks else ()
+    with working("Solving the damper"):
+        curve = damping_curve(
+            unit,
+            setting,
+            temperature,
+            None if speeds is None else read_speeds(speeds, "--speeds"),
+            position=None if position is None else read_quantity(position, "length", "--position"),
+            ambient_pressure=Conditions.at(height).ambient_pressure,
+            stiffening=stiffening,
+        )
+        effects = click_effects(unit, setting, temperature) if show_clicks else ()
     wheel = None
     if bike is not None:
         check_shock(unit)

@@ -31,3 +31,15 @@ def told_progress(words: str) -> Iterator[Callable[[float, str], None]]:
             bar.update(task, completed=share, description=f"{told} (Ctrl-C stops)")
 
         yield move
+
+
+@contextmanager
+def working(words: str) -> Iterator[None]:
+    """Say on standard error (only on a terminal) what is being worked out, where no share of it is known."""
+    if not sys.stderr.isatty():
+        yield
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status(f"{words} (Ctrl-C stops)"):
+        yield

@@ -17,6 +17,7 @@ from forkwright.commands.options import (
     spring_setting_options,
 )
 from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.progress import working
 from forkwright.commands.ride_options import NAMES, ride_options, ride_options_from
 from forkwright.units import InputError
 
@@ -67,7 +68,7 @@ def command(
         "conditions": conditions_from(**day),
         "options": options,
     }
-    with console(stderr=True).status("riding (the first ride after an installation compiles, some seconds)"):
+    with working("Riding; the first ride after an installation compiles, some seconds"):
         ride = simulate(unit, course, **who)
         change = half_step_change(unit, course, ride, **who) if check_step else None
     if history is not None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -27,28 +27,20 @@ def command(stack: str, pressures: str | None, stiffening: bool, as_json: bool) 
     """Opening at the seat and peak stress of the shim stack in the file STACK."""
     from forkwright.bench.stack_maps import stretch_words
     from forkwright.commands.output import print_json, print_warnings
+    from forkwright.commands.progress import working
     from forkwright.hardware.shim_parts import as_stack
     from forkwright.hardware.stack import load_stack
     from forkwright.physics.shims import opening
 
     file = load_stack(stack)
     discs, load, seat = as_stack(file)
-    answer = opening(
-        discs,
-        load,
-        seat,
-        _pressures(pressures),
-        stiffening=stiffening,
-        fulcrum=file.fulcrum_part(),
-        backing_spring=file.spring_part(),
-    )
-    notes = answer.warnings
-    if not stiffening and any("more than half its thickness" in note for note in notes):
-        stretched = opening(
-            discs, load, seat, answer.pressure[-1:], stiffening=True, fulcrum=file.fulcrum_part(),
-            backing_spring=file.spring_part(),
-        )  # fmt: skip
-        notes = (*notes, stretch_words(answer, stretched))
+    parts: dict[str, Any] = {"fulcrum": file.fulcrum_part(), "backing_spring": file.spring_part()}
+    with working("Solving the stack"):
+        answer = opening(discs, load, seat, _pressures(pressures), stiffening=stiffening, **parts)
+        notes = answer.warnings
+        if not stiffening and any("more than half its thickness" in note for note in notes):
+            stretched = opening(discs, load, seat, answer.pressure[-1:], stiffening=True, **parts)
+            notes = (*notes, stretch_words(answer, stretched))
     if as_json:
         print_json(as_dict(answer) | {"warnings": list(notes)})
         return
