@@ -9,7 +9,7 @@ import forkwright as fw
 from benchmarks.rows import Row, at_most, best_time, times_faster
 from forkwright.bench.damper_model import model_of
 from forkwright.bench.damping import damping_curve
-from forkwright.bench.damping_variations import damping_bands
+from forkwright.bench.damping_bands import damping_bands
 from forkwright.bench.dyno import sine_test
 
 SPEEDS = np.linspace(-5.0, 5.0, 201)

@@ -9,10 +9,12 @@ import numpy as np
 import pytest
 
 import forkwright as fw
-from forkwright.bench.damper_compare import damper_difference, nearest_clicks
+from forkwright.bench.damper_difference import damper_difference
 from forkwright.bench.damper_oil import oil_state
 from forkwright.bench.damping import damping_curve
-from forkwright.bench.damping_variations import cavitation_map, click_effects, damping_bands
+from forkwright.bench.damping_bands import damping_bands
+from forkwright.bench.damping_variations import cavitation_map, click_effects
+from forkwright.bench.nearest_clicks import nearest_clicks
 from forkwright.bench.valve_state import valves_at
 from forkwright.hardware import Unit, read_text
 from forkwright.physics import Unphysical

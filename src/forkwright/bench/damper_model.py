@@ -17,8 +17,9 @@ from forkwright.hardware.setting import Setting
 from forkwright.hardware.shim_parts import as_stack
 from forkwright.hardware.valves import HighSpeed, Valve
 from forkwright.physics import P0
-from forkwright.physics.damper_circuit import Circuit
+from forkwright.physics.damper_circuit import Circuit, CircuitState
 from forkwright.physics.shim_stack import BackingSpring, Fulcrum
+from forkwright.physics.values import Array
 
 STACKED = ("base_valve", "rebound_valve", "mid_valve")
 """Tables of the file that may hold a shim stack."""
@@ -120,6 +121,15 @@ def clicks_of(damper: Damper, setting: Setting) -> tuple[dict[str, int], tuple[s
         if given is None:
             warnings.append(f"{name} clicks are not set: taken {most // 2} from fully closed, of {most}")
     return clicks, tuple(warnings)
+
+
+def across_stacks(state: CircuitState) -> dict[str, Array]:
+    """Return the pressure across each table's shims over the speeds, Pa; 0 where they are not pushed open."""
+    return {
+        "base_valve": state.base[0].curtain_drop,
+        "rebound_valve": state.piston[1].curtain_drop,
+        "mid_valve": state.piston[0].curtain_drop,
+    }
 
 
 def _stacks(

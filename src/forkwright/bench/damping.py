@@ -1,7 +1,7 @@
 """Static damping: force, chamber pressures and cavitation margin against speed.
 
 `damping_curve` is the whole answer for one setting; `damping_variations` asks it again for other clicks,
-other draws from the tolerances, and maps.
+`damping_bands` for other draws from the tolerances.
 """
 
 from __future__ import annotations
@@ -11,20 +11,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from forkwright.bench.damper_model import DamperModel, model_of
+from forkwright.bench.damper_model import DamperModel, across_stacks
+from forkwright.bench.damper_setup import built_model, checked_position, checked_speeds
 from forkwright.bench.stack_maps import stack_limits
-from forkwright.hardware import Setting, Unit, check_setting
-from forkwright.hardware.damper import Damper
+from forkwright.hardware import Setting, Unit
 from forkwright.physics import P0
 from forkwright.physics.damper_circuit import CircuitState, lowest_chamber, steady_state
 from forkwright.physics.values import Array
-from forkwright.units import InputError
 
 WORKSHOP_OIL = 293.15
 """Oil temperature when none is given (K): 20 degrees C."""
-
-HIGHEST_SPEED = 50.0
-"""No shaft moves faster than this (m/s); asked for more, the bench refuses."""
 
 
 @dataclass(frozen=True)
@@ -116,10 +112,10 @@ def damping_curve(
     speed, place = checked_speeds(speeds), checked_position(unit, position)
     model = built_model(unit, setting, oil_temperature, place, ambient_pressure, stiffening)
     state = steady_state(model.circuit, speed)
-    return told_curve(unit, model, state, oil_temperature, place, _stack_warnings(model, state))
+    return curve_of(unit, model, state, oil_temperature, place, _stack_warnings(model, state))
 
 
-def told_curve(
+def curve_of(
     unit: Unit,
     model: DamperModel,
     state: CircuitState,
@@ -145,114 +141,6 @@ def told_curve(
         unit.fingerprint,
         (*model.warnings, *_margin_warnings(lost), *stack_warnings),
     )
-
-
-def built_model(
-    unit: Unit,
-    setting: Setting,
-    oil_temperature: float,
-    position: float,
-    ambient: float,
-    stiffening: bool = False,
-    fineness: int | None = None,
-) -> DamperModel:
-    """Build the damper model of a unit, its setting and oil temperature checked.
-
-    Parameters
-    ----------
-    unit : Unit
-        With a damper.
-    setting : Setting
-    oil_temperature : float
-        K.
-    position : float
-        Compression at which the reservoir stands, m.
-    ambient : float
-        Pa, absolute.
-    stiffening : bool
-        Shims stretch as well as bend.
-    fineness : int, optional
-        Of the shim solver; None is right for one answer (see `stack_maps.COARSE`).
-
-    Returns
-    -------
-    DamperModel
-
-    Raises
-    ------
-    InputError
-        Without a damper, or for a setting or a temperature out of range.
-
-    Notes
-    -----
-    Source: none; it puts parts together.
-    """
-    damper = damper_of(unit)
-    check_setting(unit, setting)
-    if not 203.15 <= oil_temperature <= 473.15:
-        raise InputError(
-            "oil temperature out of range", value=f"{oil_temperature - 273.15:g} °C", allowed="-70 to 200 °C"
-        )
-    displaced = np.pi / 4 * damper.shaft.si**2 * position
-    return model_of(
-        damper,
-        setting,
-        oil_temperature,
-        displaced,
-        ambient_pressure=ambient,
-        stiffening=stiffening,
-        fineness=fineness,
-    )
-
-
-def damper_of(unit: Unit) -> Damper:
-    """Return the unit's damper; refuse a unit without one."""
-    if unit.damper is None:
-        raise InputError("the unit has no damper: give [damper]", key="damper")
-    return unit.damper
-
-
-def checked_speeds(speeds: ArrayLike | None) -> Array:
-    """Return speeds (m/s) as an array; the usual 201 when None."""
-    speed = np.linspace(-5.0, 5.0, 201) if speeds is None else np.atleast_1d(np.asarray(speeds, float))
-    if speed.ndim != 1 or speed.size == 0 or not np.all(np.abs(speed) <= HIGHEST_SPEED):
-        raise InputError(
-            "speeds out of range", key="speeds", allowed=f"{-HIGHEST_SPEED:g} to {HIGHEST_SPEED:g} m/s"
-        )
-    return speed
-
-
-def checked_position(unit: Unit, position: float | None) -> float:
-    """Return the compression at which the reservoir stands.
-
-    Parameters
-    ----------
-    unit : Unit
-    position : float, optional
-        m; by default the middle of the travel.
-
-    Returns
-    -------
-    float
-        m.
-
-    Raises
-    ------
-    InputError
-        Outside the travel.
-
-    Notes
-    -----
-    Source: none; the middle is an own choice.
-    """
-    if position is None:
-        return 0.5 * float(unit.travel.si)
-    if not 0.0 <= position <= unit.travel.si:
-        raise InputError(
-            "position outside the travel", key="position", value=f"{position:g} m",
-            allowed=f"0 to {unit.travel.si:g} m",
-        )  # fmt: skip
-    return position
 
 
 def _speed_of_loss(speed: Array, margin: Array, direction: float) -> float | None:
@@ -282,12 +170,7 @@ def _margin_warnings(lost: tuple[float | None, float | None]) -> list[str]:
 
 def _stack_warnings(model: DamperModel, state: CircuitState) -> list[str]:
     """Name the stacks that pass yield, or lift too far for linear theory, within these speeds."""
-    across = {
-        "base_valve": state.base[0].curtain_drop,
-        "rebound_valve": state.piston[1].curtain_drop,
-        "mid_valve": state.piston[0].curtain_drop,
-    }
-    found = []
+    across, found = across_stacks(state), []
     for name, use in model.stacks.items():
         drop, words, stack = across[name], name.replace("_", " "), stack_limits(use)
         found += [f"{words}: {warning}" for warning in stack.warnings]

@@ -10,6 +10,7 @@ import numpy as np
 
 from forkwright.bench.damper_model import DamperModel, model_of
 from forkwright.bench.damper_oil import oil_state
+from forkwright.bench.damper_setup import damper_of
 from forkwright.bench.dyno_parts import SOFT, Geometry, OilParts, ReservoirParts
 from forkwright.bench.dyno_result import DynoRun, loop_of
 from forkwright.bench.dyno_tables import (
@@ -24,7 +25,6 @@ from forkwright.hardware import Setting, Unit, check_setting
 from forkwright.hardware.damper import Damper
 from forkwright.physics import Unphysical
 from forkwright.physics.values import Array
-from forkwright.units import InputError
 
 _RENEW = 0.25
 """The tables are made anew whenever the oil has warmed by this much (K)."""
@@ -115,7 +115,8 @@ def run_motion(
     """Run a motion, one cycle at a time, renewing the tables as the oil warms (see `sine_test`)."""
     from forkwright.bench import dyno_kernel
 
-    damper = _damper(unit, setting)
+    damper = damper_of(unit)
+    check_setting(unit, setting)
     geometry, assumed = geometry_of(damper, float(unit.travel.si))
     rig = _Rig(damper, geometry, oil_parts(damper), reservoir_parts(damper, around.pressure))
     heat, state = _Heat(damper, geometry, around), rig.at_rest(motion.start)
@@ -209,10 +210,3 @@ def _largest_void(result: Array, travel: Array, rig: _Rig) -> float:
         share = np.maximum(rig.oil.parting - pressure, 0.0) * SOFT
         largest = max(largest, float(np.max(chamber * share / (1.0 + share))))
     return largest
-
-
-def _damper(unit: Unit, setting: Setting) -> Damper:
-    if unit.damper is None:
-        raise InputError("the unit has no damper: give [damper]", key="damper")
-    check_setting(unit, setting)
-    return unit.damper

@@ -6,15 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from forkwright.bench.damping import WORKSHOP_OIL, built_model, checked_position
+from forkwright.bench.damper_model import across_stacks
+from forkwright.bench.damper_setup import built_model, checked_position
+from forkwright.bench.damping import WORKSHOP_OIL
 from forkwright.bench.stack_maps import StackUse
 from forkwright.hardware import Setting, Unit
 from forkwright.physics import P0
 from forkwright.physics.damper_circuit import steady_state
 from forkwright.physics.damper_valve import ValveState
-
-#: Which way of which valve a stack lies in: its table, the circuit's pair, compression (0) or rebound (1).
-STACK_WAYS = {"base_valve": ("base", 0), "rebound_valve": ("piston", 1), "mid_valve": ("piston", 0)}
 
 
 @dataclass(frozen=True)
@@ -109,17 +108,13 @@ def valves_at(
     model = built_model(unit, setting, oil_temperature, place, ambient_pressure, stiffening)
     state = steady_state(model.circuit, np.array([speed]))
     way = 0 if speed >= 0.0 else 1
-    pairs = {"base": state.base, "piston": state.piston}
-    across = {
-        table: float(pairs[STACK_WAYS[table][0]][STACK_WAYS[table][1]].curtain_drop[0])
-        for table in model.stacks
-    }
+    drops = across_stacks(state)
     return ValvesAt(
         speed=speed,
         base=_flow(state.base[way]),
         piston=_flow(state.piston[way]),
         stacks=model.stacks,
-        across=across,
+        across={table: float(drops[table][0]) for table in model.stacks},
         force=float(state.force[0]),
         by_path={name: float(force[0]) for name, force in state.by_path.items()},
         chambers={

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from forkwright.bench.damper_compare import DamperDifference, NearestClicks, damper_difference, nearest_clicks
+from forkwright.bench.damper_difference import DamperDifference, damper_difference
 from forkwright.bench.damping import WORKSHOP_OIL, DampingCurve, damping_curve
 from forkwright.bench.damping_variations import CavitationMap, ClickEffect, cavitation_map, click_effects
+from forkwright.bench.nearest_clicks import NearestClicks, nearest_clicks
 from forkwright.hardware import Setting, Unit
 
 DRAWS = 60

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from forkwright.bench.bands import Band, band_of
-from forkwright.bench.damper_compare import COMPARED_SPEEDS
+from forkwright.bench.damper_difference import COMPARED_SPEEDS
 from forkwright.bench.damping import WORKSHOP_OIL
 from forkwright.bench.spring import spring_curve
 from forkwright.hardware import Setting, Unit, with_setting

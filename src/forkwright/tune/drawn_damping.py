@@ -7,7 +7,7 @@ from contextlib import suppress
 
 import numpy as np
 
-from forkwright.bench.damping import built_model, checked_position
+from forkwright.bench.damper_setup import built_model, checked_position
 from forkwright.bench.stack_maps import COARSE
 from forkwright.hardware import Setting, Unit
 from forkwright.physics import P0, Unphysical

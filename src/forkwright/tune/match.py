@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from forkwright.bench.conditions import Conditions
-from forkwright.bench.damper_compare import NearestClicks, nearest_clicks
 from forkwright.bench.damping import WORKSHOP_OIL
+from forkwright.bench.nearest_clicks import NearestClicks, nearest_clicks
 from forkwright.bench.spring import spring_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.physics import Unphysical

@@ -9,7 +9,7 @@ import numpy as np
 
 from forkwright.bench.bands import HIGH, LOW, Band, band_of
 from forkwright.bench.conditions import Conditions
-from forkwright.bench.damper_compare import NearestClicks
+from forkwright.bench.nearest_clicks import NearestClicks
 from forkwright.bench.spring import spring_curve
 from forkwright.hardware import Setting, Unit, with_setting
 from forkwright.physics.values import Array

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from forkwright.bench.conditions import Conditions
-from forkwright.bench.damper_compare import NearestClicks
 from forkwright.bench.damping import damping_curve
+from forkwright.bench.nearest_clicks import NearestClicks
 from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.hardware.limits import faults_of_setting

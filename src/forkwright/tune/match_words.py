@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from forkwright.bench.damper_compare import NearestClicks
+from forkwright.bench.nearest_clicks import NearestClicks
 from forkwright.hardware import Unit
 from forkwright.tune.match import Match
 from forkwright.tune.match_neighbours import Neighbour

@@ -169,7 +169,7 @@ def cavitation(question: MapQuestion, drafts: Drafts) -> Answer:
 def bands(question: BandQuestion, drafts: Drafts) -> Answer:
     """Carry the tolerances of the damper's measured parts through to a band of the force."""
     from forkwright.bench.damping import damping_curve
-    from forkwright.bench.damping_variations import damping_bands
+    from forkwright.bench.damping_bands import damping_bands
 
     if question.stiffening:
         raise InputError("bands are drawn of shims that bend alone", key="stiffening", value="true")
