@@ -15,6 +15,7 @@ from forkwright.commands.options import (
     rider_from,
 )
 from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.progress import working
 from forkwright.commands.tune_options import share_from
 from forkwright.units import Measure
 
@@ -97,15 +98,16 @@ def command(
     )
     check_options(options)
     course = find_course(course_name) if course_name is not None else None
-    found = balance(
-        load_unit(fork), load_unit(shock), who, what, conditions=conditions, course=course, options=options,
-        stance=Stance(share_from(gradient, "--gradient"), speed_change.si),
-    )  # fmt: skip
-    advice = advise(
-        found, who, what, change="front" if change == "front" else "rear",
-        aims=Aims(share_from(sag_lead, "--sag-lead")), conditions=conditions, options=options,
-        pump_step=what.pump_step.si if what.pump_step is not None else PUMP_STEP,
-    )  # fmt: skip
+    with working("Balancing both ends"):
+        found = balance(
+            load_unit(fork), load_unit(shock), who, what, conditions=conditions, course=course, options=options,
+            stance=Stance(share_from(gradient, "--gradient"), speed_change.si),
+        )  # fmt: skip
+        advice = advise(
+            found, who, what, change="front" if change == "front" else "rear",
+            aims=Aims(share_from(sag_lead, "--sag-lead")), conditions=conditions, options=options,
+            pump_step=what.pump_step.si if what.pump_step is not None else PUMP_STEP,
+        )  # fmt: skip
     if as_json:
         print_json(balance_answer(found, advice))
         return
