@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -68,3 +69,33 @@ def test_map_crosses_out_exactly_the_lost_cells() -> None:
     assert len(re.findall('<path d="M', drawn)) == 2
     assert drawn.count('fill="none" stroke="#000"') == 1
     assert "<b>" not in drawn
+
+
+def test_a_map_that_has_lost_every_margin_is_crossed_all_over() -> None:
+    """Where no cell has a margin left none is blue."""
+    margin = np.array([[-1e5, -2e5, -3e5]])
+    drawn = draw_margin_map(np.linspace(-1.0, 1.0, 3), np.array([0]), margin, "margin")
+    assert len(re.findall('<path d="M', drawn)) == 3
+    assert "rgb(" not in drawn
+
+
+def test_a_damper_and_its_later_state_are_told_apart(both: Comparison) -> None:
+    """Two units of one name are called A and B in every sentence, curve, table and picture."""
+    twin = replace(both, b=replace(both.b, unit=both.b.unit.model_copy(update={"name": both.a.unit.name})))
+    blocks = damper_blocks(twin, UnitChoice())
+    names = [{line.name for line in b.chart.lines} for b in blocks if isinstance(b, Figure)]
+    names += [{b.caption.split(":")[0] for b in blocks if isinstance(b, Table)}]
+    names += [
+        {p.caption.split(",")[0].split(":")[0] for b in blocks if isinstance(b, Gallery) for p in b.pictures}
+    ]
+    for found in names:
+        assert {"Dunlin 160 (A)", "Dunlin 160 (B)"} <= found
+    assert "Dunlin 160 (B) damps nearest to Dunlin 160 (A)" in " ".join(damper_sentences(twin, UnitChoice()))
+
+
+def test_maps_tell_the_margin_in_the_reader_s_unit(both: Comparison) -> None:
+    """The deepest blue is told in the unit the reader chose for pressures."""
+    for unit in ("bar", "psi"):
+        blocks = damper_blocks(both, UnitChoice(pressure=unit))
+        captions = [p.caption for b in blocks if isinstance(b, Gallery) for p in b.pictures]
+        assert [f" {unit} of margin" in words for words in captions if "margin" in words] == [True] * 6

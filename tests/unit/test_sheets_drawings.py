@@ -16,7 +16,8 @@ from forkwright.physics.shim_stack import Shim, ShimLoad, ShimStack
 from forkwright.sheets.cutaway import CutawayStyle, draw_cutaway
 from forkwright.sheets.cutaway_data import chamber_samples, motion_data, pressures_at
 from forkwright.sheets.legs import chassis, damper_leg, spring_leg
-from forkwright.sheets.shim_drawing import draw_stack, drawn_stack, enlargement
+from forkwright.sheets.shim_drawing import draw_stack, enlargement
+from forkwright.sheets.shim_shapes import drawn_stack
 from forkwright.units import UnitChoice
 
 NS = "{http://www.w3.org/2000/svg}"

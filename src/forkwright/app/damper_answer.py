@@ -19,7 +19,8 @@ from forkwright.hardware import Unit
 from forkwright.sheets.cutaway import CutawayStyle, draw_cutaway, round_scale
 from forkwright.sheets.cutaway_data import still_data
 from forkwright.sheets.legs import damper_leg
-from forkwright.sheets.shim_drawing import draw_stack, stack_of_shapes
+from forkwright.sheets.shim_drawing import draw_stack
+from forkwright.sheets.shim_shapes import stack_of_shapes
 from forkwright.units import UnitChoice
 
 OPENING_PRESSURES = np.linspace(0.0, 20e5, 41)

@@ -173,7 +173,8 @@ def stack(stack: str, out: str, pressure: Measure, as_json: bool, **given: Any) 
     """Drawing of the shim stack in the file STACK, at rest and under a pressure."""
     from forkwright.hardware.shim_parts import as_stack
     from forkwright.hardware.stack import load_stack
-    from forkwright.sheets.shim_drawing import draw_stack, drawn_stack
+    from forkwright.sheets.shim_drawing import draw_stack
+    from forkwright.sheets.shim_shapes import drawn_stack
 
     file = load_stack(stack)
     discs, load, seat = as_stack(file)

@@ -86,7 +86,7 @@ def draw_chart(chart: Chart, identity: str = "chart") -> str:
 
 
 def round_ticks(low: float, high: float, wanted: int = 6) -> list[float]:
-    """Return round numbers covering [low, high], a step of 1, 2, 2.5 or 5 times a power of ten apart.
+    """Return round numbers covering [low, high], a step of 1, 2, 2.5, 4 or 5 times a power of ten apart.
 
     Examples
     --------

@@ -8,9 +8,11 @@ from forkwright.bench.stack_maps import StackUse
 from forkwright.bench.valve_state import valves_at
 from forkwright.hardware import Unit
 from forkwright.sheets.chart import Chart, Line
+from forkwright.sheets.compare_charts import both_names
 from forkwright.sheets.document import Block, Figure, Gallery, Heading, Picture, Sentences, Table
 from forkwright.sheets.map_drawing import draw_margin_map
-from forkwright.sheets.shim_drawing import draw_stack, drawn_stack
+from forkwright.sheets.shim_drawing import draw_stack
+from forkwright.sheets.shim_shapes import drawn_stack
 from forkwright.tune.compare import Comparison, Side
 from forkwright.tune.compare_damper import DamperHalf, DamperSide
 from forkwright.units import UnitChoice, show, to_unit, unit_label
@@ -25,6 +27,7 @@ def damper_blocks(comparison: Comparison, units: UnitChoice) -> list[Block]:
     if half is None:
         return []
     a, b = comparison.a, comparison.b
+    name_a, name_b = both_names(comparison)
     oil = show(half.oil_temperature, "temperature", units)
     return [
         Heading("Damping force over shaft speed"),
@@ -34,14 +37,14 @@ def damper_blocks(comparison: Comparison, units: UnitChoice) -> list[Block]:
         ),
         Figure(_near_chart(comparison, half, units), "Both dampers and B at its nearest clicks."),
         Sentences(damper_sentences(comparison, units)),
-        _effects_table(a.unit.name, half.a, units),
-        _effects_table(b.unit.name, half.b, units),
+        _effects_table(name_a, half.a, units),
+        _effects_table(name_b, half.b, units),
         Heading("Shim stacks under load"),
-        *_stacks(a, half.oil_temperature, "a", units),
-        *_stacks(b, half.oil_temperature, "b", units),
+        *_stacks(a, name_a, half.oil_temperature, "a", units),
+        *_stacks(b, name_b, half.oil_temperature, "b", units),
         Heading("Where the oil parts"),
-        *_maps(a, half.a, "a"),
-        *_maps(b, half.b, "b"),
+        *_maps(name_a, half.a, "a", units),
+        *_maps(name_b, half.b, "b", units),
     ]
 
 
@@ -50,7 +53,7 @@ def damper_sentences(comparison: Comparison, units: UnitChoice) -> tuple[str, ..
     half = comparison.damper
     if half is None:
         return ()
-    a, b = comparison.a.unit.name, comparison.b.unit.name
+    a, b = both_names(comparison)
     said = []
     difference, near = half.difference, half.nearest
     apart = np.flatnonzero(difference.apart)
@@ -80,18 +83,18 @@ def damper_sentences(comparison: Comparison, units: UnitChoice) -> tuple[str, ..
 
 def _force_chart(comparison: Comparison, half: DamperHalf, units: UnitChoice) -> Chart:
     lines = []
-    for place, (side, curve, band) in enumerate(
-        (
-            (comparison.a, half.a.curve, half.difference.first),
-            (comparison.b, half.b.curve, half.difference.second),
-        )
-    ):
+    name_a, name_b = both_names(comparison)
+    sides = (
+        (name_a, half.a.curve, half.difference.first),
+        (name_b, half.b.curve, half.difference.second),
+    )
+    for place, (name, curve, band) in enumerate(sides):
         speed = half.difference.speed
         inside = (curve.speed >= speed[0] - 1e-9) & (curve.speed <= speed[-1] + 1e-9)
         low, high = (np.interp(curve.speed[inside], speed, edge) for edge in (band.low, band.high))
         lines.append(
             Line(
-                side.unit.name, curve.speed[inside], to_unit(curve.force[inside], "force", units),
+                name, curve.speed[inside], to_unit(curve.force[inside], "force", units),
                 to_unit(low, "force", units), to_unit(high, "force", units), place,
             )
         )  # fmt: skip
@@ -100,7 +103,7 @@ def _force_chart(comparison: Comparison, half: DamperHalf, units: UnitChoice) ->
 
 def _near_chart(comparison: Comparison, half: DamperHalf, units: UnitChoice) -> Chart:
     near = half.nearest
-    a, b = comparison.a.unit.name, comparison.b.unit.name
+    a, b = both_names(comparison)
     now = half.difference.second.middle
     lines = (
         Line(a, near.speed, to_unit(near.wanted, "force", units), place=0),
@@ -123,7 +126,7 @@ def _effects_table(name: str, side: DamperSide, units: UnitChoice) -> Table:
     return Table(f"{name}: what one click changes", heads, rows)
 
 
-def _stacks(side: Side, oil_temperature: float, mark: str, units: UnitChoice) -> list[Block]:
+def _stacks(side: Side, name: str, oil_temperature: float, mark: str, units: UnitChoice) -> list[Block]:
     """Every stack of a damper at the stated speed, in the direction in which it opens."""
     unit: Unit = side.unit.model_copy(update={"setting": side.setting})
     pictures = []
@@ -133,7 +136,7 @@ def _stacks(side: Side, oil_temperature: float, mark: str, units: UnitChoice) ->
             pressure = float(at.across[table])
             if pressure <= 0.0:
                 continue
-            pictures.append(_stack_picture(unit.name, table, use, pressure, speed, mark, units))
+            pictures.append(_stack_picture(name, table, use, pressure, speed, mark, units))
     return [Gallery(tuple(pictures))] if pictures else []
 
 
@@ -150,7 +153,7 @@ def _stack_picture(
     )
 
 
-def _maps(side: Side, damper: DamperSide, mark: str) -> list[Block]:
+def _maps(name: str, damper: DamperSide, mark: str, units: UnitChoice) -> list[Block]:
     pictures = []
     for found in damper.maps:
         adjuster = found.adjuster.replace("_", " ")
@@ -158,13 +161,17 @@ def _maps(side: Side, damper: DamperSide, mark: str) -> list[Block]:
             found.speed,
             found.clicks,
             found.margin,
-            f"{side.unit.name}, cavitation margin over speed and {adjuster} clicks",
+            f"{name}, cavitation margin over speed and {adjuster} clicks",
             f"margin-{mark}-{found.adjuster}",
             damper.curve.clicks.get(found.adjuster),
         )
-        most = f"{float(found.margin.max()) / 1e5:.1f} bar"
-        words = (
-            f"{adjuster}; deep blue is {most} of margin, crossed cells have lost it, framed: the click set"
-        )
-        pictures.append(Picture(drawn, f"{side.unit.name}: {words}"))
+        pictures.append(Picture(drawn, f"{name}: {adjuster}; {_map_words(float(found.margin.max()), units)}"))
     return [Gallery(tuple(pictures))] if pictures else []
+
+
+def _map_words(most: float, units: UnitChoice) -> str:
+    """What the colours of a map stand for; `most` is its largest margin, Pa."""
+    framed = "framed: the click set"
+    if most <= 0.0:
+        return f"every cell has lost its margin, {framed}"
+    return f"deep blue is {show(most, 'pressure', units)} of margin, crossed cells have lost it, {framed}"

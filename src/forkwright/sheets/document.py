@@ -64,7 +64,7 @@ class Figure:
 
 @dataclass(frozen=True)
 class Picture:
-    """A drawing (SVG written by this room) with its caption, and the same without names for narrow prints."""
+    """A drawing (SVG written by this room) with its caption."""
 
     svg: str
     caption: str

@@ -41,7 +41,7 @@ def draw_margin_map(
     """
     columns = np.unique(np.linspace(0, speed.size - 1, min(41, speed.size)).round().astype(int))
     width, height = LEFT + CELL[0] * columns.size + 10, TOP + CELL[1] * clicks.size + 34
-    highest = float(np.max(margin)) or 1.0
+    highest = max(float(np.max(margin)), 0.0) or 1.0  # Pa; nothing is left anywhere: any scale will do
     drawn = [
         _cell(LEFT + CELL[0] * i, TOP + CELL[1] * row, float(margin[row, column]) / highest)
         for row in range(clicks.size)
