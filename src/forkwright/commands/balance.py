@@ -100,7 +100,8 @@ def command(
     course = find_course(course_name) if course_name is not None else None
     with working("Balancing both ends"):
         found = balance(
-            load_unit(fork), load_unit(shock), who, what, conditions=conditions, course=course, options=options,
+            load_unit(fork), load_unit(shock), who, what, conditions=conditions, course=course,
+            options=options,
             stance=Stance(share_from(gradient, "--gradient"), speed_change.si),
         )  # fmt: skip
         advice = advise(
