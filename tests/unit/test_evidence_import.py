@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import gzip
 import zipfile
+import zlib
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -378,3 +381,23 @@ def test_a_file_is_known_by_its_content_whatever_its_name(tmp_path: Path) -> Non
     expected = import_recording(text)["travel"]
     for path in (sheet, packed):
         assert import_recording(path)["travel"] == pytest.approx(expected, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    "packed", [gzip.compress, lambda rows: zlib.compress(rows, 0), lambda _: b"x\x01,y\n1,2\n"]
+)
+def test_a_packed_table_is_refused_before_anything_unpacks_it(
+    tmp_path: Path, packed: Callable[[bytes], bytes]
+) -> None:
+    """The table library would unpack it beyond every limit, or stumble over what only begins like one."""
+    path = tmp_path / "ride.csv"
+    path.write_bytes(packed(b"time (s),travel (mm)\n0,1\n1,2\n2,3\n"))
+    with pytest.raises(InputError, match="unpack it first"):
+        read_table(path)
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "cp1252"])
+def test_a_header_that_begins_like_a_packed_file_is_a_header(tmp_path: Path, encoding: str) -> None:
+    """The table library takes text that begins with "x^" for a packed file; here it is a table like any."""
+    text = "x^2,été (mm)\n0,1\n1,2\n2,3\n".encode(encoding)
+    assert read_table(written(tmp_path, text)).columns["x^2"].tolist() == [0, 1, 2]

@@ -88,7 +88,7 @@ def test_a_pull_cannot_tell_two_seals_apart_and_says_how_to(unit: Unit) -> None:
 
 def test_a_load_cell_that_was_not_zeroed_is_found_instead_of_bending_the_spring(unit: Unit) -> None:
     trace = slow_pull(unit, noise=1.0)
-    shifted = SpringTrace(trace.name, trace.travel, trace.force + 15.0, trace.direction)
+    shifted = SpringTrace(trace.name, trace.travel, trace.measured + 15.0, trace.direction)
     result = fit_unit(unit, [shifted], VOLUMES, force_zero=20.0)
     assert result.zeros()["force_zero"] == pytest.approx(15.0, abs=1.5)
     assert "force_zero" not in result.fitted()

@@ -114,14 +114,16 @@ def put_in_order(time: Array, file: str) -> Clock:
         started = time - time[0] if time[0] else time
         if started is time or _rises(started):
             return Clock(_plausible(started, file), None, ())
+    keep, notes = _sorted_out(time, file)
+    return Clock(_plausible(time[keep] - time[keep[0]], file), keep, notes)
+
+
+def _sorted_out(time: Array, file: str) -> tuple[NDArray[np.intp], tuple[str, ...]]:
+    """Return the rows whose times rise, in order, and what had to be put right for that."""
     notes: list[str] = []
     keep = np.flatnonzero(np.isfinite(time))
     if keep.size < time.size:
-        notes.append(
-            _many(
-                time.size - keep.size, "row", "had no time and was left out", "had no time and were left out"
-            )
-        )
+        notes.append(_left_out(time.size - keep.size, "row", "had no time"))
     if keep.size < 2:
         raise InputError("fewer than two rows have a time", file=file, key="time")
     time = time - time[keep].min()
@@ -133,18 +135,11 @@ def put_in_order(time: Array, file: str) -> Clock:
         keep = keep[np.argsort(time[keep], kind="stable")]
     fresh = np.concatenate([[True], np.diff(time[keep]) > 0])
     if not fresh.all():
-        notes.append(
-            _many(
-                int((~fresh).sum()),
-                "sample",
-                "repeated a time and was left out",
-                "repeated a time and were left out",
-            )
-        )
+        notes.append(_left_out(int((~fresh).sum()), "sample", "repeated a time"))
         keep = keep[fresh]
     if keep.size < 2:
         raise InputError("all rows have the same time", file=file, key="time")
-    return Clock(_plausible(time[keep], file), keep, tuple(notes))
+    return keep, tuple(notes)
 
 
 def _plausible(time: Array, file: str) -> Array:
@@ -161,8 +156,8 @@ def _plausible(time: Array, file: str) -> Array:
     return time
 
 
-def _many(count: int, noun: str, one: str, several: str) -> str:
-    return f"{count} {noun}{'s' if count > 1 else ''} {several if count > 1 else one}"
+def _left_out(count: int, noun: str, why: str) -> str:
+    return f"{count} {noun}{'s' if count > 1 else ''} {why} and {'were' if count > 1 else 'was'} left out"
 
 
 def _rises(time: Array) -> bool:

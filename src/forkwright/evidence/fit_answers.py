@@ -64,12 +64,11 @@ def fit_answer(result: UnitFit) -> dict[str, Any]:
 
 def trace_answer(trace: Trace, predicted: NDArray[np.float64]) -> dict[str, Any]:
     """Return a bench trace beside what the virtual bench reads for it."""
-    axis, along = trace.along
     unit = trace.unit_of_measured
     return {
         "name": trace.name,
         "kind": trace.kind,
-        axis: along,
+        trace.axis: trace.along,
         f"measured_{unit}": trace.measured,
         f"predicted_{unit}": predicted,
         f"residual_{unit}": trace.measured - predicted,
@@ -82,12 +81,11 @@ def residual_columns(result: UnitFit) -> dict[str, list[str | float | int | None
         key: [] for key in ("trace", "axis", "along", "measured", "predicted", "residual")
     }
     for trace, predicted in zip(result.traces, result.predicted(), strict=True):
-        axis, along = trace.along
-        n = along.size
+        n = trace.along.size
         for key, values in zip(
             columns,
-            ([trace.name] * n, [axis] * n, along.tolist(), trace.measured.tolist(), predicted.tolist(),
-             (trace.measured - predicted).tolist()),
+            ([trace.name] * n, [trace.axis] * n, trace.along.tolist(), trace.measured.tolist(),
+             predicted.tolist(), (trace.measured - predicted).tolist()),
             strict=True,
         ):  # fmt: skip
             columns[key] += values

@@ -79,7 +79,7 @@ def read_header(text: str) -> Header:
     ('rear_travel', 'mm', 'length')
     """
     words, unit_text = _split(text)
-    plain = " ".join(re.sub(r"[_\W]+", " ", words.lower()).split())
+    plain = _lower_words(words)
     name, dimension = _meaning(plain)
     unit, absolute = _unit(unit_text, dimension)
     absolute = absolute or bool(re.search(r"\babs(olute)?\b", f"{plain} {unit_text.lower()}"))
@@ -106,12 +106,12 @@ def _split(text: str) -> tuple[str, str]:
             return found[1], found[2]
     for pattern in (r"^(.*)_((?:mm|m|km)_(?:s|h)2?)$", r"^(.*)[_ ]([A-Za-z°]{1,5})$"):
         found = re.match(pattern, text)
-        if found and _meaning(_plain(found[1]))[0] and any(_unit(found[2], d)[0] for d in _SCALED):
+        if found and _meaning(_lower_words(found[1]))[0] and any(_unit(found[2], d)[0] for d in _SCALED):
             return found[1], found[2]
     return text, ""
 
 
-def _plain(words: str) -> str:
+def _lower_words(words: str) -> str:
     return " ".join(re.sub(r"[_\W]+", " ", words.lower()).split())
 
 

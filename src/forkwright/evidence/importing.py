@@ -6,6 +6,7 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
+from typing import TypeVar
 
 import numpy as np
 import polars as pl
@@ -19,6 +20,8 @@ from forkwright.evidence.recording import Recording
 from forkwright.evidence.tables import Table, read_table
 from forkwright.physics.values import Array
 from forkwright.units import InputError
+
+AnyArray = TypeVar("AnyArray", Array, NDArray[np.str_])
 
 # Sensors that are looked at for sitting at the end of their range; a steady speed or temperature is no fault.
 _WITH_STOPS = ("length", "force", "pressure", "acceleration")
@@ -78,19 +81,9 @@ def assemble(table: Table, mapping: SourceMapping, *, accept_guesses: bool = Fal
 def _assemble(table: Table, mapping: SourceMapping, accept_guesses: bool, in_place: bool) -> Recording:
     """Assemble a recording; `in_place` turns the table's own arrays into the channels, which saves a copy."""
     file = str(table.path)
-    guesses = mapping.guesses()
-    if guesses and not accept_guesses:
-        raise InputError("please confirm what is only guessed: " + "; ".join(guesses), file=file)
-    notes = [*table.notes, *(f"taken as guessed: {guess}" for guess in guesses)]
+    notes = [*table.notes, *mapping.accepted(accept_guesses, file)]
     for use in mapping.uses:
-        if use.column not in table.columns:
-            raise InputError(
-                "the column is not in the file",
-                file=file,
-                key=use.name,
-                value=use.column,
-                allowed=", ".join(list(table.columns)[:20]),
-            )
+        table.column(use.column, use.name)
     clock = _clock(table, mapping, file)
     uses = [u for u in mapping.uses if u.name != "time" and u.dimension != TEXT]
     if not uses:
@@ -99,10 +92,10 @@ def _assemble(table: Table, mapping: SourceMapping, accept_guesses: bool, in_pla
             file=file,
             value=", ".join(list(table.columns)[:12]),
         )
-    twice = {u.column for u in uses if sum(v.column == u.column for v in mapping.uses) > 1}
+    shared = {u.column for u in uses if sum(v.column == u.column for v in mapping.uses) > 1}
     with ThreadPoolExecutor(2) as pool:
         values = pool.map(
-            lambda use: _in_si(table.columns[use.column], use, in_place and use.column not in twice), uses
+            lambda use: _in_si(table.columns[use.column], use, in_place and use.column not in shared), uses
         )
         channels = {use.name: v for use, v in zip(uses, values, strict=True)}
     labels = {u.name: _text(table.columns[u.column]) for u in mapping.uses if u.dimension == TEXT}
@@ -137,15 +130,7 @@ def in_si(table: Table, use: ColumnUse) -> Array:
     InputError
         If the table has no such column, or it holds text.
     """
-    if use.column not in table.columns:
-        raise InputError(
-            "the column is not in the file",
-            file=str(table.path),
-            key=use.name,
-            value=use.column,
-            allowed=", ".join(list(table.columns)[:20]),
-        )
-    return _in_si(table.columns[use.column], use, in_place=False)
+    return _in_si(table.column(use.column, use.name), use, in_place=False)
 
 
 def _in_si(column: Array | pl.Series, use: ColumnUse, in_place: bool) -> Array:
@@ -177,24 +162,20 @@ def _tidy(
 ) -> Recording:
     """Put samples in order, bridge short holes, cut at long ones and name what looks clipped."""
     if clock.keep is not None:
-        channels = {name: v[clock.keep] for name, v in channels.items()}
-        labels = {name: v[clock.keep] for name, v in labels.items()}
-    notes += clock.notes
+        channels, labels = _rows(channels, clock.keep), _rows(labels, clock.keep)
     time = clock.time
     whole, bridged = bridge_missing(time, channels)
-    notes += bridged
+    notes += (*clock.notes, *bridged)
     if whole is not None:
-        time = time[whole]
-        channels = {name: v[whole] for name, v in channels.items()}
-        labels = {name: v[whole] for name, v in labels.items()}
+        time, channels, labels = time[whole], _rows(channels, whole), _rows(labels, whole)
     if time.size < 2:
         raise InputError("fewer than two complete rows of numbers are left", file=source)
     step, regular, pieces, gaps = find_pieces(time)
     notes += gaps
     with ThreadPoolExecutor(2) as pool:
         ends = [u.name for u in uses if u.dimension in _WITH_STOPS]
-        words = pool.map(lambda name: clipping_words(name, channels[name], step), ends)
-        notes += [word for found in words for word in found]
+        clipped = pool.map(lambda name: clipping_words(name, channels[name], step), ends)
+        notes += [words for found in clipped for words in found]
     return Recording(
         source,
         time,
@@ -207,3 +188,7 @@ def _tidy(
         frozenset(u.name for u in uses if u.absolute),
         tuple(notes),
     )
+
+
+def _rows(columns: dict[str, AnyArray], kept: NDArray[np.intp]) -> dict[str, AnyArray]:
+    return {name: values[kept] for name, values in columns.items()}

@@ -164,9 +164,7 @@ def ingress_from(
         If the rides or the pressure are missing, or something is only guessed.
     """
     file = str(table.path)
-    guesses = mapping.guesses()
-    if guesses and not accept_guesses:
-        raise InputError("please confirm what is only guessed: " + "; ".join(guesses), file=file)
+    notes = [*table.notes, *mapping.accepted(accept_guesses, file)]
     rides = mapping.find(RIDES)
     pressure = mapping.find("lower_leg_pressure") or mapping.find("pressure")
     if rides is None or pressure is None:
@@ -184,7 +182,6 @@ def ingress_from(
     if pressure.absolute:
         gauge = gauge - ambient
     found = ingress(count, gauge, rest[0] if rest else None, volume=volume, ambient=ambient, level=level)
-    notes = [*table.notes, *(f"taken as guessed: {guess}" for guess in guesses)]
     if not whole.all():
         notes.append(f"{int((~whole).sum())} rows without a reading were left out")
     return replace(found, warnings=(*notes, *found.warnings))

@@ -138,7 +138,7 @@ def leak_rate(
     fit = _fitted(time, corrected, ambient, gauge_resolution, level)
     rate, std = float(fit.values[1]), float(fit.std[1])
     shown = fit.low[1] > 0.0
-    warnings += _words(time, corrected, temperature, fit, ambient)
+    warnings += _warnings(time, corrected, temperature, fit, ambient)
     per_pascal = volume / (GAS_CONSTANT * reference)
     lasting = half_life(float(fit.values[0]), rate, ambient) if shown else math.inf
     return LeakRate(
@@ -187,7 +187,9 @@ def _fitted(time: Array, corrected: Array, ambient: float, resolution: float, le
     return fit
 
 
-def _words(time: Array, corrected: Array, temperature: Array | None, fit: Fit, ambient: float) -> list[str]:
+def _warnings(
+    time: Array, corrected: Array, temperature: Array | None, fit: Fit, ambient: float
+) -> list[str]:
     words = []
     span = float(time[-1] - time[0])
     if temperature is None:

@@ -86,6 +86,13 @@ class SourceMapping:
         """Return everything that was guessed and still needs the user's word."""
         return tuple(f"{use.name}: {guess}" for use in self.uses for guess in use.guesses)
 
+    def accepted(self, accept_guesses: bool, file: str) -> tuple[str, ...]:
+        """Return a note on every guess that is taken as it is; refuse them where they are not accepted."""
+        guesses = self.guesses()
+        if guesses and not accept_guesses:
+            raise InputError("please confirm what is only guessed: " + "; ".join(guesses), file=file)
+        return tuple(f"taken as guessed: {guess}" for guess in guesses)
+
     def confirmed(self) -> SourceMapping:
         """Return the same mapping with the guesses taken as confirmed."""
         return replace(self, uses=tuple(replace(use, guesses=()) for use in self.uses))

@@ -6,10 +6,16 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+import polars as pl
+
 from forkwright.evidence.headers import Header, read_header
 from forkwright.evidence.limits import DEFAULT_LIMITS, Limits, check_file
 from forkwright.evidence.textfiles import Columns, read_text
+from forkwright.physics.values import Array
 from forkwright.units import InputError
+
+# Beginnings of gzip, zlib and zstd: the table library would unpack such a file, however large it grows.
+_PACKED = (b"\x1f\x8b", b"\x78\x01", b"\x28\xb5\x2f\xfd")
 
 
 @dataclass(frozen=True)
@@ -32,6 +38,18 @@ class Table:
     columns: Columns
     headers: tuple[Header, ...]
     notes: tuple[str, ...] = ()
+
+    def column(self, header: str, name: str) -> Array | pl.Series:
+        """Return a column by its header; a missing one is told by `name`, what it was to be read as."""
+        if header not in self.columns:
+            raise InputError(
+                "the column is not in the file",
+                file=str(self.path),
+                key=name,
+                value=header,
+                allowed=", ".join(list(self.columns)[:20]),
+            )
+        return self.columns[header]
 
 
 def read_table(
@@ -77,6 +95,8 @@ def read_table(
         columns, notes = read_spreadsheet(path, sheet, limits, progress)
     elif head.startswith(b"\xd0\xcf\x11\xe0"):
         raise InputError("this is an old binary spreadsheet: save it as XLSX or CSV", file=str(path))
+    elif head.startswith(_PACKED):
+        raise InputError("this is a packed file: unpack it first", file=str(path))
     else:
         columns, notes = read_text(path, limits, progress)
     if not columns or len(next(iter(columns.values()))) == 0:

@@ -14,6 +14,8 @@ from forkwright.evidence.text_layout import MISSING, Layout, fields_of, find_lay
 from forkwright.physics.values import Array
 from forkwright.units import InputError
 
+_MARK = b"\xef\xbb\xbf"  # passed over by the table library
+
 Columns = dict[str, "Array | pl.Series"]
 """Columns by header: numbers with NaN where one is missing, or text as a polars Series."""
 
@@ -145,13 +147,14 @@ def _scan(path: Path, layout: Layout, as_text: bool = False) -> pl.LazyFrame:
 
 
 def _source(path: Path, layout: Layout) -> Path | io.BytesIO:
-    if layout.encoding in ("utf-8", "utf-8-sig"):
+    """Return what the table library reads: the file itself, or its text in the one encoding that it knows."""
+    is_utf8 = layout.encoding in ("utf-8", "utf-8-sig")
+    with path.open("rb") as file:
+        looks_packed = file.read(2) == b"x^"  # so begins "x^2" too, which the library would unpack
+    if is_utf8 and not looks_packed:
         return path
-    try:
-        return io.BytesIO(path.read_bytes().decode(layout.encoding, errors="strict").encode("utf-8"))
-    except UnicodeError:
-        text = path.read_bytes().decode(layout.encoding, errors="replace")
-        return io.BytesIO(text.encode("utf-8"))
+    text = path.read_bytes().decode(layout.encoding, errors="replace").removeprefix("\ufeff")
+    return io.BytesIO(_MARK + text.encode("utf-8"))
 
 
 def _read_leniently(path: Path, layout: Layout, limits: Limits) -> tuple[Columns, tuple[str, ...]]:

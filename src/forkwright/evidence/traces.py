@@ -13,16 +13,28 @@ from forkwright.hardware import Setting, Unit
 from forkwright.physics.values import Array
 
 
+class _OverTravel:
+    """What is shown over the travel, m."""
+
+    axis: ClassVar[str] = "travel_m"
+    travel: Array
+
+    @property
+    def along(self) -> Array:
+        """What it is shown over, m."""
+        return self.travel
+
+
 @dataclass(frozen=True)
-class SpringTrace:
+class SpringTrace(_OverTravel):
     """A slow force-travel pull.
 
     Parameters
     ----------
     name : str
         Where it came from, for the note in the unit file.
-    travel, force : ndarray, shape (n,)
-        m from full extension, N.
+    travel, measured : ndarray, shape (n,)
+        m from full extension; force in N.
     direction : ndarray, shape (n,)
         +1 compressing, -1 extending, 0 where the friction is not known to act either way.
     conditions : Conditions
@@ -33,22 +45,12 @@ class SpringTrace:
 
     name: str
     travel: Array
-    force: Array
+    measured: Array
     direction: Array
     conditions: Conditions = field(default_factory=Conditions)
     setting: Setting | None = None
     kind: ClassVar[str] = "spring"
     unit_of_measured: ClassVar[str] = "N"
-
-    @property
-    def measured(self) -> Array:
-        """What was measured, N."""
-        return self.force
-
-    @property
-    def along(self) -> tuple[str, Array]:
-        """The axis it is shown over."""
-        return "travel_m", self.travel
 
     def predict(self, unit: Unit, force_zero: float = 0.0, travel_zero: float = 0.0) -> Array:
         """Return the force the virtual bench reads for the same pull, N, the damper built in if there is one.
@@ -66,14 +68,14 @@ class SpringTrace:
 
 
 @dataclass(frozen=True)
-class PressureTrace:
+class PressureTrace(_OverTravel):
     """Pressure of one chamber over the travel.
 
     Parameters
     ----------
     name : str
         Where it came from.
-    travel, pressure : ndarray, shape (n,)
+    travel, measured : ndarray, shape (n,)
         m from full extension; Pa, gauge.
     chamber : str
         "positive", "negative" or "lower_leg".
@@ -83,22 +85,12 @@ class PressureTrace:
 
     name: str
     travel: Array
-    pressure: Array
+    measured: Array
     chamber: Literal["positive", "negative", "lower_leg"] = "positive"
     conditions: Conditions = field(default_factory=Conditions)
     setting: Setting | None = None
     kind: ClassVar[str] = "pressure"
     unit_of_measured: ClassVar[str] = "Pa"
-
-    @property
-    def measured(self) -> Array:
-        """What was measured, Pa gauge."""
-        return self.pressure
-
-    @property
-    def along(self) -> tuple[str, Array]:
-        """The axis it is shown over."""
-        return "travel_m", self.travel
 
     def predict(self, unit: Unit, force_zero: float = 0.0, travel_zero: float = 0.0) -> Array:
         """Return the gauge pressure the virtual bench reads, Pa; a load cell's zero plays no part."""
@@ -116,7 +108,7 @@ class DampingTrace:
     ----------
     name : str
         Where it came from.
-    speed, force : ndarray, shape (n,)
+    speed, measured : ndarray, shape (n,)
         m/s, compression positive; N, positive pushes towards extension.
     oil_temperature : float
         K.
@@ -126,21 +118,17 @@ class DampingTrace:
 
     name: str
     speed: Array
-    force: Array
+    measured: Array
     oil_temperature: float = 293.15
     setting: Setting | None = None
     kind: ClassVar[str] = "damping"
+    axis: ClassVar[str] = "speed_m_s"
     unit_of_measured: ClassVar[str] = "N"
 
     @property
-    def measured(self) -> Array:
-        """What was measured, N."""
-        return self.force
-
-    @property
-    def along(self) -> tuple[str, Array]:
-        """The axis it is shown over."""
-        return "speed_m_s", self.speed
+    def along(self) -> Array:
+        """What it is shown over, m/s."""
+        return self.speed
 
     def predict(self, unit: Unit, force_zero: float = 0.0, travel_zero: float = 0.0) -> Array:
         """Return the damping force the virtual bench reads, N; the travel's zero plays no part."""
