@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
+from forkwright.bench.chassis import ChassisCurve
+from forkwright.bench.hose import HoseReading
 from forkwright.bench.sag import Sag
 from forkwright.bench.spring import SpringCurve
 
@@ -58,4 +61,54 @@ def sag_answer(found: Sag) -> dict[str, Any]:
         "load_N": found.load,
         "fingerprint": found.fingerprint,
         "warnings": list(found.warnings),
+    }
+
+
+def hose_answer(hose_volume: float, readings: Iterable[HoseReading]) -> dict[str, Any]:
+    """Return what connecting a pump does; pressures are gauge.
+
+    Parameters
+    ----------
+    hose_volume : float
+        m3.
+    readings : iterable of HoseReading
+
+    Returns
+    -------
+    dict
+        Keys with unit endings, SI.
+    """
+    rows = [
+        {
+            "chamber": reading.chamber,
+            "volume_m3": reading.volume,
+            "before_gauge_Pa": reading.before,
+            "after_gauge_Pa": reading.after,
+            "to_keep_gauge_Pa": reading.to_keep,
+        }
+        for reading in readings
+    ]
+    return {"hose_volume_m3": hose_volume, "chambers": rows}
+
+
+def chassis_answer(curve: ChassisCurve) -> dict[str, Any]:
+    """Return bushing loads, friction and stiffness over the travel.
+
+    Parameters
+    ----------
+    curve : ChassisCurve
+
+    Returns
+    -------
+    dict
+        Keys with unit endings, SI.
+    """
+    return {
+        "travel_m": curve.travel,
+        "crown_to_upper_m": curve.crown_to_upper,
+        "axle_stiffness_N_m": curve.axle_stiffness,
+        "lower_bushings_N": curve.lower,
+        "upper_bushings_N": curve.upper,
+        "friction_N": curve.friction,
+        "warnings": list(curve.warnings),
     }

@@ -12,6 +12,7 @@ from forkwright.physics import Unphysical
 from forkwright.physics.friction import bushing_reactions
 from forkwright.physics.tubes import axle_compliance, second_moment
 from forkwright.physics.values import Array, Value
+from forkwright.units import InputError
 
 # Where the file gives no figure (stated in the docs as assumptions):
 ASSUMED_MODULUS = 71e9  # Pa, aluminium alloy tube (handbook figure, from memory)
@@ -98,6 +99,22 @@ def clamps_in_misalignment(chassis: Chassis) -> bool:
         and bool(np.any(chassis.axle_misalignment.si))
         and chassis.stanchion_wall is not None
     )
+
+
+def check_fork(unit: Unit) -> None:
+    """Refuse a unit that is no fork.
+
+    Parameters
+    ----------
+    unit : Unit
+
+    Raises
+    ------
+    InputError
+        For a shock.
+    """
+    if unit.kind != "fork":
+        raise InputError("only a fork has a chassis", key="kind", value=unit.kind, allowed="fork")
 
 
 def chassis_curve(

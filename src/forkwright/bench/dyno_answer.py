@@ -45,6 +45,10 @@ def cycle_answer(run: DynoRun, cycle: int, points: int) -> dict[str, Any]:
     -------
     dict
         `cycle`, and the histories under the keys of `dyno_answer`, SI.
+
+    Notes
+    -----
+    Source: none; it picks steps out.
     """
     first, last = max(0, (cycle - 1) * run.steps_per_cycle - 1), cycle * run.steps_per_cycle - 1
     thin = np.arange(first, last, max(1, run.steps_per_cycle // points))
@@ -52,7 +56,18 @@ def cycle_answer(run: DynoRun, cycle: int, points: int) -> dict[str, Any]:
 
 
 def histories(run: DynoRun, steps: NDArray[np.int64]) -> dict[str, Any]:
-    """Return what the machine reads at some of a run's steps, SI."""
+    """Return what the machine reads at some of a run's steps.
+
+    Parameters
+    ----------
+    run : DynoRun
+    steps : ndarray of int
+
+    Returns
+    -------
+    dict
+        Keys with unit endings, SI.
+    """
     return {
         "time_s": run.time[steps],
         "travel_m": run.travel[steps],
@@ -67,7 +82,17 @@ def histories(run: DynoRun, steps: NDArray[np.int64]) -> dict[str, Any]:
 
 
 def totals(run: DynoRun) -> dict[str, Any]:
-    """Return what is told of the cycles and of the whole run, SI."""
+    """Return what is told of the cycles and of the whole run.
+
+    Parameters
+    ----------
+    run : DynoRun
+
+    Returns
+    -------
+    dict
+        Keys with unit endings, SI.
+    """
     return {
         "cycle_energy_J": run.cycle_energy,
         "cycle_temperature_K": run.cycle_temperature,

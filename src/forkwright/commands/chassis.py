@@ -8,7 +8,7 @@ import click
 
 from forkwright.commands.options import json_option, quantity_option
 from forkwright.commands.output import chosen_units, console, print_json, print_warnings
-from forkwright.units import InputError, Measure
+from forkwright.units import Measure
 
 if TYPE_CHECKING:
     from forkwright.bench.chassis import ChassisCurve
@@ -23,25 +23,15 @@ def command(file: str, axle_force: Measure, points: int, as_json: bool) -> None:
     """Say what the bushings of the fork in FILE carry and how stiff it is, over its travel."""
     import numpy as np
 
-    from forkwright.bench.chassis import chassis_curve
+    from forkwright.bench.answers import chassis_answer
+    from forkwright.bench.chassis import chassis_curve, check_fork
     from forkwright.hardware import load_unit
 
     unit = load_unit(file)
-    if unit.kind != "fork":
-        raise InputError("only a fork has a chassis", key="kind", value=unit.kind, allowed="fork")
+    check_fork(unit)
     curve = chassis_curve(unit, axle_force.si, np.linspace(0.0, unit.travel.si, points))
     if as_json:
-        print_json(
-            {
-                "travel_m": curve.travel,
-                "crown_to_upper_m": curve.crown_to_upper,
-                "axle_stiffness_N_m": curve.axle_stiffness,
-                "lower_bushings_N": curve.lower,
-                "upper_bushings_N": curve.upper,
-                "friction_N": curve.friction,
-                "warnings": list(curve.warnings),
-            }
-        )
+        print_json(chassis_answer(curve))
         return
     _print_table(unit.name, curve)
     print_warnings(curve.warnings)

@@ -18,6 +18,7 @@ from forkwright.units import Measure
 @json_option
 def command(file: str, hose_volume: Measure, as_json: bool, **given: Any) -> None:
     """Say what a pump reads after it is connected to FILE's chambers, and what to bring it back to."""
+    from forkwright.bench.answers import hose_answer
     from forkwright.bench.hose import hose_readings
     from forkwright.hardware import load_unit
     from forkwright.units import show
@@ -25,17 +26,7 @@ def command(file: str, hose_volume: Measure, as_json: bool, **given: Any) -> Non
     unit = load_unit(file)
     found = hose_readings(unit, hose_volume.si, setting_from(unit, **given))
     if as_json:
-        rows = [
-            {
-                "chamber": reading.chamber,
-                "volume_m3": reading.volume,
-                "before_gauge_Pa": reading.before,
-                "after_gauge_Pa": reading.after,
-                "to_keep_gauge_Pa": reading.to_keep,
-            }
-            for reading in found
-        ]
-        print_json({"hose_volume_m3": hose_volume.si, "chambers": rows, "warnings": []})
+        print_json(hose_answer(hose_volume.si, found) | {"warnings": []})
         return
     units = chosen_units()
     for reading in found:

@@ -9,6 +9,7 @@ import { LeverageEditor } from "./leverage-editor.js";
 import { Latest } from "./link.js";
 import { pageData } from "./page-data.js";
 import { PartsForm } from "./parts-form.js";
+import { ChassisFold, PumpFold } from "./pump-and-chassis.js";
 import { Rack } from "./rack.js";
 import * as store from "./store.js";
 import * as units from "./units.js";
@@ -33,7 +34,7 @@ forms.push(leverage);
 // Asking -------------------------------------------------------------------------------------------------------
 const bench = new Latest("/api/fork", show, refused, { ahead: 2 });
 const pace = () => Number(store.view("pace", "1"));
-const bands = new BandsAtRest("/api/fork/bands", () => ({ fork: store.asked(owner()), day: dayNow(), exponent: pace() }), () => answer && showForce(),
+const bands = new BandsAtRest("/api/fork/bands", () => ({ ...unit(), exponent: pace() }), () => answer && showForce(),
   { drawn: "units", draws: pageData.draws, from: "forkwright compare" });
 
 function ask() {
@@ -41,9 +42,13 @@ function ask() {
     view: store.view("drawn", "spring"), drawn: drawing.key, units: units.chosenUnits(), day: dayNow(), exponent: pace() });
 }
 
+const unit = () => ({ fork: store.asked(owner()), day: dayNow() });
+const folds = [new PumpFold(unit), new ChassisFold(unit)];
+
 function askAll() {
   ask();
   bands.restart();
+  folds.forEach((fold) => fold.changed());
 }
 
 // Showing ------------------------------------------------------------------------------------------------------
@@ -70,6 +75,7 @@ function showKind(kind) {
   const shock = kind === "shock";
   write(byId("fork-title"), shock ? "Shock" : "Fork");
   byId("views").hidden = shock;
+  byId("chassis").hidden = shock;
 }
 
 function refused(error) {
