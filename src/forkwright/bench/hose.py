@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from forkwright.bench.chambers import chambers_of
 from forkwright.bench.conditions import Conditions
-from forkwright.bench.spring import chambers_of, spring_curve
+from forkwright.bench.spring import spring_curve
 from forkwright.hardware import Setting, Unit, with_setting
 from forkwright.physics import Unphysical, gas
 

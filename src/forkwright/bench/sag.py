@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from forkwright.bench.conditions import Conditions
+from forkwright.bench.friction import breakaway_factor
 from forkwright.bench.lower_legs import lock_words, reachable_travel
 from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
@@ -106,23 +107,6 @@ def sag(
     rest = last_crossing(curve.travel, force, 0.0)
     carried = np.interp(middle, curve.travel, at)
     return Sag(middle, low, high, rest, carried, friction, _notes(curve, low, high, full), curve.unit)
-
-
-def breakaway_factor(unit: Unit) -> Value:
-    """Return what multiplies the running friction at rest; 1 where the file does not give it.
-
-    Parameters
-    ----------
-    unit : Unit
-        As it was read from its file.
-
-    Returns
-    -------
-    float or array
-        No unit, at least 1.
-    """
-    chassis = unit.chassis
-    return chassis.breakaway.si if chassis is not None and chassis.breakaway is not None else 1.0
 
 
 def first_crossing(travel: Array, force: Array, level: float) -> Value:

@@ -6,16 +6,15 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from forkwright.bench.chassis import bushing_loads, clamps_in_misalignment
+from forkwright.bench.chambers import chambers_of, fill_of
+from forkwright.bench.chassis import clamps_in_misalignment
 from forkwright.bench.coil import coil_warnings, preload_of
 from forkwright.bench.conditions import Conditions
+from forkwright.bench.friction import running_friction
 from forkwright.bench.lower_legs import leg_airs
 from forkwright.hardware import Setting, Unit, with_setting
-from forkwright.hardware.air_spring import AirSpring
 from forkwright.physics import Unphysical, bumpers
-from forkwright.physics.air_spring import AirState, Chambers, Fill, charge, state
-from forkwright.physics.floating_piston import FloatingPiston
-from forkwright.physics.friction import bushing_friction, seal_friction
+from forkwright.physics.air_spring import AirState, charge, state
 from forkwright.physics.values import Array
 
 POINTS = 161
@@ -128,107 +127,6 @@ def spring_curve(
         warnings=tuple(_range_warnings(unit, setting, air)),
         unit=unit,
     )
-
-
-def chambers_of(air: AirSpring, spacers: int) -> Chambers:
-    """Return the air spring's geometry with a number of spacers in the positive chamber.
-
-    Parameters
-    ----------
-    air : AirSpring
-    spacers : int
-        Number of spacers in the positive chamber.
-
-    Returns
-    -------
-    Chambers
-        m2 and m3.
-
-    Notes
-    -----
-    Source: areas of circles; each spacer takes its own volume.
-    """
-    piston_area = np.pi / 4.0 * air.bore.si**2
-    taken = spacers * air.spacers.volume.si if air.spacers is not None and spacers else 0.0
-    floating = None
-    if air.floating is not None:
-        part = air.floating
-        area = np.pi / 4.0 * part.bore.si**2
-        second = area if part.secondary_bore is None else np.pi / 4.0 * part.secondary_bore.si**2
-        friction = part.friction.si if part.friction is not None else 0.0
-        floating = FloatingPiston(area, second, part.volume.si, part.stroke.si, friction)
-    return Chambers(
-        piston_area=piston_area,
-        negative_area=piston_area - np.pi / 4.0 * air.shaft.si**2,
-        positive_volume=air.positive_volume.si - taken,
-        negative_volume=air.negative_volume.si
-        if air.negative_volume is not None and air.negative != "coil"
-        else None,
-        transfer=air.transfer.si if air.transfer is not None and air.negative == "transfer" else None,
-        floating=floating,
-    )
-
-
-def fill_of(setting: Setting, conditions: Conditions) -> Fill:
-    """Return what the pump left in each chamber, absolute.
-
-    Parameters
-    ----------
-    setting : Setting
-        Gauge pressures.
-    conditions : Conditions
-        Of filling and of riding.
-
-    Returns
-    -------
-    Fill
-        Pa absolute.
-    """
-    then = conditions.fill_pressure
-    return Fill(
-        positive=(setting.pressure.si if setting.pressure is not None else 0.0) + then,
-        negative=setting.negative_pressure.si + then if setting.negative_pressure is not None else None,
-        secondary=setting.floating.si + then if setting.floating is not None else None,
-        temperature_ratio=conditions.temperature_ratio,
-    )
-
-
-def running_friction(
-    unit: Unit, air: AirState | None, travel: Array, ambient: float, side_load: float
-) -> Array:
-    """Return the friction of seals and bushings while moving slowly, N, over the travel.
-
-    Parameters
-    ----------
-    unit : Unit
-    air : AirState or None
-        The state of the air spring over the travel.
-    travel : array
-        m.
-    ambient : float
-        Pa absolute.
-    side_load : float
-        At the axle, normal to the leg axis, N.
-
-    Returns
-    -------
-    array
-        N, a magnitude.
-    """
-    total: Array = np.zeros_like(travel)
-    if unit.air_spring is not None and air is not None:
-        spring = unit.air_spring
-        plain = spring.seal_friction.si if spring.seal_friction is not None else 0.0
-        area = spring.seal_area.si if spring.seal_area is not None else 0.0
-        total = total + seal_friction(plain, area, air.positive - ambient)
-        if spring.floating is not None and spring.floating.friction is not None:
-            total = total + spring.floating.friction.si
-    chassis = unit.chassis
-    if chassis is not None and chassis.bushing_friction is not None:
-        loads = bushing_loads(unit, travel, side_load)
-        if loads is not None:
-            total = total + bushing_friction(chassis.bushing_friction.si, *loads.magnitudes())
-    return total
 
 
 def _air_state(

@@ -8,11 +8,11 @@ from typing import Any
 import numpy as np
 
 from forkwright.bench import Conditions
+from forkwright.bench.chambers import chambers_of, fill_of
 from forkwright.bench.coil import preload_of
+from forkwright.bench.friction import breakaway_factor, running_friction
 from forkwright.bench.lower_legs import extended_pressure, swept_areas
 from forkwright.bench.rear_linkage import full_wheel_travel, linkage_of
-from forkwright.bench.sag import breakaway_factor
-from forkwright.bench.spring import chambers_of, fill_of, running_friction
 from forkwright.hardware import Bike, Rider, Setting, Unit, check_setting
 from forkwright.physics import G0
 from forkwright.physics.air_spring import charge
