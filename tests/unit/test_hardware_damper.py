@@ -94,6 +94,13 @@ def test_cutting_a_drawn_damper_cuts_every_list_in_it():
     assert (np.concatenate(shims) == unit.damper.base_valve.shims[0].thickness.si).all()
 
 
+@pytest.mark.parametrize("micro", ["\N{MICRO SIGN}", "\N{GREEK SMALL LETTER MU}"])
+def test_a_shim_in_micrometres_is_read_with_either_sign(micro: str):
+    """The two signs look alike; with the Greek one the diameter was once taken for metres."""
+    disc = Disc.model_validate(f"18000 x 150 {micro}m")
+    assert (disc.outer_diameter.si, disc.thickness.si) == (0.018, 0.00015)
+
+
 def test_an_oil_label_that_no_oil_has_is_refused():
     """Viscosity and index must belong to some oil."""
     error = refused(text_of("plover-160").replace('"22.0 ± 0.5 cSt"', '"3 cSt"'))

@@ -3,7 +3,7 @@
 Files are read and written here, with errors that name the line. No formula beyond an area or a volume. In
 what order to read it:
 
-- `fields`: what every table of a file is made of, a `Part` with quantities in a range;
+- `fields`: what every table of a file is made of, quantities within a range;
 - `unit` and what it holds: `parts`, `air_spring`, `damper`, `valves`, `discs`, `setting`;
 - `people`, `leverage`: rider, bike and linkage; `leverage_table` reads a linkage from a spreadsheet;
 - what cannot be: `faults` (one type, and every fault in words), `unit_faults`, `damper_faults`, `limits`;

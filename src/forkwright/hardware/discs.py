@@ -15,7 +15,7 @@ from forkwright.units.write import as_written
 
 _EXAMPLE = "'18.0 x 0.15 mm' (outer diameter x thickness)"
 _SPLIT = re.compile(r"\s*[x×]\s*")
-_UNIT = re.compile(r"[a-zµ]+$")
+_UNIT = re.compile(r"[a-zµμ]+$")  # the micro sign and the Greek letter, which look alike
 
 
 class Disc(Part):

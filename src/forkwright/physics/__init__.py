@@ -11,7 +11,8 @@ with `Unphysical`. In what order to read it:
 - its ways: `orifice`, `annular_gap`, `needle`, `curtain`, then `damper_valve`, `reservoir`, `damper_circuit`;
 - one disc: `plates`, `coned_disc`, `plate_stress`; once it stretches, `ring_elements`, `plate_elements`;
 - a stack of discs: `shim_stack` says what it is and `shims` what it does, by way of `shim_groups`,
-  `shim_bends`, `shim_contact`, `shim_path`, `shim_stiffening`, `shim_answer`, `shim_warnings`, `shim_shapes`;
+  `shim_bends`, `shim_contact`, `shim_path`, `contact_table`, `shim_stiffening`, `shim_answer`,
+  `shim_warnings`, `shim_shapes`;
 - the bike around it: `leverage`, `pitch`, `tyre`, `road`, `hand_weighting`.
 
 A few closed forms (in `gas`, `gas_thermal`, `oil_air`, `annular_gap`, `pitch`) have no caller in another

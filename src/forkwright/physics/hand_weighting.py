@@ -33,7 +33,8 @@ def hand_weighting(frequency: NDArray[np.floating] | float) -> Array:
 
     Source
     ------
-    ISO 5349-1:2001, annex A: band limiting at 10^0.8 and 10^3.1 Hz, then f3 = f4 = 100/(2 pi) Hz, Q4 = 0.64.
+    ISO 5349-1:2001, annex A: band limiting at 10^0.8 and 10^3.1 Hz, then f3 = f4 = 100/(2 pi) Hz and a
+    resonance of 0.64; symbols as in ISO 8041 (from memory).
     The factors of its table A.2 hold at the exact third-octave centres 10^(k/10) Hz.
 
     Examples

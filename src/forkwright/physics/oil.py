@@ -23,7 +23,7 @@ HIGHEST_WALTHER_VISCOSITY = 20.0
 
 @dataclass(frozen=True)
 class Oil:
-    """What an oil does, as five numbers and a viscosity line.
+    """What an oil does: a viscosity line and six numbers.
 
     Parameters
     ----------

@@ -53,7 +53,7 @@ class GasReservoir:
     charge : float
         Gas pressure with no oil displaced (Pa absolute).
     volume : float
-        Gas volume there (m3); also the capacity.
+        Gas volume there (m3).
     exponent : float
         1 slow, 1.4 fast.
     capacity : float

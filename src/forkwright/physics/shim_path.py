@@ -19,19 +19,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from forkwright.physics.contact_table import NOTHING, OVERLAP, RATE, SQUASH, STILL, VALUE, ContactTable
 from forkwright.physics.errors import Unphysical
 from forkwright.physics.values import Array
 
-__all__ = ["ContactPath", "contact_forces", "trace_contacts"]
-
-_TIE = 1e-14  # share of the largest gap below which a gap or force counts as zero
-_STILL = 1e-10  # share of the largest rate below which a gap or force counts as not falling
-_NOTHING = 1e-10  # share of the largest contact force that is only rounding
-_SQUASH = 1e-12  # compliance of every contact point itself, as a share of the plates' own at that point
-_SWAPS_UNCHECKED = 16  # pivots after which rounding is taken out
-_CHANGES = 400  # changes of contact per contact point before giving up
 _PATIENCE = 10  # changes of a guessed contact set without progress before the sure way is taken
-_BLOCK = 8_000  # numbers changed at once: small enough that no thread is woken for it
 
 
 @dataclass(frozen=True)
@@ -57,7 +49,7 @@ class ContactPath:
         piece = np.clip(np.searchsorted(self.load, load, side="right") - 1, 0, len(self.load) - 1)
         rates = np.vstack([np.diff(self.force, axis=0) / np.diff(self.load)[:, None], self.last_rate])
         force = self.force[piece] + (load - self.load[piece])[:, None] * rates[piece]
-        rounding = _NOTHING * force.max(axis=1, initial=0.0, keepdims=True)
+        rounding = NOTHING * force.max(axis=1, initial=0.0, keepdims=True)
         return np.where(force > rounding, force, 0.0)
 
 
@@ -105,14 +97,14 @@ def trace_contacts(
     unit = 1.0 / np.sqrt(np.diagonal(compliance))
     overlap = np.minimum(rest_gap, 0.0)
     columns = np.column_stack([rest_gap - overlap, overlap, gap_rate]) * unit[:, None]
-    pivots = _Pivots(compliance * unit[:, None] * unit, columns)
+    table = ContactTable(compliance * unit[:, None] * unit, columns)
     if overlap.any():
-        pivots.walk(_OVERLAP, 1.0)
-        pivots.table[:, _VALUE] += pivots.table[:, _OVERLAP]
-        pivots.columns[:, _VALUE] += pivots.columns[:, _OVERLAP]
-        _check_room(pivots, compliance, rest_gap, unit)
-    loads, forces = pivots.walk(_RATE, highest)
-    last_rate = np.where(pivots.touching, pivots.table[:, _RATE], 0.0)
+        table.walk(OVERLAP, 1.0)
+        table.entries[:, VALUE] += table.entries[:, OVERLAP]
+        table.columns[:, VALUE] += table.columns[:, OVERLAP]
+        _check_room(table, compliance, rest_gap, unit)
+    loads, forces = table.walk(RATE, highest)
+    last_rate = np.where(table.touching, table.entries[:, RATE], 0.0)
     return ContactPath(np.array(loads), np.array(forces) * unit, last_rate * unit)
 
 
@@ -149,8 +141,8 @@ def contact_forces(compliance: Array, gap: Array, touching: NDArray[np.bool_]) -
     """
     unit = 1.0 / np.sqrt(np.diagonal(compliance))
     matrix, side = compliance * unit[:, None] * unit, gap * unit
-    matrix[np.arange(len(side)), np.arange(len(side))] += _SQUASH
-    small = _STILL * np.abs(side).max(initial=0.0)
+    matrix[np.arange(len(side)), np.arange(len(side))] += SQUASH
+    small = STILL * np.abs(side).max(initial=0.0)
     fewest, left_to_try = len(side) + 1, _PATIENCE
     while left_to_try:
         answer = _held_touching(matrix, side, touching)
@@ -180,94 +172,8 @@ def _held_touching(matrix: Array, side: Array, touching: NDArray[np.bool_]) -> t
     return force, matrix[:, chosen] @ force[chosen] + side
 
 
-_VALUE, _OVERLAP, _RATE = -3, -2, -1  # the last three columns of the table
-
-
-class _Pivots:
-    """The contact equations, solved for whichever of gap or force may be positive at each point."""
-
-    def __init__(self, matrix: Array, columns: Array) -> None:
-        from scipy.linalg.blas import dger  # here, for it takes longer to load than a spring curve to compute
-
-        self.add_product = dger
-        self.size, self.matrix, self.columns = len(matrix), matrix, columns
-        self.swaps = 0
-        self.table = np.asfortranarray(np.hstack([matrix, columns]))
-        self.table[np.arange(self.size), np.arange(self.size)] += _SQUASH
-        self.stride = max(_BLOCK // self.size, 1)
-        self.largest = np.abs(columns).max(axis=0)
-        self.touching = np.zeros(self.size, dtype=bool)
-
-    def walk(self, direction: int, end: float) -> tuple[list[float], list[Array]]:
-        """Grow the load from 0 to `end`; return the loads where contact changes and the forces there."""
-        load = 0.0
-        loads: list[float] = []
-        forces: list[Array] = []
-        for _ in range(_CHANGES * (self.size + 1)):
-            values = self.table[:, _VALUE] + load * self.table[:, direction]
-            small = _TIE * (self.largest[_VALUE] + load * self.largest[direction])
-            self._settle(values <= small, direction)
-            if not loads or self.swaps > _SWAPS_UNCHECKED:
-                self._refine()
-            values = self.table[:, _VALUE] + load * self.table[:, direction]
-            if not loads or load > loads[-1]:
-                loads.append(load)
-                pressed = np.where(self.touching, values, 0.0)
-                forces.append(np.where(pressed > _NOTHING * pressed.max(), pressed, 0.0))
-            rates = self.table[:, direction]
-            falling = rates < -_STILL * self.largest[direction]
-            if not falling.any():
-                return loads, forces
-            load += max(float(np.min(np.maximum(values[falling], 0.0) / -rates[falling])), 0.0)
-            if load >= end:
-                return loads, forces
-        raise Unphysical("the contacts of the shim stack do not settle")
-
-    def _settle(self, free: NDArray[np.bool_], direction: int) -> None:
-        """Choose, among points whose gap and force are both zero (`free`), which of the two grows.
-
-        The swap that gains most energy comes first; should that go round in circles, the lowest number.
-        """
-        smallest = -_STILL * self.largest[direction]
-        diagonal = np.arange(self.size)
-        for count in range(100 * self.size):
-            rates = self.table[:, direction]
-            wrong = free & (rates < smallest)
-            if not wrong.any():
-                return
-            gain = np.where(wrong, rates**2 / self.table[diagonal, diagonal], 0.0)
-            self.swap(int(np.argmax(gain if count < 5 * self.size else wrong)))
-        raise Unphysical("the contacts of the shim stack do not settle")
-
-    def _refine(self) -> None:
-        """Take rounding out: push until the touching points really touch, then measure the gaps."""
-        self.swaps = 0
-        answers = self.table[:, self.size :]
-        force = np.where(self.touching[:, None], answers, 0.0)
-        for _ in range(2):
-            gap = self.matrix @ force + _SQUASH * force + self.columns
-            touching_gap = np.where(self.touching[:, None], gap, 0.0)
-            force = force - np.where(self.touching[:, None], self.table[:, : self.size] @ touching_gap, 0.0)
-        gap = self.matrix @ force + self.columns
-        answers[:] = np.where(self.touching[:, None], force, gap)
-
-    def swap(self, k: int) -> None:
-        """Exchange gap and force at point k (a principal pivot)."""
-        self.swaps += 1
-        table, pivot = self.table, self.table[k, k]
-        row, column = table[k] / pivot, table[:, k].copy()
-        column[k] = 0.0
-        for first in range(0, table.shape[1], self.stride):
-            part = slice(first, first + self.stride)
-            self.add_product(-1.0, column, row[part], a=table[:, part], overwrite_a=True)
-        table[:, k] = column / pivot
-        table[k] = -row
-        table[k, k] = 1.0 / pivot
-        self.touching[k] = not self.touching[k]
-
-
-def _check_room(pivots: _Pivots, compliance: Array, rest_gap: Array, unit: Array) -> None:
-    force = np.where(pivots.touching, pivots.table[:, _VALUE], 0.0) * unit
+def _check_room(table: ContactTable, compliance: Array, rest_gap: Array, unit: Array) -> None:
+    force = np.where(table.touching, table.entries[:, VALUE], 0.0) * unit
     gap = rest_gap + compliance @ force
     if gap.min() < -1e-6 * np.abs(rest_gap).max():
         raise Unphysical("the stack has no room: a support and the seat squeeze the discs at the same radius")
