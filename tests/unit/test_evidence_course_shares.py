@@ -17,7 +17,7 @@ from forkwright.evidence.course_shares import course_shares
 from forkwright.evidence.importing import import_recording
 from forkwright.evidence.ride_log import RideLog, read_ride
 from forkwright.ride.scores import SPEED_EDGES, TRAVEL_EDGES
-from forkwright.tune.aims import over_courses
+from forkwright.tune.judged import over_courses
 from forkwright.tune.recommend import check_courses
 from forkwright.units import InputError
 

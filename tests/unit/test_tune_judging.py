@@ -12,8 +12,9 @@ from forkwright.evidence.ride_use import UsedRange
 from forkwright.ride.course import Course
 from forkwright.ride.options import RideOptions
 from forkwright.ride.scores import SPEED_EDGES, TRAVEL_EDGES
-from forkwright.tune.aims import AIMS, WISHES, Judged, cost, front, weights_of
+from forkwright.tune.aims import AIMS, WISHES, cost, front, weights_of
 from forkwright.tune.goal import FORBIDDEN, Goal, deepest_for
+from forkwright.tune.judged import Judged
 from forkwright.tune.stage_days import Stage, Weather, at_speed, cases_of, laid_out
 from forkwright.tune.use import even_use, stated_use, use_from
 from forkwright.units import InputError

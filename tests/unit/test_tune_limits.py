@@ -17,8 +17,9 @@ from forkwright.hardware import Bike, Rider, Unit, check_setting, load, load_uni
 from forkwright.physics import Unphysical
 from forkwright.ride.course_file import read_course
 from forkwright.tune.adjusters import LEAST_SAG, MOST_SAG, adjusters_for, rideable_by
-from forkwright.tune.aims import Judged, weights_of
+from forkwright.tune.aims import weights_of
 from forkwright.tune.goal import Goal
+from forkwright.tune.judged import Judged
 from forkwright.tune.match import match
 from forkwright.tune.nearest_spring import PUMP_STEP, SECONDARY_STEP
 from forkwright.tune.recommend import recommend

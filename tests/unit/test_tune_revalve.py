@@ -9,7 +9,8 @@ import pytest
 import forkwright as fw
 from forkwright.bench.damping import damping_curve
 from forkwright.hardware.drawer import Drawer
-from forkwright.tune.revalve import Target, revalve
+from forkwright.tune.revalve import revalve
+from forkwright.tune.valve_bench import Target
 from forkwright.units import InputError
 
 

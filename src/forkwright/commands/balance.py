@@ -20,8 +20,9 @@ from forkwright.commands.tune_options import share_from
 from forkwright.units import Measure
 
 if TYPE_CHECKING:
-    from forkwright.tune.balance import Balance, EndBalance
+    from forkwright.tune.balance import Balance
     from forkwright.tune.balance_advice import Advice
+    from forkwright.tune.balance_ends import EndBalance
 
 
 @click.command("balance")

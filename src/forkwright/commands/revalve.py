@@ -9,7 +9,8 @@ import click
 from forkwright.commands.options import click_options, clicked
 
 if TYPE_CHECKING:
-    from forkwright.tune.revalve import RevalveAnswer, Target
+    from forkwright.tune.revalve import RevalveAnswer
+    from forkwright.tune.valve_bench import Target
 
 
 @click.command()
@@ -90,7 +91,7 @@ def _in_range(option: str, value: int, low: int, high: int) -> None:
 
 
 def _target(text: str, sign: float) -> Target:
-    from forkwright.tune.revalve import Target
+    from forkwright.tune.valve_bench import Target
     from forkwright.units import InputError
     from forkwright.units.typed_in import read_quantity, read_speeds
 

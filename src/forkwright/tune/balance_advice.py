@@ -12,7 +12,8 @@ from forkwright.hardware import Bike, Rider, Setting, Unit
 from forkwright.physics import Unphysical
 from forkwright.physics.values import Array
 from forkwright.ride.pitch_options import PitchOptions
-from forkwright.tune.balance import Balance, End, EndBalance, Pair, damping_at, pair_of
+from forkwright.tune.balance import Balance, Pair, pair_of
+from forkwright.tune.balance_ends import End, EndBalance, damping_at
 from forkwright.tune.nearest_coil import COIL_STEP, with_rate
 from forkwright.tune.nearest_spring import PUMP_STEP
 from forkwright.tune.spring_grid import highest_pressure
@@ -152,7 +153,7 @@ class _Work:
             steps = _pressures(self.unit, pump_step)
             before, name, made = float(self.unit.setting.pressure.si), "pressure", _with_pressure
         elif self.unit.coil_spring is not None:
-            before, name, made = float(self.unit.coil_spring.rate.si), "coil_rate", _with_coil
+            before, name, made = float(self.unit.coil_spring.rate.si), "coil_rate", with_rate
             sold = np.asarray(COIL_STEP * np.arange(1, 200), np.float64)
             steps = sold[(sold >= before / _FAR_RATIO) & (sold <= before * _FAR_RATIO)]
         else:
@@ -228,10 +229,6 @@ def _pressures(unit: Unit, pump_step: float) -> Array:
 
 def _with_pressure(unit: Unit, pressure: float) -> Unit:
     return unit.model_copy(update={"setting": unit.setting.changed(pressure=pressure)})
-
-
-def _with_coil(unit: Unit, rate: float) -> Unit:
-    return with_rate(unit, rate)
 
 
 def _with_clicks(unit: Unit, name: str, count: int) -> Unit:

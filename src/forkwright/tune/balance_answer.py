@@ -9,8 +9,9 @@ from forkwright.physics.pitch import Mode
 from forkwright.ride.attitude import Attitude
 from forkwright.ride.pitch import PitchRide
 from forkwright.ride.pitch_scores import EndScores
-from forkwright.tune.balance import Balance, EndBalance, Pair
+from forkwright.tune.balance import Balance, Pair
 from forkwright.tune.balance_advice import Advice, Change
+from forkwright.tune.balance_ends import EndBalance
 from forkwright.tune.balance_words import advice_sentences, balance_sentences
 from forkwright.tune.compare_answer import setting_answer
 from forkwright.units import UnitChoice

@@ -7,8 +7,9 @@ import math
 from forkwright.physics.pitch import Mode
 from forkwright.ride.attitude import Attitude
 from forkwright.ride.pitch import PitchRide
-from forkwright.tune.balance import SLOW_SPEED, Balance, EndBalance, Pair
+from forkwright.tune.balance import Balance, Pair
 from forkwright.tune.balance_advice import Advice, Change
+from forkwright.tune.balance_ends import SLOW_SPEED, EndBalance
 from forkwright.tune.naming import ADJUSTERS
 from forkwright.tune.recommend_words import CAUTION
 from forkwright.units import UnitChoice, show

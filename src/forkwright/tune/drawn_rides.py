@@ -13,8 +13,8 @@ from forkwright.hardware import drawn
 from forkwright.physics.values import Array
 from forkwright.ride.pool import RidePool
 from forkwright.tune.adjuster_band import AdjusterBand, band_from
-from forkwright.tune.aims import Judged, judge
 from forkwright.tune.goal import Goal
+from forkwright.tune.judged import Judged, judge
 from forkwright.tune.naming import PRESSURES
 from forkwright.tune.paired_draws import one_by_one
 from forkwright.tune.search import SettingSearch

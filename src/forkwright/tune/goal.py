@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from forkwright.physics.values import Array
-from forkwright.tune.aims import Judged, cost, front
+from forkwright.tune.aims import cost, front
+from forkwright.tune.judged import Judged
 from forkwright.units import InputError
 
 GREATEST_MARGIN = 0.5

@@ -13,11 +13,12 @@ from forkwright.hardware.discs import Disc
 from forkwright.hardware.drawer import Drawer
 from forkwright.physics.values import Array
 from forkwright.tune.match import Match
-from forkwright.tune.revalve import MOST_TARGETS, RevalveAnswer, Target, revalve
+from forkwright.tune.revalve import RevalveAnswer, revalve
+from forkwright.tune.valve_bench import MOST_TARGETS, VALVES, Target
 from forkwright.units import InputError
 
-VALVES = {"base_valve": 1.0, "rebound_valve": -1.0}
-"""Valves built anew, and the direction they work in."""
+DIRECTIONS = {"base_valve": 1.0, "rebound_valve": -1.0}
+"""Valves built anew, and the sign of the speeds at which they work."""
 
 
 def revalve_for(
@@ -57,13 +58,13 @@ def revalve_for(
     """
     if b.damper is None or found.clicks is None:
         raise InputError("a stack can only be proposed where both units have a damper", key="--drawer")
-    stacked = [valve for valve in VALVES if getattr(b.damper, valve).shims]
+    stacked = [valve for valve in DIRECTIONS if getattr(b.damper, valve).shims]
     if not stacked:
         raise InputError("no valve of the unit has a shim stack", key="--drawer", value=b.name)
     answers = {}
     for number, valve in enumerate(stacked):
         move = None if progress is None else _part(progress, number, len(stacked))
-        targets = _targets(found, VALVES[valve])
+        targets = _targets(found, DIRECTIONS[valve])
         answers[valve] = revalve(
             b, valve, targets, drawer, found.setting,
             oil_temperature=oil_temperature, budget=budget, progress=move,
@@ -80,7 +81,7 @@ def own_shims(unit: Unit) -> Drawer:
         If there are none.
     """
     found: dict[tuple[float, float], Disc] = {}
-    for valve in ("base_valve", "rebound_valve", "mid_valve"):
+    for valve in VALVES:
         for disc in getattr(unit.damper, valve).shims if unit.damper is not None else ():
             key = (disc.outer_diameter.si, disc.thickness.si)
             count = disc.count + (found[key].count if key in found else 0)
@@ -90,11 +91,11 @@ def own_shims(unit: Unit) -> Drawer:
     return Drawer(name=f"shims in {unit.name}", shims=tuple(found.values()))
 
 
-def _targets(found: Match, side: float) -> tuple[Target, ...]:
+def _targets(found: Match, direction: float) -> tuple[Target, ...]:
     """Up to five speeds of one direction: those that count most, slowest first."""
     clicks = found.clicks
     assert clicks is not None
-    usable: NDArray[np.bool_] = (clicks.speed * side > 0.0) & (clicks.wanted * side > 0.0)
+    usable: NDArray[np.bool_] = (clicks.speed * direction > 0.0) & (clicks.wanted * direction > 0.0)
     weight: Array = np.where(usable, found.use.speed_weight, 0.0)
     chosen = [int(place) for place in np.argsort(-weight, kind="stable")[:MOST_TARGETS] if weight[place] > 0]
     if not chosen:

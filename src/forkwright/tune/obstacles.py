@@ -14,7 +14,7 @@ from forkwright.ride.damping import bench_table
 from forkwright.ride.portion import SweepTask, score_portion
 from forkwright.ride.settings_table import SettingsTable
 from forkwright.tune.adjusters import Adjuster
-from forkwright.tune.aims import Judged, judge
+from forkwright.tune.judged import Judged, judge
 from forkwright.tune.nearest_coil import with_rate
 from forkwright.units import Measure, show
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from forkwright.hardware.discs import Disc, size_text
-from forkwright.tune.revalve import Proposal, RevalveAnswer
+from forkwright.tune.revalve import RevalveAnswer
+from forkwright.tune.valve_bench import Proposal
 
 
 def revalve_answer(answer: RevalveAnswer) -> dict[str, object]:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from forkwright.physics.values import Array
 from forkwright.ride.pool import RidePool
 from forkwright.tune.adjusters import Adjuster
-from forkwright.tune.aims import Judged, judge, refused
+from forkwright.tune.judged import Judged, judge, refused
 from forkwright.tune.step_moves import Steps, around, blends, paired, spread
 
 Progress = Callable[[float, str], None]

@@ -8,8 +8,9 @@ import numpy as np
 
 from forkwright.bench.bands import HIGH, LOW
 from forkwright.ride.pool import RidePool
-from forkwright.tune.aims import Judged, cost
+from forkwright.tune.aims import cost
 from forkwright.tune.drawn_rides import ridden_by_draws
+from forkwright.tune.judged import Judged
 from forkwright.tune.race_plan import GainBand
 from forkwright.tune.search import SettingSearch
 from forkwright.tune.stage_search import StageGoal

@@ -9,8 +9,8 @@ from functools import partial
 import numpy as np
 
 from forkwright.physics.values import Array
-from forkwright.tune.aims import Judged
 from forkwright.tune.goal import Goal
+from forkwright.tune.judged import Judged
 from forkwright.tune.search import Progress, Ranking, SettingSearch
 from forkwright.tune.step_moves import Steps, around, paired
 

@@ -21,9 +21,10 @@ from forkwright.ride.pitch import PitchRide, ends_of
 from forkwright.ride.pitch_ends import WheelEnd
 from forkwright.ride.pitch_options import PitchOptions
 from forkwright.sheets.side_view import BikeSide, SidePose, draw_side
-from forkwright.tune.balance import Balance, EndBalance, balance, damping_over_speed
+from forkwright.tune.balance import Balance, balance
 from forkwright.tune.balance_advice import Aims, advise
 from forkwright.tune.balance_answer import advice_answer, attitude_answer, pair_answer, ride_answer
+from forkwright.tune.balance_ends import EndBalance, damping_over_speed
 from forkwright.tune.balance_words import advice_sentences, balance_sentences, drift_sentences
 from forkwright.tune.nearest_spring import PUMP_STEP
 from forkwright.units import UnitChoice
