@@ -32,9 +32,8 @@ ARGUMENTS = [
 TABLET = {"width": 1024, "height": 768}
 PHONE = {"width": 390, "height": 844}
 
-# What the browser may say: the plotting library carries the styles of a map that no page uses, and the policy
-# refuses them; a refused question and a cut connection are part of what is tested.
-_EXPECTED_REMARKS = ("Applying inline style violates", "status of 422", "status of 409", "net::ERR_")
+# What the browser may say: a refused question and a cut connection are part of what is tested.
+_EXPECTED_REMARKS = ("status of 422", "status of 409", "net::ERR_")
 
 
 @pytest.fixture(scope="session")
