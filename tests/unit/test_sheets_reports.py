@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import json
 import re
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 import forkwright as fw
-from forkwright.bench.loads import fork_load
-from forkwright.hardware import Unit, load
+from forkwright.bench.loads import fork_load, rear_wheel_load
+from forkwright.bench.rear_sag import WheelSag, wheel_sag
+from forkwright.cli import main
+from forkwright.hardware import Bike, Rider, Unit, load, load_unit
 from forkwright.sheets.chart import Chart, Line
 from forkwright.sheets.chart_print import draw_chart
 from forkwright.sheets.charts import plotly_figure
@@ -20,7 +23,7 @@ from forkwright.sheets.document import Cell, Gallery, Report, Table, Warnings
 from forkwright.sheets.html_report import write_html
 from forkwright.sheets.pdf_report import print_report
 from forkwright.tune.compare import Comparison, compare
-from forkwright.units import UnitChoice
+from forkwright.units import UnitChoice, parse, show
 
 HOSTILE = "</script><img src=x onerror=alert(1)>&\"' *x* #set $y$"
 
@@ -163,3 +166,31 @@ def test_two_forks_of_one_name_are_told_apart() -> None:
     assert "Dunlin 160 (B)" in words
     captions = [b.pictures[0].caption for b in report.blocks if isinstance(b, Gallery)]
     assert captions[0] != captions[1]
+
+
+def test_the_report_of_two_shocks_tells_the_sag_at_the_wheel(tmp_path: Path) -> None:
+    """Page and print say where the rear wheel rests on each shock, with the numbers the bench gives."""
+    files = [str(fw.demo_file(name)) for name in ("linnet-65", "pipit-65")]
+    page = tmp_path / "both.html"
+    main(
+        ["sheet", "report", *files, "--rider", "82 kg", "--bike", str(fw.demo_file("bike")),
+         "--out", str(page), "--draws", "200"]
+    )  # fmt: skip
+    text = page.read_text("utf-8")
+    for path in files:
+        found = _at_the_wheel(path)
+        sag, full = show(found.middle, "length"), show(found.full, "length")
+        assert f"at the wheel under {show(found.wheel_load, 'force')}: sag {sag} " in text
+        assert f'<td dir="auto">{sag}</td>' in text
+        assert f'<td dir="auto">{100 * found.middle / found.full:.1f} %</td>' in text
+        assert full in text
+    assert "Sag at the wheel, band left by friction" in text
+    forks = compare_report(_compared(*(fw.load(fw.demo_file(name)) for name in ("dunlin-160", "plover-160"))))
+    assert "at the wheel" not in write_html(forks)
+
+
+def _at_the_wheel(path: str) -> WheelSag:
+    bike = load(fw.demo_file("bike"))
+    assert isinstance(bike, Bike)
+    rider = Rider(name="rider", mass=parse("82 kg", "mass"))
+    return wheel_sag(load_unit(path), bike, float(rear_wheel_load(rider, bike)))

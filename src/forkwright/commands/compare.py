@@ -63,23 +63,16 @@ def command(
     """Compare units A and B for one rider: curves, bands, sag, steps, and the setting of B nearest to A."""
     from forkwright.bench.rear_answers import wheel_sag_answer
     from forkwright.tune.compare_answer import compare_answer
-    from forkwright.units import show
 
     found, notes = comparison_of(a, b, rider, bike, pump_step, secondary_step, draws, seed, day)
-    if report is not None:
-        write_report(found, Path(report), rider, conditions_from(**day))
     wheel = wheel_sags(found, rider, bike, conditions_from(**day))
+    if report is not None:
+        write_report(found, Path(report), rider, conditions_from(**day), wheel)
     if as_json:
         answer = compare_answer(found) | {"warnings": [*notes, *found.warnings]}
         print_json(answer | ({"wheel": [wheel_sag_answer(one) for one in wheel]} if wheel else {}))
         return
-    print_comparison(found)
-    for one in wheel:
-        click.echo(
-            f"{one.shock.unit.name} at the wheel under {show(one.wheel_load, 'force')}: sag "
-            f"{show(one.middle, 'length')} ({one.middle / one.full:.0%} of {show(one.full, 'length')}), "
-            f"leverage ratio there {one.ratio:.2f}."
-        )
+    print_comparison(found, wheel)
     print_warnings([*notes, *found.warnings])
     if report is not None:
         click.echo(f"Report: {report}")
@@ -140,21 +133,28 @@ def wheel_sags(
     return tuple(wheel_sag(side.unit, what, load, side.setting, conditions) for side in (found.a, found.b))
 
 
-def write_report(comparison: Comparison, path: Path, rider: str, conditions: Conditions) -> None:
+def write_report(
+    comparison: Comparison, path: Path, rider: str, conditions: Conditions, wheel: tuple[WheelSag, ...] = ()
+) -> None:
     """Write the self-contained HTML report of a comparison."""
     from forkwright.hardware.files import write_whole
     from forkwright.sheets.compare_report import ReportWishes, compare_report
     from forkwright.sheets.html_report import write_html
 
-    write_whole(path, write_html(compare_report(comparison, ReportWishes(rider, conditions))))
+    write_whole(path, write_html(compare_report(comparison, ReportWishes(rider, conditions, wheel=wheel))))
 
 
-def print_comparison(comparison: Comparison) -> None:
-    """Print the comparison as a table and sentences."""
+def print_comparison(comparison: Comparison, wheel: tuple[WheelSag, ...] = ()) -> None:
+    """Print the comparison as a table and sentences, of two shocks also where the wheel rests."""
     from rich.table import Table
 
     from forkwright.sheets.compare_damper_report import damper_sentences
-    from forkwright.sheets.compare_words import nearest_sentences, setting_words, summary_sentences
+    from forkwright.sheets.compare_words import (
+        nearest_sentences,
+        setting_words,
+        summary_sentences,
+        wheel_sentences,
+    )
     from forkwright.units import UnitChoice
 
     units = UnitChoice()
@@ -176,6 +176,8 @@ def print_comparison(comparison: Comparison) -> None:
     said = (*summary_sentences(comparison, units), *nearest_sentences(comparison, units)[1:])
     for sentence in (*said, *damper_sentences(comparison, units)):
         out.print(sentence)
+    for sentence in wheel_sentences(comparison, wheel, units):
+        click.echo(sentence)
 
 
 def _rows(comparison: Comparison, columns: int) -> list[tuple[str, list[str]]]:

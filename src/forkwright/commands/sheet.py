@@ -119,7 +119,7 @@ def report(
     a: str, b: str, rider: str, bike: str | None, out: str, draws: int, seed: int, as_json: bool, **given: Any
 ) -> None:
     """Report of A and B compared: a print (.pdf), or a page that moves and needs no network (.html)."""
-    from forkwright.commands.compare import comparison_of
+    from forkwright.commands.compare import comparison_of, wheel_sags
     from forkwright.sheets.compare_report import ReportWishes, compare_report
     from forkwright.sheets.html_report import write_html
     from forkwright.sheets.pdf_report import print_report
@@ -128,7 +128,8 @@ def report(
     ending = ending_of(out, (".pdf", ".html"))
     units = units_from(given)
     found, notes = comparison_of(a, b, rider, bike, None, parse("0.5 psi", "pressure"), draws, seed, given)
-    wishes = ReportWishes(rider_from(rider).name, conditions_from(**given), units)
+    day = conditions_from(**given)
+    wishes = ReportWishes(rider_from(rider).name, day, units, wheel_sags(found, rider, bike, day))
     laid_out = compare_report(found, wishes)
     page = ending == ".html"
     printed = Printed(write_html(laid_out).encode("utf-8")) if page else print_report(laid_out)

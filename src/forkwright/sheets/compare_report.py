@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from forkwright.bench import Conditions
+from forkwright.bench.rear_sag import WheelSag
 from forkwright.hardware import measures
 from forkwright.hardware.draws import quantities
 from forkwright.sheets.compare_charts import (
@@ -15,28 +16,20 @@ from forkwright.sheets.compare_charts import (
     rate_chart,
 )
 from forkwright.sheets.compare_damper_report import damper_blocks
-from forkwright.sheets.compare_words import nearest_sentences, summary_sentences
-from forkwright.sheets.cutaway import CutawayStyle, draw_cutaway, picture_size, round_scale
-from forkwright.sheets.cutaway_data import chamber_samples, floating_at, motion_data, pressures_at
+from forkwright.sheets.compare_drawings import comparison_drawings
+from forkwright.sheets.compare_words import nearest_sentences, summary_sentences, wheel_sentences
 from forkwright.sheets.document import (
     Block,
     Cell,
     Figure,
-    Gallery,
     Heading,
-    Movers,
-    Moving,
-    Picture,
     Report,
     Sentences,
     Table,
     Warnings,
 )
-from forkwright.sheets.legs import spring_leg
 from forkwright.tune.compare import Comparison, Side
-from forkwright.units import UnitChoice, from_unit, show, show_measure, unit_label
-
-MILLI = 1e3
+from forkwright.units import UnitChoice, show, show_measure
 
 
 @dataclass(frozen=True)
@@ -51,11 +44,14 @@ class ReportWishes:
         Those the comparison was made in.
     units : UnitChoice
         Units shown.
+    wheel : tuple of WheelSag
+        Where the rear wheel rests on A and on B; empty for forks.
     """
 
     rider: str = ""
     conditions: Conditions = field(default_factory=Conditions)
     units: UnitChoice = field(default_factory=UnitChoice)
+    wheel: tuple[WheelSag, ...] = ()
 
 
 def compare_report(comparison: Comparison, wishes: ReportWishes | None = None) -> Report:
@@ -80,9 +76,11 @@ def compare_report(comparison: Comparison, wishes: ReportWishes | None = None) -
     shocks = a.unit.kind == "shock"
     air = "bumpers included" if shocks else "bumpers and lower-leg air included"
     blocks: list[Block] = [
-        Warnings(comparison.warnings),
+        Warnings(
+            tuple(dict.fromkeys((*comparison.warnings, *(w for one in wishes.wheel for w in one.warnings))))
+        ),
         Heading("In short"),
-        Sentences(summary_sentences(comparison, units)),
+        Sentences((*summary_sentences(comparison, units), *wheel_sentences(comparison, wishes.wheel, units))),
         Heading("Spring force over the travel"),
         Figure(force_chart(comparison, units), f"Slow bench, friction-free, {air}."),
         Figure(
@@ -93,7 +91,7 @@ def compare_report(comparison: Comparison, wishes: ReportWishes | None = None) -
         Figure(rate_chart(comparison, units)),
         Figure(pressure_chart(comparison, wishes.conditions.ambient_pressure, units)),
         Heading("Inside the shocks" if shocks else "Inside the legs"),
-        *_drawings(comparison, wishes),
+        *comparison_drawings(comparison, wishes.conditions.ambient_pressure, units),
         Heading("Figures"),
         _figures_table(comparison, wishes),
         _steps_table(comparison, units),
@@ -110,63 +108,9 @@ def compare_report(comparison: Comparison, wishes: ReportWishes | None = None) -
     )
 
 
-# --- drawings --------------------------------------------------------------------------------------------
-
-
-def _drawings(comparison: Comparison, wishes: ReportWishes) -> list[Block]:
-    sides = (comparison.a, comparison.b)
-    ambient = wishes.conditions.ambient_pressure
-    highest = max(
-        float(values.max()) for side in sides for values in chamber_samples(side.spring, ambient).values()
-    )
-    scale = round_scale(highest, wishes.units)
-    sizes = [picture_size(spring_leg(side.unit, side.setting)) for side in sides]
-    style = CutawayStyle(
-        units=wishes.units, least_size=(max(width for width, _ in sizes), max(height for _, height in sizes))
-    )
-    drawn = [
-        _side_drawings(side, name, mark, scale, ambient, style)
-        for mark, name, side in zip("ab", both_names(comparison), sides, strict=True)
-    ]
-    return [*(gallery for gallery, _ in drawn), Movers(tuple(moving for _, moving in drawn))]
-
-
-def _side_drawings(
-    side: Side, name: str, mark: str, scale: float, ambient: float, style: CutawayStyle
-) -> tuple[Gallery, Moving]:
-    units = style.units
-    layout = spring_leg(side.unit, side.setting)
-    samples = chamber_samples(side.spring, ambient)
-    full = float(side.spring.travel[-1])
-    pictures = []
-    for place, (words, travel) in enumerate(
-        (("at full extension", 0.0), ("at sag", float(side.sag.middle)), ("at full travel", full))
-    ):
-        svg = draw_cutaway(
-            layout,
-            layout.pose(travel * MILLI, floating_at(side.spring, travel)),
-            pressures_at(samples, side.spring.travel, travel),
-            scale,
-            f"{name} {words}",
-            replace(style, identity=f"leg-{mark}{place}"),
-        )
-        pictures.append(Picture(svg, f"{name} {words}, {show(travel, 'length', units)}"))
-    moving = draw_cutaway(
-        layout,
-        layout.pose(0.0, floating_at(side.spring, 0.0)),
-        pressures_at(samples, side.spring.travel, 0.0),
-        scale,
-        f"{name}, moved by the slider",
-        replace(style, identity=f"leg-{mark}m"),
-    )
-    one = float(from_unit(1.0, "pressure", units))
-    digits = 2 if unit_label("pressure", units) == "bar" else 1
-    motion = motion_data(layout, side.spring, ambient, scale, (unit_label("pressure", units), one, digits))
-    caption = " ".join((f"{name}, moved by the slider.", *layout.notes))
-    return Gallery(tuple(pictures)), Moving(Picture(moving, caption), motion, name)
-
-
-# --- tables ----------------------------------------------------------------------------------------------
+def _warnings(comparison: Comparison, wheel: tuple[WheelSag, ...]) -> tuple[str, ...]:
+    said = (*comparison.warnings, *(warning for one in wheel for warning in one.warnings))
+    return tuple(dict.fromkeys(said))
 
 
 def _figures_table(comparison: Comparison, wishes: ReportWishes) -> Table:
@@ -185,6 +129,7 @@ def _figures_table(comparison: Comparison, wishes: ReportWishes) -> Table:
         row("Sag, share of travel", *(
             f"{100 * float(side.sag.middle) / float(side.spring.travel[-1]):.1f} %" for side in sides
         )),
+        *_wheel_rows(wishes.wheel, units),
         row("Travel lost at rest", *(show(float(side.sag.rest), "length", units) for side in sides)),
         row("End pressure, slow", *(
             show(side.figures.end_pressure - ambient, "pressure", units) for side in sides
@@ -202,6 +147,22 @@ def _figures_table(comparison: Comparison, wishes: ReportWishes) -> Table:
         )),
     ]  # fmt: skip
     return Table("Figures of both, each at its setting", ("Figure", *both_names(comparison)), tuple(rows))
+
+
+def _wheel_rows(wheel: tuple[WheelSag, ...], units: UnitChoice) -> list[tuple[str, ...]]:
+    """What the rear wheel does on each shock; nothing for forks."""
+    if not wheel:
+        return []
+    return [
+        ("Load at the wheel", *(show(one.wheel_load, "force", units) for one in wheel)),
+        ("Sag at the wheel, middle", *(show(one.middle, "length", units) for one in wheel)),
+        (
+            "Sag at the wheel, band left by friction",
+            *(f"{show(one.low, 'length', units)} to {show(one.high, 'length', units)}" for one in wheel),
+        ),
+        ("Sag at the wheel, share of its travel", *(f"{100 * one.middle / one.full:.1f} %" for one in wheel)),
+        ("Leverage ratio at that sag", *(f"{one.ratio:.2f}" for one in wheel)),
+    ]
 
 
 def _steps_table(comparison: Comparison, units: UnitChoice) -> Table:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from forkwright.bench.rear_sag import WheelSag
 from forkwright.hardware import Setting
 from forkwright.sheets.compare_charts import both_names
 from forkwright.tune.compare import Comparison
@@ -54,6 +55,18 @@ def nearest_sentences(comparison: Comparison, units: UnitChoice) -> tuple[str, .
             f"and takes {show(side.figures.energy, 'energy', units)} to bottom out."
         )
     return tuple(said)
+
+
+def wheel_sentences(
+    comparison: Comparison, wheel: tuple[WheelSag, ...], units: UnitChoice
+) -> tuple[str, ...]:
+    """Return where the rear wheel rests on each of two shocks; nothing where `wheel` is empty."""
+    return tuple(
+        f"{name} at the wheel under {show(one.wheel_load, 'force', units)}: sag "
+        f"{show(one.middle, 'length', units)} ({one.middle / one.full:.0%} of "
+        f"{show(one.full, 'length', units)}), leverage ratio there {one.ratio:.2f}."
+        for name, one in zip(both_names(comparison), wheel, strict=False)
+    )
 
 
 def setting_words(setting: Setting, units: UnitChoice) -> str:
@@ -114,22 +127,17 @@ def _beyond(comparison: Comparison, units: UnitChoice) -> str:
 
 
 def _ramp(comparison: Comparison, units: UnitChoice) -> str:
-    a, b = comparison.a, comparison.b
     name_a, name_b = both_names(comparison)
-    return (
-        f"At full travel {name_a} pushes back with {show(a.figures.end_force, 'force', units)} and "
-        f"{name_b} with {show(b.figures.end_force, 'force', units)}"
-        f"{_more(a.figures.end_force, b.figures.end_force)}."
-    )
+    forces = comparison.a.figures.end_force, comparison.b.figures.end_force
+    a, b = (show(force, "force", units) for force in forces)
+    return f"At full travel {name_a} pushes back with {a} and {name_b} with {b}{_more(*forces)}."
 
 
 def _energy(comparison: Comparison, units: UnitChoice) -> str:
-    a, b = comparison.a, comparison.b
     name_a, name_b = both_names(comparison)
-    return (
-        f"Bottoming {name_a} out slowly takes {show(a.figures.energy, 'energy', units)}, "
-        f"{name_b} {show(b.figures.energy, 'energy', units)}{_more(a.figures.energy, b.figures.energy)}."
-    )
+    energies = comparison.a.figures.energy, comparison.b.figures.energy
+    a, b = (show(energy, "energy", units) for energy in energies)
+    return f"Bottoming {name_a} out slowly takes {a}, {name_b} {b}{_more(*energies)}."
 
 
 def _support(comparison: Comparison) -> str:
