@@ -122,6 +122,20 @@ def test_match_without_a_log_says_where_to_bring_one_in(visit: Visit) -> None:
     expect(page.locator("#use-log").get_by_role("link", name="Ride logs page")).to_be_visible()
 
 
+def test_recommend_by_a_log_says_where_to_bring_one_in_and_remembers_the_wish(visit: Visit) -> None:
+    """Ticked: the page sends to the Ride logs page, also after a reload; not ticked, nothing is in the way."""
+    page = visit("/recommend")
+    weighed = page.get_by_label("Weigh the courses as a ride log says")
+    link = page.locator("#log").get_by_role("link", name="Ride logs page")
+    expect(link).to_be_hidden()
+    weighed.check()
+    expect(link).to_be_visible()
+    page.reload()
+    expect(link).to_be_visible()
+    weighed.uncheck()
+    expect(link).to_be_hidden()
+
+
 def ride_the_yard(page: Page, yard: Path) -> list[str]:
     """Ask for settings over the short course, with one wish, and return what is said."""
     page.get_by_label("Heather traverse").uncheck()
@@ -149,6 +163,15 @@ def test_recommend_is_picked_taken_and_survives_a_reload(visit: Visit, yard: Pat
     expect(page.locator("#stale")).to_be_empty()
     page.reload()
     assert told(page) == said
+
+
+def test_a_shock_is_called_one(visit: Visit, yard: Path) -> None:
+    """With a shock on the bench the button says that it sets the shock."""
+    page = visit("/recommend")
+    page.get_by_label("Fork or shock").select_option(label="Linnet 65")
+    ride_the_yard(page, yard)
+    page.get_by_role("button", name=re.compile("^Choose ")).nth(1).click()
+    expect(page.get_by_role("button", name="Set the shock to this one")).to_be_visible()
 
 
 @pytest.mark.slow

@@ -1,4 +1,4 @@
-"""Match through the workbench's calls: by a log that was brought in, and with the shims that a shop has."""
+"""Match and Recommend by a log that was brought in, and with the shims that a shop has, by their calls."""
 
 from __future__ import annotations
 
@@ -14,6 +14,20 @@ from forkwright.units import InputError
 
 ME, OTHER = "c" * 32, "d" * 32
 Ask = Callable[..., Any]
+YARD = """
+format = 1
+kind = "course"
+name = "{name}"
+length = "24 m"
+[[speed]]
+at = "0 m"
+speed = "6 m/s"
+[[roughness]]
+from = "2 m"
+to = "22 m"
+class = "{rough}"
+seed = 3
+"""
 
 
 @pytest.fixture
@@ -124,3 +138,36 @@ def test_a_fork_is_held_against_itself_as_it_was(ask: Ask, demo: Path) -> None:
     assert told["damping_verdict"]["beyond_both_share"] > 0.0
     same = ask("/api/uncertainty", asked | {"fork": both["a"], "against": both["a"]})
     assert same["verdict"]["beyond_tolerance_share"] == 0.0
+
+
+@pytest.mark.slow
+def test_a_recommendation_weighs_its_courses_by_a_log_as_the_command_line_does(
+    ask: Ask, log: str, demo: Path, tmp_path: Path, cli: Callable[..., tuple[int, str, str]]
+) -> None:
+    """The log's shares, the setting found with them, and the sentence that tells them are the command's."""
+    import json
+
+    yards = []
+    for name, rough in (("Smooth", "B"), ("Rough", "E")):
+        path = tmp_path / f"{name}.toml"
+        path.write_text(YARD.format(name=name, rough=rough), "utf-8")
+        yards.append(path)
+    asked = question(demo)
+    asked["fork"] = asked.pop("a")
+    del asked["b"]
+    courses = [{"toml": path.read_text("utf-8")} for path in yards]
+    answer = ask("/api/recommend", asked | {"courses": courses, "bands": False, "log": {"file": log}})
+    status, out, err = cli(
+        "recommend", demo / "dunlin-160.toml", "--course", yards[0], "--course", yards[1], "--rider",
+        demo / "rider.toml", "--bike", demo / "bike.toml", "--draws", "0", "--yes", "--log",
+        demo / "logs" / "moor-ride-a.csv", "--json",
+    )  # fmt: skip
+    assert status == 0, err
+    expected = json.loads(out)
+    assert answer["log"] == expected["log"]
+    assert answer["best"]["setting"] == expected["best"]["setting"]
+    assert any("moor-ride-a.csv is made up best of" in words for words in answer["sentences"])
+    told = ask(
+        "/api/recommend", asked | {"courses": courses, "log": {"file": log}}, visitor=OTHER, status=422
+    )
+    assert "bring it in again" in told["error"]

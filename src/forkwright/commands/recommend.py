@@ -75,8 +75,8 @@ def command(
     logged: CourseShares | None = None
     with told_progress("Searching") as progress:
         if log_file is not None:
-            logged, told = _logged(log_file, importing, unit, who, what, laid, day, options, progress)
-            notes = [*notes, *told]
+            logged = _logged(log_file, importing, unit, who, what, laid, day, options, progress)
+            notes = [*notes, *logged.warnings]
         found = recommend(
             unit, who, what, laid, wishes=wishes, margin=share_from(margin, "--margin"), conditions=day,
             options=options, pump_step=pump_step.si if pump_step else None,
@@ -99,21 +99,14 @@ def command(
 def _logged(
     path: str, importing: dict[str, Any], unit: Unit, rider: Rider, bike: Bike, courses: list[Course],
     day: Conditions, options: RideOptions, tell: Callable[[float, str], None],
-) -> tuple[CourseShares, list[str]]:  # fmt: skip
-    """Return which of the courses make up a logged ride, and notes; the log's faults are among them."""
-    from forkwright.evidence.course_shares import course_shares
+) -> CourseShares:  # fmt: skip
+    """Return which of the courses make up a logged ride; the log's faults are among its warnings."""
     from forkwright.evidence.ride_log import read_ride
-    from forkwright.ride.simulate import simulate
+    from forkwright.tune.logged_courses import shares_of_log
 
     tell(0.0, f"reading {path}")
     log = read_ride(recording_from(path, importing), float(unit.travel.si))
-    scores = []
-    for course in courses:
-        tell(0.0, f"riding {course.name} as the log was ridden")
-        ride = simulate(unit, course, rider=rider, bike=bike, conditions=day, options=options)
-        scores.append(ride.scores)
-    found = course_shares(log, scores, [course.name for course in courses])
-    return found, [*log.warnings, *found.warnings]
+    return shares_of_log(log, unit, rider, bike, courses, conditions=day, options=options, tell=tell)
 
 
 def _log_answer(found: CourseShares | None, path: str | None) -> dict[str, Any] | None:

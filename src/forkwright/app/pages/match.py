@@ -13,6 +13,7 @@ from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units, oil_temperature
 from forkwright.app.state import Drafts, Jobs, Pages
 from forkwright.app.tuning.drawer import drawer_from
+from forkwright.app.tuning.logged import Log
 from forkwright.app.tuning.questions import MatchQuestion
 from forkwright.app.visitors import Visitor
 
@@ -44,8 +45,7 @@ def ask(
         drawer_from(question.revalve.shims)  # a wrong list is said before the wait
     log = None
     if question.use.kind == "log":
-        held = files.find(visitor, question.use.file)
-        log = (held, files, question.a, question.use.channel)
+        log = Log(files.find(visitor, question.use.file), files, question.a, question.use.channel)
     job = jobs.submit(
         visitor,
         f"Match {b.name} to {a.name}",

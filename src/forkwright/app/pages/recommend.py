@@ -7,9 +7,11 @@ from fastapi.responses import HTMLResponse
 
 from forkwright.app.acts import changes_nothing
 from forkwright.app.api.shapes import JobTaken
+from forkwright.app.evidence.shelf import Files
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units
 from forkwright.app.state import Drafts, Jobs, Pages
+from forkwright.app.tuning.logged import Log
 from forkwright.app.tuning.questions import RecommendQuestion, ride_options
 from forkwright.app.visitors import Visitor
 
@@ -31,7 +33,9 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
 
 @router.post("/api/recommend", tags=["tuning"], response_model=JobTaken)
 @changes_nothing
-def ask(question: RecommendQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor) -> dict[str, str]:
+def ask(
+    question: RecommendQuestion, files: Files, drafts: Drafts, jobs: Jobs, visitor: Visitor
+) -> dict[str, str]:
     """Search settings over simulated rides, as `forkwright recommend --json` does; a job's result."""
     from forkwright.app.tuning.courses import chosen
     from forkwright.app.tuning.search_jobs import recommend_job
@@ -41,9 +45,12 @@ def ask(question: RecommendQuestion, drafts: Drafts, jobs: Jobs, visitor: Visito
     for choice in question.courses:
         chosen(choice)  # a wrong course is said before the wait
     ride_options(question)
+    log = None
+    if question.log is not None:
+        log = Log(files.find(visitor, question.log.file), files, question.fork, question.log.channel)
     job = jobs.submit(
         visitor,
         f"Recommend settings of {unit.name}",
-        lambda tell: recommend_job(unit, rider, bike, question, units, tell),
+        lambda tell: recommend_job(unit, rider, bike, question, log, units, tell),
     )
     return {"job": job.key}

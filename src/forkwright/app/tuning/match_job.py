@@ -8,21 +8,18 @@ from typing import TYPE_CHECKING, Any
 from forkwright.app.setting_edits import coil_edits, edits_to
 from forkwright.app.tuning.courses import chosen
 from forkwright.app.tuning.drawer import drawer_from
+from forkwright.app.tuning.logged import Log, logged_ride
 from forkwright.app.tuning.questions import MatchQuestion, RevalveQuestion, UseQuestion, read_quantity
 from forkwright.app.wire import plain
 from forkwright.hardware import Bike, Rider, Unit
 from forkwright.units import InputError, UnitChoice
 
 if TYPE_CHECKING:
-    from forkwright.app.drafts import Draft
-    from forkwright.app.evidence.shelf import Held, Shelf
     from forkwright.bench.spring import SpringCurve
     from forkwright.tune.match import Match
     from forkwright.tune.use import Use
 
 Tell = Callable[[float, str], None]
-Log = tuple["Held", "Shelf", "Draft", str]
-"""A log that was brought in, where it is kept, the draft it was logged on, and its channel of travel."""
 
 
 def match_job(
@@ -101,14 +98,10 @@ def _stacks(
 
 def _logged(a: Unit, log: Log, tell: Tell) -> Use:
     """Return what a log brought in on the Ride logs page used."""
-    from forkwright.app.evidence.questions import RideQuestion
-    from forkwright.app.evidence.rides import ride_of
     from forkwright.tune.use import use_from
 
-    held, shelf, draft, channel = log
-    asked = RideQuestion(file=held.key, fork=draft, channel=channel)
-    used = ride_of(held, shelf, a, asked, lambda share, words: tell(0.5 * share, words)).whole.used
-    return use_from(used, f"{used.duration / 60.0:.1f} minutes of riding in {held.name}")
+    used = logged_ride(log, a, lambda share, words: tell(0.5 * share, words)).whole.used
+    return use_from(used, f"{used.duration / 60.0:.1f} minutes of riding in {log.held.name}")
 
 
 def _use(a: Unit, b: Unit, rider: Rider, bike: Bike, asked: UseQuestion, tell: Tell) -> Use | None:

@@ -84,10 +84,23 @@ class SearchQuestion(RiddenQuestion):
     bands: bool = True
 
 
+class LogQuestion(BaseModel):
+    """A log of the unit at its present setting: courses count by how much of it each stands for.
+
+    `file` is the key of a log that this browser has brought in on the Ride logs page, `channel` its travel.
+    """
+
+    model_config = ConfigDict(extra="forbid")
+
+    file: Text
+    channel: Annotated[str, Field(max_length=100)] = "travel"
+
+
 class RecommendQuestion(SearchQuestion):
-    """Settings to start with over some courses."""
+    """Settings to start with over some courses, weighed alike or as a log says."""
 
     courses: Annotated[list[CourseChoice], Field(min_length=1, max_length=12)]
+    log: LogQuestion | None = None
 
 
 class StageQuestion(BaseModel):

@@ -8,6 +8,7 @@ from typing import Any
 
 from forkwright.app.setting_edits import edits_to
 from forkwright.app.tuning.courses import chosen
+from forkwright.app.tuning.logged import Log, logged_ride
 from forkwright.app.tuning.questions import RecommendQuestion, StagesQuestion, read_quantity, ride_options
 from forkwright.app.wire import plain
 from forkwright.hardware import Bike, Rider, Setting, Unit
@@ -17,27 +18,45 @@ Tell = Callable[[float, str], None]
 
 
 def recommend_job(
-    unit: Unit, rider: Rider, bike: Bike, asked: RecommendQuestion, units: UnitChoice, tell: Tell
+    unit: Unit,
+    rider: Rider,
+    bike: Bike,
+    asked: RecommendQuestion,
+    log: Log | None,
+    units: UnitChoice,
+    tell: Tell,
 ) -> dict[str, Any]:
     """Return the setting to start with, the trade-off, and what to change on the draft for each setting."""
+    from forkwright.evidence.ride_answers import course_shares_answer, course_shares_words
     from forkwright.tune.drawn_rides import DRAWS as RIDE_DRAWS
+    from forkwright.tune.logged_courses import shares_of_log
     from forkwright.tune.naming import setting_words
     from forkwright.tune.recommend import recommend
     from forkwright.tune.recommend_answer import recommend_answer
 
+    courses, options = [chosen(choice) for choice in asked.courses], ride_options(asked)
+    logged = None
+    if log is not None:
+        ride = logged_ride(log, unit, lambda share, words: tell(0.05 * share, words))
+        logged = shares_of_log(ride, unit, rider, bike, courses, options=options, tell=tell)
     found = recommend(
         unit,
         rider,
         bike,
-        [chosen(choice) for choice in asked.courses],
+        courses,
         wishes=asked.wishes,
         margin=asked.margin_percent / 100.0,
-        options=ride_options(asked),
+        options=options,
         seed=asked.seed,
         draws=RIDE_DRAWS if asked.bands else 0,
+        course_shares=logged.shares.tolist() if logged is not None else (),
         progress=tell,
     )
     answer = recommend_answer(found, units)
+    if log is not None and logged is not None:
+        answer["log"] = course_shares_answer(logged, log.held.name)
+        answer["sentences"] = [*answer["sentences"], course_shares_words(logged, log.held.name)]
+        answer["warnings"] = [*logged.warnings, *answer["warnings"]]
 
     def told(setting: Setting) -> dict[str, Any]:
         return {"words": setting_words(setting, units, unit), "edits": edits_to(setting, None, units)}

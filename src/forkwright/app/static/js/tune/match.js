@@ -1,20 +1,19 @@
 // The Match page: what to set on B so that it feels like A, what remains, why, and how flat it is.
 import { Chart } from "../chart.js";
 import { byId, element } from "../dom.js";
-import { recall } from "../keep.js";
 import { Rack } from "../rack.js";
 import * as store from "../store.js";
 import * as units from "../units.js";
 import { Asking, Form, people, table, takeButton } from "./asking.js";
 import { adjusterBands } from "./bands.js";
 import { CourseTicks } from "./courses.js";
+import { LogChoice } from "./log-choice.js";
 
 const TRAVEL = { kind: "length", label: "Travel" };
 const SPEED = { kind: "speed", label: "Shaft speed, compression positive" };
 const FORCE = { kind: "force", label: "Force" };
 const KINDS = { even: "all alike", stated: "stated", courses: "as ridden", log: "as logged" };
 const REVALVE = { none: "clicks alone", own: "B's own shims too", drawer: "the shop's shims too" };
-const LOGS = "forkwright.evidence.logs";
 const form = new Form("match", { kind: "even", used_from: "0 mm", used_to: "", fastest: "2 m/s", courses: ["demo:heather-traverse"], file: "", channel: "", oil: "20 °C", revalve: "none", shims: "" });
 const owners = { a: () => store.forkAt("fork"), b: () => store.forkAt("other") };
 
@@ -26,6 +25,7 @@ form.tie("oil", "oil");
 const ticks = element("div", { id: "use-courses" });
 const stated = element("div", { class: "pair", id: "use-stated" });
 const logged = element("div", { id: "use-log" });
+const log = new LogChoice(logged, form, "A");
 const courseTicks = new CourseTicks(ticks, form.state.courses, (picked) => form.set({ courses: picked }));
 function choices(name, entry, offered, changed) {
   return element("div", { class: Object.keys(offered).length % 2 ? "use-kinds" : "use-kinds in-pairs" }, Object.entries(offered).map(([value, words]) => {
@@ -49,29 +49,7 @@ function showUse() {
   stated.hidden = form.state.kind !== "stated";
   ticks.hidden = form.state.kind !== "courses";
   logged.hidden = form.state.kind !== "log";
-  if (!logged.hidden) showLogs();
-}
-
-// Logs that were brought in on the Ride logs page, with what their columns mean, and each one's channels of travel.
-const rides = () => recall(LOGS, []).filter((one) => one.account?.channels?.some(isTravel));
-const isTravel = (channel) => channel.dimension === "length" && channel.name.endsWith("travel");
-function showLogs() {
-  const link = element("a", { href: "/logs" }, "Ride logs page");
-  if (rides().length === 0) {
-    logged.replaceChildren(element("p", { class: "quiet" }, "Bring in a log of A on the ", link, " first; there its columns are given their meaning."));
-    return;
-  }
-  const select = (id, label, entry, offered, changed = () => {}) => {
-    const field = element("select", { id, onchange: () => { form.set({ [entry]: field.value }); changed(); } }, offered.map(([value, words]) => element("option", { value }, words)));
-    const known = offered.some(([value]) => value === form.state[entry]);
-    if (!known) form.set({ [entry]: offered[0][0] });
-    field.value = form.state[entry];
-    return element("div", { class: "field" }, element("label", { for: id }, label), field);
-  };
-  const file = select("use-file", "Log of A", "file", rides().map((one) => [one.file, one.name]), showLogs);
-  const channels = rides().find((one) => one.file === form.state.file).account.channels.filter(isTravel);
-  const channel = select("use-channel", "Its travel", "channel", channels.map((one) => [one.name, one.name.replaceAll("_", " ")]));
-  logged.replaceChildren(element("div", { class: "pair" }, file, channel), element("p", { class: "quiet" }, "More logs are brought in on the ", link, "."));
+  if (!logged.hidden) log.show();
 }
 
 // Which shims there are ------------------------------------------------------------------------------------------
@@ -88,7 +66,7 @@ function showRevalve() {
 
 function question() {
   const { kind, used_from, used_to, fastest } = form.state;
-  const asked = { even: { kind }, stated: { kind, used_from, used_to, fastest }, courses: { kind, courses: courseTicks.chosen() }, log: { kind, file: form.state.file, channel: form.state.channel || "travel" } };
+  const asked = { even: { kind }, stated: { kind, used_from, used_to, fastest }, courses: { kind, courses: courseTicks.chosen() }, log: { kind, ...log.chosen() } };
   const use = asked[kind];
   const revalve = { kind: form.state.revalve, ...(form.state.revalve === "drawer" ? { shims: form.state.shims } : {}) };
   return { a: store.asked(owners.a()), b: store.asked(owners.b()), ...people(), use, revalve, oil_temperature: form.state.oil, units: units.chosenUnits() };

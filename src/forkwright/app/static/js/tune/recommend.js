@@ -7,6 +7,7 @@ import * as units from "../units.js";
 import { Asking, Form, number, people, sayPeople, table, takeButton } from "./asking.js";
 import { adjusterBands } from "./bands.js";
 import { CourseTicks } from "./courses.js";
+import { LogChoice } from "./log-choice.js";
 import { wishFields } from "./wishes.js";
 
 const AXES = {
@@ -15,7 +16,7 @@ const AXES = {
   support: { label: "Rides at", kind: "length", of: (one, travel) => one.riding_travel_share * travel },
   margin: { label: "Biggest event uses", digits: 1, unit: "% of travel", of: (one) => 100 * one.deepest_travel_share },
 };
-const form = new Form("recommend", { courses: ["demo:heather-traverse"], wishes: [], margin: "0", tyre: "24 psi", limbs: false, bands: true, x: "grip", y: "support" });
+const form = new Form("recommend", { courses: ["demo:heather-traverse"], wishes: [], margin: "0", tyre: "24 psi", limbs: false, bands: true, weighed: false, file: "", channel: "", x: "grip", y: "support" });
 const owner = () => store.forkAt("fork");
 let kind = "fork"; // of the unit that was asked about
 let answer = null;
@@ -29,6 +30,14 @@ form.tie("limbs", "limbs");
 form.tie("with-bands", "bands");
 wishFields(byId("wishes"), form.state.wishes, (wishes) => form.set({ wishes }));
 const ticks = new CourseTicks(byId("courses"), form.state.courses, (courses) => form.set({ courses }));
+const log = new LogChoice(byId("log"), form, "it as it is set now");
+const showLog = () => {
+  byId("log").hidden = !form.state.weighed;
+  if (form.state.weighed) log.show();
+};
+form.tie("weighed", "weighed");
+byId("weighed").addEventListener("change", showLog);
+showLog();
 for (const way of ["x", "y"]) {
   const select = byId(`axis-${way}`);
   select.replaceChildren(...Object.entries(AXES).map(([aim, axis]) => element("option", { value: aim }, `${aim}: ${axis.label.toLowerCase()}`)));
@@ -40,7 +49,7 @@ for (const way of ["x", "y"]) {
   });
 }
 
-const question = () => ({ fork: store.asked(owner()), ...people(), courses: ticks.chosen(), wishes: form.state.wishes, margin_percent: number(form.state.margin), tyre_pressure: form.state.tyre, limbs: form.state.limbs, bands: form.state.bands, units: units.chosenUnits() });
+const question = () => ({ fork: store.asked(owner()), ...people(), courses: ticks.chosen(), wishes: form.state.wishes, margin_percent: number(form.state.margin), tyre_pressure: form.state.tyre, limbs: form.state.limbs, bands: form.state.bands, ...(form.state.weighed ? { log: log.chosen() } : {}), units: units.chosenUnits() });
 
 // Showing ------------------------------------------------------------------------------------------------------
 const front = new ScatterChart(byId("chart-front"), { title: "Settings that no other beats", file: "trade-off", picked: (key) => key !== null && pick(key) });
