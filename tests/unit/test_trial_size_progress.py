@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-import forkwright.commands.trial as trial_command
+import forkwright.commands.trial_plan as trial_command
 from forkwright.cli import main
 from forkwright.trial import Trial, request_from_mapping, size_for
 

@@ -2,19 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from forkwright.commands.options import (
-    bike_from,
-    condition_options,
-    conditions_from,
-    json_option,
-    quantity_option,
-    rider_from,
-)
+from forkwright.commands.options import condition_options, conditions_from, json_option, quantity_option
 from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.people_options import bike_from, rider_from, rider_option
 from forkwright.commands.progress import working
 from forkwright.commands.tune_options import share_from
 from forkwright.units import Measure
@@ -28,7 +22,7 @@ if TYPE_CHECKING:
 @click.command("balance")
 @click.argument("fork", type=click.Path())
 @click.argument("shock", type=click.Path())
-@click.option("--rider", required=True, metavar="FILE|Q", help='Rider file, or a mass such as "82 kg".')
+@rider_option
 @click.option("--bike", required=True, metavar="FILE", help="Bike file with the leverage curve.")
 @click.option(
     "--course", "course_name", help="A course file, or the name of a demo stage: both ends ride it."
@@ -74,7 +68,7 @@ def command(
     speed_change: Measure,
     tyre_pressure: Measure,
     as_json: bool,
-    **day: Measure,
+    **day: Any,
 ) -> None:
     """Say how FORK and SHOCK go together on one bike, and what to change at one end.
 
@@ -91,7 +85,7 @@ def command(
     from forkwright.tune.nearest_spring import PUMP_STEP
 
     who, what = rider_from(rider), bike_from(bike)[0]
-    conditions = conditions_from(**day)
+    conditions = conditions_from(day)
     options = PitchOptions(
         tyre=Tyre(pressure=tyre_pressure.si),
         front_brake=share_from(front_brake, "--front-brake"),

@@ -57,8 +57,8 @@ def command(
     from forkwright.bench.rear_answers import wheel_damping_answer
     from forkwright.bench.rear_damping import wheel_damping
     from forkwright.bench.rear_linkage import check_shock
-    from forkwright.commands.options import bike_from
     from forkwright.commands.output import print_json, print_warnings
+    from forkwright.commands.people_options import bike_from
     from forkwright.commands.progress import working
     from forkwright.hardware import load_unit
     from forkwright.units.typed_in import read_quantity, read_speeds

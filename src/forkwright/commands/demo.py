@@ -16,16 +16,14 @@ from forkwright.commands.output import print_warnings
 def command(out: str) -> None:
     """Compare the two demonstration forks for the demonstration rider and write the report."""
     from forkwright import demo_file
-    from forkwright.commands.compare import comparison_of, print_comparison, write_report
-    from forkwright.commands.options import conditions_from
-    from forkwright.hardware import load
-    from forkwright.units import InputError, parse
+    from forkwright.bench.conditions import Conditions
+    from forkwright.commands.compare import comparison_of, write_report
+    from forkwright.commands.compare_table import print_comparison
+    from forkwright.commands.people_options import rider_words
+    from forkwright.units import InputError
 
-    day = {name: parse("20 °C", "temperature") for name in ("temp", "fill_temp")}
-    day |= {name: parse("0 m", "length") for name in ("altitude", "fill_altitude")}
-    files = [str(demo_file(name)) for name in ("dunlin-160", "plover-160", "rider", "bike")]
-    a, b, rider, bike = files
-    found, notes = comparison_of(a, b, rider, bike, None, parse("0.5 psi", "pressure"), 10_000, 1, day)
+    a, b, rider, bike = (str(demo_file(name)) for name in ("dunlin-160", "plover-160", "rider", "bike"))
+    found, notes = comparison_of(a, b, rider, bike, Conditions())
     print_comparison(found)
     print_warnings([*notes, *found.warnings])
     folder = Path(out)
@@ -34,5 +32,5 @@ def command(out: str) -> None:
     except OSError as fault:
         raise InputError(f"cannot be made: {fault.strerror or fault}", file=out) from None
     report = folder / "dunlin-and-plover.html"
-    write_report(found, report, load(rider).name, conditions_from(**day))
+    write_report(found, report, rider_words(rider), Conditions())
     click.echo(f"Report: {report.resolve()}")

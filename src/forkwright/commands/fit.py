@@ -71,12 +71,12 @@ def command(
     from forkwright.hardware import load_unit
 
     importing = taken(given)
-    day = {name: given.pop(name) for name in ("temp", "fill_temp", "altitude", "fill_altitude")}
+    conditions = conditions_from(given)
     unit = load_unit(unit_file)
     setting = setting_from(unit, **given) if any(v is not None for v in given.values()) else None
     with told_progress("Fitting") as tell:
         recordings = [_read(file, importing, tell) for file in files]
-        traces = [trace_of(r, unit, conditions_from(**day), setting, oil_temp.si) for r in recordings]
+        traces = [trace_of(r, unit, conditions, setting, oil_temp.si) for r in recordings]
         result = fit_unit(
             unit, traces, list(names) or None, force_zero=force_zero.si, travel_zero=travel_zero.si,
             loss=loss, level=level, progress=tell,

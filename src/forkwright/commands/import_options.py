@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from forkwright.commands.options import Command
 from forkwright.units import InputError, parse
 
 if TYPE_CHECKING:
@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from forkwright.evidence.recording import Recording
     from forkwright.evidence.tables import Table
 
-Command = TypeVar("Command", bound=Callable[..., Any])
 NAMES = ("mapping", "save_mapping", "yes", "unit_of", "column_of", "reverse", "zero_of", "sheet", "rate")
 
 

@@ -1,26 +1,54 @@
-"""Writing a job's papers as files: set-up card, report, pressure spreadsheet, step card."""
+"""`forkwright job papers`: set-up card, report and pressure spreadsheet of a job, written as files."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
+from forkwright.commands.job_session import looked_at
 from forkwright.commands.options import Command
-from forkwright.commands.sheet_options import ending_of
+from forkwright.commands.output import print_json, print_warnings
+from forkwright.commands.sheet_options import ending_of, units_from, units_options
+from forkwright.commands.shop_store import Desk, as_json
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
-    from forkwright.sheets.document import Block
-    from forkwright.shop.cards import Card
     from forkwright.shop.records_job import Job
     from forkwright.units import UnitChoice
 
 PAPER = click.Path(dir_okay=False, path_type=Path)
 _ENDINGS = {"card": ".pdf", "report": ".pdf", "pressures": ".xlsx"}
+
+
+@click.command("papers")
+@click.argument("number", type=int)
+@click.option("--card", type=PAPER, help="Set-up card, a .pdf with a QR code of the settings.")
+@click.option("--report", type=PAPER, help="Full report with curves, a .pdf.")
+@click.option("--pressures", type=PAPER, help="Spreadsheet of pressure against temperature, an .xlsx.")
+@click.option("--paper", type=click.Choice(["a5", "a4"]), default="a5", show_default=True)
+@units_options
+@as_json
+@click.pass_obj
+def papers(
+    desk: Desk, /, number: int, paper: Literal["a5", "a4"], *, json_wanted: bool, **given: Any
+) -> None:
+    """Write what goes home with the unit; a job not signed for gets drafts that say so."""
+    units = units_from(given)
+    wanted = {name: path for name, path in given.items() if path is not None}
+    if not wanted:
+        raise click.UsageError("give at least one of --card, --report and --pressures")
+    with looked_at(desk, number) as (session, job):
+        warnings = write_papers(session, job, wanted, paper, units)
+    if json_wanted:
+        files = {name: str(path.resolve()) for name, path in wanted.items()}
+        print_json({"files": files, "warnings": list(warnings)})
+        return
+    print_warnings(warnings)
+    click.echo("Written: " + ", ".join(str(path) for path in wanted.values()))
 
 
 def pdf_option(what: str) -> Callable[[Command], Command]:
@@ -67,26 +95,3 @@ def write_papers(
         warnings += printed.warnings
         write_whole(path, printed.content)
     return tuple(dict.fromkeys(warnings))
-
-
-def write_step_card(card: Card, figures: Mapping[str, str], path: Path) -> None:
-    """Write a step card as PDF, each caution before its step."""
-    from forkwright.hardware.files import write_whole
-    from forkwright.sheets.document import Heading, Report, Sentences, Table, Warnings
-    from forkwright.sheets.pdf_report import print_report
-    from forkwright.shop.cards import MANUAL_FIRST
-
-    ending_of(str(path), (".pdf",))
-    looked_up = tuple(
-        (name.replace("_", " "), value or "not entered: look it up in the manual")
-        for name, value in figures.items()
-    )
-    blocks: list[Block] = [Sentences((MANUAL_FIRST,))]
-    if looked_up:
-        blocks.append(Table("", ("Figure", "The shop's entry"), looked_up))
-    for place, step in enumerate(card.steps, start=1):
-        blocks.append(Heading(f"Step {place}"))
-        if step.cautions:
-            blocks.append(Warnings(step.cautions))
-        blocks.append(Sentences((step.do,)))
-    write_whole(path, print_report(Report(card.title, "Step card", tuple(blocks))).content)

@@ -10,6 +10,7 @@ import click
 from forkwright.commands.import_options import import_options, recording_from, taken
 from forkwright.commands.options import json_option, quantity_option
 from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.people_options import bike_from, course_rider_options, rider_from
 from forkwright.commands.progress import told_progress
 from forkwright.units import InputError, Measure, parse
 
@@ -29,8 +30,7 @@ if TYPE_CHECKING:
 @click.option(
     "--course", help="A course file, or the name of a demo stage: simulate --unit over it, laid over the log."
 )
-@click.option("--rider", metavar="FILE|Q", help='For --course: rider file, or a mass such as "82 kg".')
-@click.option("--bike", type=click.Path(), help="For --course: bike file.")
+@course_rider_options
 @click.option("--series", is_flag=True, help="With --json: also the travel, thinned without losing a peak.")
 @click.option("--export", type=click.Path(), help="Write the use per section (.csv or .xlsx).")
 @import_options
@@ -51,58 +51,63 @@ def command(
     **given: Any,
 ) -> None:
     """Read a ride log: sag, bottom-outs, histograms, spectrum, use per section. Two logs are compared."""
-    from forkwright.evidence.compare_runs import compare_runs
-    from forkwright.evidence.ride_answers import comparison_answer, log_answer, overlay_answer
-    from forkwright.evidence.ride_log import read_ride
-    from forkwright.evidence.spectra import spectrum
-
     if len(files) > 2:
         raise InputError("two logs can be compared, not more", value=str(len(files)))
     full = _full_travel(travel, unit_file)
     sections = _sections(sections_file) if sections_file else []
-    importing = taken(given)
-    with told_progress("Reading") as tell:
-        logs = []
-        for number, file in enumerate(files):
-            tell(number / (len(files) + 1), file)
-            logs.append(
-                read_ride(
-                    recording_from(file, importing), full, channel=channel,
-                    cutoff=cutoff.si if cutoff else None, sections=sections,
-                )
-            )  # fmt: skip
-        compared = None
-        if len(logs) == 2:
-            compared = compare_runs(*logs, progress=lambda done: tell((2 + done) / 3, "comparing the two"))
+    low_pass = cutoff.si if cutoff is not None else None
+    reading = {"full_travel": full, "channel": channel, "cutoff": low_pass, "sections": sections}
+    logs, compared = _read(files, taken(given), reading)
     laid = _laid_over(logs[0], unit_file, course, rider, bike) if course else None
     if export:
         _export(logs, export)
     if as_json:
-        answers = [
-            log_answer(log, spectrum(log.motion.travel, log.motion.rate, log.motion.pieces), series)
-            for log in logs
-        ]
-        print_json(
-            {
-                "logs": answers,
-                "comparison": comparison_answer(compared) if compared else None,
-                "overlay": overlay_answer(laid) if laid else None,
-                "warnings": [w for log in logs for w in log.warnings],
-            }
-        )
+        print_json(_answer(logs, compared, laid, series))
         return
     for log in logs:
         _print_log(log)
         print_warnings(log.warnings)
     if laid:
-        console().print(
-            f"simulated over measured: shifted by {laid.shift:.2f} s, correlation {laid.correlation:.2f}, "
-            f"{laid.rms * 1000:.1f} mm apart (rms)"
-        )
+        _print_overlay(laid)
         print_warnings(laid.warnings)
     if compared:
         _print_comparison(compared)
         print_warnings(compared.warnings)
+
+
+def _read(
+    files: tuple[str, ...], importing: dict[str, Any], reading: dict[str, Any]
+) -> tuple[list[RideLog], RunComparison | None]:
+    """Read the logs, and compare them where there are two."""
+    from forkwright.evidence.compare_runs import compare_runs
+    from forkwright.evidence.ride_log import read_ride
+
+    with told_progress("Reading") as tell:
+        logs = []
+        for number, file in enumerate(files):
+            tell(number / (len(files) + 1), file)
+            logs.append(read_ride(recording_from(file, importing), **reading))
+        if len(logs) < 2:
+            return logs, None
+        return logs, compare_runs(*logs, progress=lambda done: tell((2 + done) / 3, "comparing the two"))
+
+
+def _answer(
+    logs: list[RideLog], compared: RunComparison | None, laid: Overlay | None, series: bool
+) -> dict[str, Any]:
+    """Return the published shape of this command's answer."""
+    from forkwright.evidence.ride_answers import comparison_answer, log_answer, overlay_answer
+    from forkwright.evidence.spectra import spectrum
+
+    return {
+        "logs": [
+            log_answer(log, spectrum(log.motion.travel, log.motion.rate, log.motion.pieces), series)
+            for log in logs
+        ],
+        "comparison": comparison_answer(compared) if compared else None,
+        "overlay": overlay_answer(laid) if laid else None,
+        "warnings": [warning for log in logs for warning in log.warnings],
+    }
 
 
 def _full_travel(travel: Measure | None, unit_file: str | None) -> float:
@@ -119,7 +124,6 @@ def _laid_over(
     log: RideLog, unit_file: str | None, course: str, rider: str | None, bike: str | None
 ) -> Overlay:
     """Simulate the unit over a course and lay the ride over the log."""
-    from forkwright.commands.options import bike_from, rider_from
     from forkwright.evidence.overlay import overlay
     from forkwright.hardware import load_unit
     from forkwright.ride.course_file import find_course
@@ -190,6 +194,13 @@ def _print_log(log: RideLog) -> None:
             f"{use.deep:.1%}",
         )
     console().print(table)
+
+
+def _print_overlay(laid: Overlay) -> None:
+    console().print(
+        f"simulated over measured: shifted by {laid.shift:.2f} s, correlation {laid.correlation:.2f}, "
+        f"{laid.rms * 1000:.1f} mm apart (rms)"
+    )
 
 
 def _print_comparison(found: RunComparison) -> None:

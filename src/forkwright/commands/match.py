@@ -7,15 +7,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from forkwright.commands.import_options import import_options, taken
-from forkwright.commands.options import (
-    bike_from,
-    condition_options,
-    conditions_from,
-    json_option,
-    quantity_option,
-    rider_from,
-)
+from forkwright.commands.options import condition_options, conditions_from, json_option, quantity_option
 from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.people_options import bike_from, course_rider_options, rider_from
 from forkwright.commands.progress import progress_bar
 from forkwright.units import InputError, Measure
 
@@ -26,7 +20,6 @@ if TYPE_CHECKING:
     from forkwright.tune.revalve import RevalveAnswer
     from forkwright.tune.use import Use
 
-DAY = ("temp", "fill_temp", "altitude", "fill_altitude")
 USE = ("courses", "rider", "bike", "log", "used_from", "used_to", "fastest")
 
 
@@ -36,8 +29,7 @@ USE = ("courses", "rider", "bike", "log", "used_from", "used_to", "fastest")
 @click.option(
     "--course", "courses", multiple=True, help="Use: A is ridden over this course; may be given again."
 )
-@click.option("--rider", metavar="FILE|Q", help='For --course: rider file, or a mass such as "82 kg".')
-@click.option("--bike", type=click.Path(), help="For --course: bike file.")
+@course_rider_options
 @click.option("--log", type=click.Path(), help="Use: a ride log of A.")
 @quantity_option("--used-from", "length", "Use, stated: least travel used.")
 @quantity_option("--used-to", "length", "Use, stated: most travel used.")
@@ -82,7 +74,7 @@ def command(
     from forkwright.tune.match_bands import DAMPER_DRAWS, DRAWS
     from forkwright.tune.match_revalve import own_shims, revalve_for
 
-    day = conditions_from(**{name: given.pop(name) for name in DAY})
+    day = conditions_from(given)
     importing = taken(given)
     unit_a, unit_b = load_unit(a), load_unit(b)
     shims = load_drawer(drawer) if drawer else own_shims(unit_b) if own else None

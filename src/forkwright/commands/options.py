@@ -1,8 +1,7 @@
-"""Options that several commands share: quantities as text, settings, conditions, rider and bike."""
+"""Options that several commands share: quantities as text, a unit's setting and clicks, the day."""
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -12,7 +11,7 @@ from forkwright.units import InputError, Measure, parse
 
 if TYPE_CHECKING:
     from forkwright.bench.conditions import Conditions
-    from forkwright.hardware import Bike, Rider, Setting, Unit
+    from forkwright.hardware import Setting, Unit
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -41,6 +40,12 @@ class QuantityType(click.ParamType[Measure]):
 def quantity_option(flag: str, dimension: str, help_text: str, **more: Any) -> Callable[[Command], Command]:
     """Return a click option that takes a quantity such as "85 psi"."""
     return click.option(flag, type=QuantityType(dimension), metavar="Q", help=help_text, **more)
+
+
+side_load_option = quantity_option(
+    "--side-load", "force", "Force at the axle across the leg axis.", default="0 N"
+)
+pump_step_option = quantity_option("--pump-step", "pressure", "Smallest step of the shop's pump.")
 
 
 def spring_setting_options(command: Command) -> Command:
@@ -86,15 +91,15 @@ def condition_options(command: Command) -> Command:
     return command
 
 
-def conditions_from(
-    temp: Measure, fill_temp: Measure, altitude: Measure, fill_altitude: Measure
-) -> Conditions:
-    """Return the conditions that the options state."""
+def conditions_from(given: dict[str, Any]) -> Conditions:
+    """Take the day's options out of a command's keyword arguments, and return the conditions they state."""
     from forkwright.bench.conditions import Conditions
 
-    for name, given in (("--temp", temp), ("--fill-temp", fill_temp)):
-        if not 173.15 <= given.si <= 423.15:
-            raise InputError("out of range", key=name, value=given.text, allowed="-100 °C to 150 °C")
+    temp, fill_temp = given.pop("temp"), given.pop("fill_temp")
+    for name, stated in (("--temp", temp), ("--fill-temp", fill_temp)):
+        if not 173.15 <= stated.si <= 423.15:
+            raise InputError("out of range", key=name, value=stated.text, allowed="-100 °C to 150 °C")
+    altitude, fill_altitude = given.pop("altitude"), given.pop("fill_altitude")
     return Conditions.at(altitude.si, temp.si, fill_altitude.si, fill_temp.si)
 
 
@@ -130,40 +135,3 @@ def clicked(unit: Unit, **clicks: int | None) -> Setting:
     setting = unit.setting.changed(**given)
     check_setting(unit, setting)
     return setting
-
-
-def rider_from(text: str) -> Rider:
-    """Return the rider from a file, or from a mass such as "82 kg"."""
-    from forkwright.hardware import Rider, load
-
-    if (
-        not os.path.exists(text)
-        and any(mark in text for mark in " 0123456789")
-        and not text.endswith(".toml")
-    ):
-        return Rider(mass=parse(text, "mass"))
-    found = load(text)
-    if not isinstance(found, Rider):
-        raise InputError("this is no rider", file=text, key="kind", value=found.kind, allowed="rider")
-    return found
-
-
-def bike_from(text: str | None) -> tuple[Bike, list[str]]:
-    """Return the bike from a file; without one, an assumed bike and the note that says so."""
-    from forkwright.hardware import Bike, load
-
-    if text is None:
-        assumed = Bike(
-            name="assumed bike",
-            mass=parse("15 kg", "mass"),
-            head_angle=parse("65 deg", "angle"),
-            front_share=parse("0.42", "dimensionless"),
-            unsprung_front=parse("3.6 kg", "mass"),
-            unsprung_rear=parse("3.9 kg", "mass"),
-        )
-        note = "no bike given: 15 kg, head angle 65 deg, 42 % of the sprung weight in front are assumed"
-        return assumed, [note]
-    found = load(text)
-    if not isinstance(found, Bike):
-        raise InputError("this is no bike", file=text, key="kind", value=found.kind, allowed="bike")
-    return found, []

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from forkwright.physics.errors import Unphysical
+from forkwright.plain import plain
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -20,19 +19,6 @@ if TYPE_CHECKING:
 def print_json(answer: Mapping[str, Any]) -> None:
     """Print one JSON object on standard output; a number that is not finite is refused."""
     click.echo(json.dumps(plain(answer), ensure_ascii=False, allow_nan=False))
-
-
-def plain(value: Any, key: str = "") -> Any:
-    """Return arrays as lists and NumPy numbers as Python's; raise `Unphysical` where one is not finite."""
-    if hasattr(value, "tolist"):
-        value = value.tolist()
-    if isinstance(value, float) and not math.isfinite(value):
-        raise Unphysical(f"{key or 'a result'} is not a finite number")
-    if isinstance(value, Mapping):
-        return {str(name): plain(inner, str(name)) for name, inner in value.items()}
-    if isinstance(value, list | tuple):
-        return [plain(inner, key) for inner in value]
-    return value
 
 
 def console(*, stderr: bool = False) -> Console:
@@ -56,3 +42,9 @@ def print_warnings(warnings: tuple[str, ...] | list[str]) -> None:
     """Print warnings on standard error, one a line."""
     for warning in warnings:
         click.echo(f"Note: {warning}", err=True)
+
+
+def print_bullets(lines: Iterable[str]) -> None:
+    """Print lines as a list with dashes."""
+    for line in lines:
+        click.echo(f"- {line}")

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from forkwright.commands.import_options import import_options, recording_from, taken
-from forkwright.commands.options import bike_from, condition_options, conditions_from, json_option, rider_from
+from forkwright.commands.options import condition_options, conditions_from, json_option
 from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.people_options import bike_from, rider_from
 from forkwright.commands.progress import told_progress
-from forkwright.commands.ride_options import NAMES, ride_options, ride_options_from
-from forkwright.commands.tune_options import search_options, share_from
-from forkwright.units import Measure
+from forkwright.commands.ride_options import ride_options, ride_options_from
+from forkwright.commands.tune_options import search_from, search_options
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -24,8 +24,6 @@ if TYPE_CHECKING:
     from forkwright.ride.course import Course
     from forkwright.ride.options import RideOptions
     from forkwright.tune.recommendation import Recommendation
-
-DAY = ("temp", "fill_temp", "altitude", "fill_altitude")
 
 
 @click.command("recommend")
@@ -49,13 +47,6 @@ def command(
     log_file: str | None,
     rider: str,
     bike: str | None,
-    wishes: tuple[str, ...],
-    margin: str,
-    pump_step: Measure | None,
-    secondary_step: Measure,
-    workers: int | None,
-    seed: int,
-    draws: int | None,
     as_json: bool,
     **given: Any,
 ) -> None:
@@ -66,8 +57,9 @@ def command(
     from forkwright.tune.recommend import recommend
     from forkwright.tune.recommend_answer import recommend_answer
 
-    day = conditions_from(**{name: given.pop(name) for name in DAY})
-    options = ride_options_from(**{name: given.pop(name) for name in NAMES})
+    day = conditions_from(given)
+    options = ride_options_from(given)
+    search = search_from(given, DRAWS)
     unit, who = load_unit(file), rider_from(rider)
     what, notes = bike_from(bike)
     laid = [find_course(name) for name in courses]
@@ -78,11 +70,8 @@ def command(
             logged = _logged(log_file, importing, unit, who, what, laid, day, options, progress)
             notes = [*notes, *logged.warnings]
         found = recommend(
-            unit, who, what, laid, wishes=wishes, margin=share_from(margin, "--margin"), conditions=day,
-            options=options, pump_step=pump_step.si if pump_step else None,
-            secondary_step=secondary_step.si, workers=workers, seed=seed,
-            draws=DRAWS if draws is None else draws, progress=progress,
-            course_shares=logged.shares.tolist() if logged is not None else (),
+            unit, who, what, laid, conditions=day, options=options, progress=progress,
+            course_shares=logged.shares.tolist() if logged is not None else (), **search,
         )  # fmt: skip
     if as_json:
         answer = recommend_answer(found) | {"warnings": [*notes, *found.warnings]}

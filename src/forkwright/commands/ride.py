@@ -7,24 +7,21 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from forkwright.commands.options import (
-    bike_from,
     click_options,
     condition_options,
     conditions_from,
     json_option,
-    rider_from,
     setting_from,
     spring_setting_options,
 )
 from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.people_options import bike_from, rider_from
 from forkwright.commands.progress import working
-from forkwright.commands.ride_options import NAMES, ride_options, ride_options_from
+from forkwright.commands.ride_options import ride_options, ride_options_from
 from forkwright.units import InputError
 
 if TYPE_CHECKING:
     from forkwright.ride.simulate import RideResult
-
-DAY = ("temp", "fill_temp", "altitude", "fill_altitude")
 
 
 @click.command("ride")
@@ -57,15 +54,15 @@ def command(
     from forkwright.ride.course_file import find_course
     from forkwright.ride.simulate import half_step_change, simulate
 
-    day = {name: given.pop(name) for name in DAY}
-    options = ride_options_from(**{name: given.pop(name) for name in NAMES})
+    conditions = conditions_from(given)
+    options = ride_options_from(given)
     unit, course = load_unit(file), find_course(course_name)
     found_bike, notes = bike_from(bike)
     who: dict[str, Any] = {
         "setting": setting_from(unit, **given),
         "rider": rider_from(rider),
         "bike": found_bike,
-        "conditions": conditions_from(**day),
+        "conditions": conditions,
         "options": options,
     }
     with working("Riding; the first ride after an installation compiles, some seconds"):

@@ -2,30 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from forkwright.commands.options import quantity_option
-from forkwright.units import InputError, Measure
+from forkwright.commands.options import Command, quantity_option
+from forkwright.units import InputError
 
 if TYPE_CHECKING:
     from forkwright.ride.options import DampingTable, RideOptions
-
-Command = TypeVar("Command", bound=Callable[..., Any])
-
-NAMES = (
-    "tyre_pressure",
-    "tyre_stiffness",
-    "limbs",
-    "damping",
-    "oil_temp",
-    "oil_chambers",
-    "stiffening",
-    "leverage",
-    "isothermal",
-)
 
 
 def ride_options(command: Command) -> Command:
@@ -51,33 +36,23 @@ def ride_options(command: Command) -> Command:
     return command
 
 
-def ride_options_from(
-    tyre_pressure: Measure,
-    tyre_stiffness: Measure | None,
-    limbs: bool,
-    damping: str | None,
-    oil_temp: Measure | None,
-    oil_chambers: bool,
-    stiffening: bool,
-    leverage: str | None,
-    isothermal: bool,
-) -> RideOptions:
-    """Return the ride options that the command line states."""
+def ride_options_from(given: dict[str, Any]) -> RideOptions:
+    """Take the ride's options out of a command's keyword arguments, and return what they state."""
     from forkwright.ride.options import HeatPaths, Limbs, RideOptions, Tyre
 
-    points = () if tyre_stiffness is None else ((tyre_pressure.si, tyre_stiffness.si),)
-    if not 2e4 <= tyre_pressure.si <= 1e6:
-        raise InputError(
-            "out of range", key="--tyre-pressure", value=tyre_pressure.text, allowed="3 to 145 psi"
-        )
+    pressure, stiffness = given.pop("tyre_pressure"), given.pop("tyre_stiffness")
+    if not 2e4 <= pressure.si <= 1e6:
+        raise InputError("out of range", key="--tyre-pressure", value=pressure.text, allowed="3 to 145 psi")
+    points = () if stiffness is None else ((pressure.si, stiffness.si),)
+    damping, oil_temp, leverage = (given.pop(name) for name in ("damping", "oil_temp", "leverage"))
     return RideOptions(
-        tyre=Tyre(pressure=tyre_pressure.si, stiffness_points=points),
-        heat=HeatPaths(0.0, 0.0, 0.0, 0.0) if isothermal else HeatPaths(),
-        limbs=Limbs() if limbs else None,
+        tyre=Tyre(pressure=pressure.si, stiffness_points=points),
+        heat=HeatPaths(0.0, 0.0, 0.0, 0.0) if given.pop("isothermal") else HeatPaths(),
+        limbs=Limbs() if given.pop("limbs") else None,
         damping=damping_from(damping) if damping else None,
-        oil_chambers=oil_chambers,
-        stiffening=stiffening,
-        oil_temperature=oil_temp.si if oil_temp else None,
+        oil_chambers=given.pop("oil_chambers"),
+        stiffening=given.pop("stiffening"),
+        oil_temperature=oil_temp.si if oil_temp is not None else None,
         leverage=tuple(_pairs(leverage, ("wheel_travel_m", "stroke_m"))) if leverage else (),
     )
 

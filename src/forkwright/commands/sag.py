@@ -7,16 +7,16 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from forkwright.commands.options import (
-    bike_from,
     condition_options,
     conditions_from,
     json_option,
     quantity_option,
-    rider_from,
     setting_from,
+    side_load_option,
     spring_setting_options,
 )
 from forkwright.commands.output import print_json, print_warnings
+from forkwright.commands.people_options import bike_from, rider_from
 from forkwright.units import InputError, Measure
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 @click.option(
     "--bike", metavar="FILE", help="For a shock: its leverage; without one, forks ride an assumed bike."
 )
-@quantity_option("--side-load", "force", "Force at the axle across the leg axis.", default="0 N")
+@side_load_option
 @spring_setting_options
 @condition_options
 @json_option
@@ -58,10 +58,10 @@ def command(
 
     if sum(given_load is not None for given_load in (load, wheel_load, rider)) != 1:
         raise InputError("give one load", allowed="one of --load, --wheel-load, --rider")
-    day = {name: given.pop(name) for name in ("temp", "fill_temp", "altitude", "fill_altitude")}
+    conditions = conditions_from(given)
     unit = load_unit(file)
     what, notes = (None, []) if bike is None and rider is None else bike_from(bike)
-    at = setting_from(unit, **given), conditions_from(**day)
+    at = setting_from(unit, **given), conditions
     if wheel_load is not None or (rider is not None and unit.kind == "shock"):
         wheel: WheelSag | None = _wheel_sag(unit, what, wheel_load, rider, *at)
         assert wheel is not None

@@ -7,19 +7,18 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from forkwright.commands.compare import comparison_of, draws_options, wheel_sags
 from forkwright.commands.options import (
-    QuantityType,
-    bike_from,
     click_options,
     condition_options,
     conditions_from,
     json_option,
     quantity_option,
-    rider_from,
     setting_from,
     spring_setting_options,
 )
 from forkwright.commands.output import print_json, print_warnings
+from forkwright.commands.people_options import bike_from, bike_option, rider_from, rider_option, rider_words
 from forkwright.commands.sheet_options import (
     day_from,
     day_options,
@@ -29,9 +28,10 @@ from forkwright.commands.sheet_options import (
     units_from,
     units_options,
 )
-from forkwright.units import InputError, Measure, UnitChoice, parse
+from forkwright.units import InputError, Measure, UnitChoice
 
 if TYPE_CHECKING:
+    from forkwright.bench import Conditions
     from forkwright.bench.sag import Sag
     from forkwright.hardware import Setting, Unit
     from forkwright.sheets.card_of_unit import CardDay
@@ -107,11 +107,10 @@ def pressures(file: str, out: str, as_json: bool, **given: Any) -> None:
 @command.command("report")
 @click.argument("a", type=click.Path())
 @click.argument("b", type=click.Path())
-@click.option("--rider", required=True, metavar="FILE|Q", help='Rider file, or a mass such as "82 kg".')
-@click.option("--bike", metavar="FILE", help="Bike file; without one an assumed bike is named.")
+@rider_option
+@bike_option
 @out_option(".pdf or .html")
-@click.option("--draws", type=click.IntRange(100, 1_000_000), default=10_000, show_default=True)
-@click.option("--seed", type=int, default=1, show_default=True, help="Seed of the tolerance draws.")
+@draws_options
 @units_options
 @condition_options
 @json_option
@@ -119,17 +118,16 @@ def report(
     a: str, b: str, rider: str, bike: str | None, out: str, draws: int, seed: int, as_json: bool, **given: Any
 ) -> None:
     """Report of A and B compared: a print (.pdf), or a page that moves and needs no network (.html)."""
-    from forkwright.commands.compare import comparison_of, wheel_sags
     from forkwright.sheets.compare_report import ReportWishes, compare_report
     from forkwright.sheets.html_report import write_html
     from forkwright.sheets.pdf_report import print_report
     from forkwright.sheets.typst_print import Printed
 
     ending = ending_of(out, (".pdf", ".html"))
-    units = units_from(given)
-    found, notes = comparison_of(a, b, rider, bike, None, parse("0.5 psi", "pressure"), draws, seed, given)
-    day = conditions_from(**given)
-    wishes = ReportWishes(rider_from(rider).name, day, units, wheel_sags(found, rider, bike, day))
+    units, conditions = units_from(given), conditions_from(given)
+    found, notes = comparison_of(a, b, rider, bike, conditions, draws=draws, seed=seed)
+    wheel = wheel_sags(found, rider, bike, conditions)
+    wishes = ReportWishes(rider_words(rider), conditions, units, wheel)
     laid_out = compare_report(found, wishes)
     page = ending == ".html"
     printed = Printed(write_html(laid_out).encode("utf-8")) if page else print_report(laid_out)
@@ -150,23 +148,18 @@ def cutaway(file: str, out: str, travel: Measure, leg: str, as_json: bool, **giv
     from forkwright.hardware import load_unit
 
     units = units_from(given)
-    day = {name: given.pop(name) for name in ("temp", "fill_temp", "altitude", "fill_altitude")}
+    conditions = conditions_from(given)
     unit = load_unit(file)
     setting = setting_from(unit, **given)
-    svg, notes = _cutaway_svg(unit, setting, travel, leg, day, units)
+    svg, notes = _cutaway_svg(unit, setting, travel, leg, conditions, units)
     _finish(out, ".svg", svg.encode("utf-8"), notes, as_json)
 
 
 @command.command("stack")
 @click.argument("stack", type=click.Path())
 @out_option(".svg")
-@click.option(
-    "--pressure",
-    type=QuantityType("pressure"),
-    metavar="Q",
-    default="10 bar",
-    show_default=True,
-    help="Pressure difference across the stack.",
+@quantity_option(
+    "--pressure", "pressure", "Pressure difference across the stack.", default="10 bar", show_default=True
 )
 @units_options
 @json_option
@@ -182,9 +175,6 @@ def stack(stack: str, out: str, pressure: Measure, as_json: bool, **given: Any) 
     parts = {"fulcrum": file.fulcrum_part(), "backing_spring": file.spring_part()}
     drawn = drawn_stack(discs, load, seat, pressure.si, file.name, **parts)
     _finish(out, ".svg", draw_stack(drawn, units=units_from(given)).encode("utf-8"), (), as_json)
-
-
-# --- what the commands share -----------------------------------------------------------------------------
 
 
 def _finish(out: str, ending: str, content: bytes, warnings: tuple[str, ...], as_json: bool) -> None:
@@ -215,7 +205,7 @@ def _sag(
 
 
 def _cutaway_svg(
-    unit: Unit, setting: Setting, travel: Measure, leg: str, day: dict[str, Measure], units: UnitChoice
+    unit: Unit, setting: Setting, travel: Measure, leg: str, conditions: Conditions, units: UnitChoice
 ) -> tuple[str, tuple[str, ...]]:
     from forkwright.bench import spring_curve
     from forkwright.sheets.cutaway import CutawayStyle, draw_cutaway, round_scale
@@ -226,7 +216,6 @@ def _cutaway_svg(
         raise InputError(
             "out of range", key="--travel", value=travel.text, allowed=f"0 to {unit.travel.text}"
         )
-    conditions = conditions_from(**day)
     layout = {"spring": spring_leg, "damper": damper_leg, "both": chassis}[leg](unit, setting)
     if layout is None:
         raise InputError("the file has no damper to draw", key="--leg", value=leg, allowed="spring, both")

@@ -1,19 +1,31 @@
-"""What the commands on the shop's store share: where it lies, opening it, the --json flag."""
+"""What the commands on the shop's store share: where it lies and who works on it, opening it, --json."""
 
 from __future__ import annotations
 
 import getpass
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
 if TYPE_CHECKING:
+    from forkwright.shop.dump import Progress
     from forkwright.shop.store import Store
 
-Command = TypeVar("Command", bound=Callable[..., Any])
+store_option = click.option(
+    "--store", "where", envvar="FORKWRIGHT_STORE", help="The store's file or postgresql:// address."
+)
+
+as_json = click.option("--json", "json_wanted", is_flag=True, help="Print one JSON object and nothing else.")
+
+
+class Desk(NamedTuple):
+    """Which store a command works on, and who is at work."""
+
+    store: str
+    actor: str
 
 
 def default_store() -> str:
@@ -52,15 +64,26 @@ def told_plainly() -> Iterator[None]:
         raise click.exceptions.Exit(1) from trouble
 
 
-def as_json(function: Command) -> Command:
-    """Add --json to a command."""
-    flag = click.option("--json", "json_wanted", is_flag=True, help="Print one JSON object and nothing else.")
-    return flag(function)
-
-
 def user() -> str:
     """Return the computer's user, for the audit trail."""
     try:
         return getpass.getuser()
     except (OSError, KeyError):
         return "unknown"
+
+
+@contextmanager
+def work_progress(*, quiet: bool) -> Iterator[Progress | None]:
+    """Show how far a long piece of work on the store is, on standard error; Ctrl-C stops it."""
+    if quiet:
+        yield None
+        return
+    from rich.progress import Progress as Bar
+
+    from forkwright.commands.output import console
+
+    with Bar(console=console(stderr=True), transient=True) as bar:
+        task = bar.add_task("")
+        yield lambda done, total, what: bar.update(
+            task, completed=done, total=max(total, 1), description=what
+        )

@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from forkwright.commands.options import (
-    bike_from,
     condition_options,
     conditions_from,
     json_option,
-    quantity_option,
     setting_from,
+    side_load_option,
     spring_setting_options,
 )
 from forkwright.commands.output import chosen_units, console, print_json, print_warnings
+from forkwright.commands.people_options import bike_from
 from forkwright.units import Measure
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 @spring_setting_options
 @click.option("--exponent", type=float, default=1.0, show_default=True, help="1 slow bench, 1.4 fast limit.")
 @click.option("--points", type=click.IntRange(2, 100_001), default=161, show_default=True)
-@quantity_option("--side-load", "force", "Force at the axle across the leg axis.", default="0 N")
+@side_load_option
 @click.option("--bike", metavar="FILE", help="For a shock: also tell what the rear wheel feels.")
 @condition_options
 @json_option
@@ -50,10 +50,9 @@ def command(
     from forkwright.bench.spring import spring_curve
     from forkwright.hardware import load_unit
 
-    day = {name: given.pop(name) for name in ("temp", "fill_temp", "altitude", "fill_altitude")}
+    conditions = conditions_from(given)
     unit = load_unit(file)
     setting = setting_from(unit, **given)
-    conditions = conditions_from(**day)
     curve = spring_curve(unit, setting, conditions, exponent=exponent, points=points, side_load=side_load.si)
     wheel = at_wheel(curve, bike_from(bike)[0], conditions) if bike is not None else None
     coil = coil_reading(unit, setting)

@@ -7,18 +7,17 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from forkwright.commands.options import bike_from, json_option, quantity_option, rider_from
+from forkwright.commands.options import json_option, quantity_option
 from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.people_options import bike_from, rider_from
 from forkwright.commands.progress import told_progress
-from forkwright.commands.ride_options import NAMES, ride_options, ride_options_from
-from forkwright.commands.tune_options import search_options, share_from
-from forkwright.units import InputError, Measure, parse
+from forkwright.commands.ride_options import ride_options, ride_options_from
+from forkwright.commands.tune_options import search_from, search_options, share_from
+from forkwright.units import InputError, parse
 
 if TYPE_CHECKING:
     from forkwright.tune.race_plan import StagePlan
     from forkwright.tune.stage_days import Stage, Weather
-
-WEATHER = ("expected", "coldest", "warmest", "fill_temp", "fill_altitude")
 
 
 @click.command("stages")
@@ -48,13 +47,6 @@ def command(
     speed_spread: str,
     rider: str,
     bike: str | None,
-    wishes: tuple[str, ...],
-    margin: str,
-    pump_step: Measure | None,
-    secondary_step: Measure,
-    workers: int | None,
-    seed: int,
-    draws: int | None,
     out: str | None,
     title: str,
     as_json: bool,
@@ -66,19 +58,18 @@ def command(
     from forkwright.tune.stages import stages
     from forkwright.tune.stages_answer import stages_answer
 
-    weather = _weather(**{name: given.pop(name) for name in WEATHER})
-    options = ride_options_from(**{name: given.pop(name) for name in NAMES})
+    weather = _weather(given)
+    options = ride_options_from(given)
+    search = search_from(given, DRAWS)
     unit, who = load_unit(file), rider_from(rider)
     what, notes = bike_from(bike)
     _check_card(out)
     laid = [stage_from(text) for text in race]
     with told_progress("Searching") as progress:
         found = stages(
-            unit, who, what, laid, wishes=wishes, margin=share_from(margin, "--margin"),
-            pressures_too=pressures_too, speed_spread=share_from(speed_spread, "--speed-spread"),
-            weather=weather, options=options, pump_step=pump_step.si if pump_step else None,
-            secondary_step=secondary_step.si, workers=workers, seed=seed,
-            draws=DRAWS if draws is None else draws, progress=progress,
+            unit, who, what, laid, pressures_too=pressures_too,
+            speed_spread=share_from(speed_spread, "--speed-spread"), weather=weather, options=options,
+            progress=progress, **search,
         )  # fmt: skip
     if out is not None:
         write_card(found, title, who.name, Path(out))
@@ -149,19 +140,15 @@ def _check_card(out: str | None) -> None:
         )
 
 
-def _weather(
-    expected: Measure,
-    coldest: Measure | None,
-    warmest: Measure | None,
-    fill_temp: Measure,
-    fill_altitude: Measure,
-) -> Weather:
+def _weather(given: dict[str, Any]) -> Weather:
+    """Take the weather's options out of the command's keyword arguments, and return what they state."""
     from forkwright.tune.stage_days import Weather
 
+    expected, coldest, warmest = (given.pop(name) for name in ("expected", "coldest", "warmest"))
     return Weather(
         expected=expected.si,
-        coldest=coldest.si if coldest is not None else expected.si,
-        warmest=warmest.si if warmest is not None else expected.si,
-        fill_temperature=fill_temp.si,
-        fill_altitude=fill_altitude.si,
+        coldest=(coldest or expected).si,
+        warmest=(warmest or expected).si,
+        fill_temperature=given.pop("fill_temp").si,
+        fill_altitude=given.pop("fill_altitude").si,
     )

@@ -7,15 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from forkwright.commands.options import (
-    bike_from,
-    condition_options,
-    conditions_from,
-    json_option,
-    rider_from,
-)
+from forkwright.commands.options import condition_options, conditions_from, json_option
 from forkwright.commands.output import console, print_json, print_warnings
-from forkwright.commands.ride_options import NAMES, ride_options, ride_options_from
+from forkwright.commands.people_options import bike_from, rider_from
+from forkwright.commands.ride_options import ride_options, ride_options_from
 from forkwright.units import InputError
 
 if TYPE_CHECKING:
@@ -71,7 +66,7 @@ def command(
     from forkwright.ride.course_file import find_course
     from forkwright.ride.sweep import sweep
 
-    options = ride_options_from(**{name: given.pop(name) for name in NAMES})
+    options = ride_options_from(given)
     unit = load_unit(file)
     found_bike, notes = bike_from(bike)
     with _progress() as report:
@@ -82,7 +77,7 @@ def command(
             folder,
             rider=rider_from(rider),
             bike=found_bike,
-            conditions=conditions_from(**given),
+            conditions=conditions_from(given),
             options=options,
             workers=workers,
             cluster=cluster,

@@ -1,4 +1,4 @@
-"""Records of a blind test as `forkwright trial record` takes them: from its options or from a file."""
+"""A trial's folder, and records as `forkwright trial record` takes them: from its options or from a file."""
 
 from __future__ import annotations
 
@@ -11,6 +11,8 @@ from forkwright.units import InputError
 
 if TYPE_CHECKING:
     from forkwright.trial import Receipt, Record
+
+folder_argument = click.argument("folder", type=click.Path())
 
 
 def records_of(file: str) -> list[Record]:

@@ -3,24 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import Any
 
 import click
 
-from forkwright.commands.options import quantity_option
+from forkwright.commands.options import Command, pump_step_option, quantity_option
+from forkwright.commands.people_options import rider_option
 from forkwright.units import InputError
-
-Command = TypeVar("Command", bound=Callable[..., Any])
 
 
 def search_options(command: Command) -> Command:
     """Add the options of a search over simulated rides."""
     for option in reversed(
         (
-            click.option(
-                "--rider", required=True, metavar="FILE|Q", help='Rider file, or a mass such as "82 kg".'
-            ),
+            rider_option,
             click.option("--bike", type=click.Path(), help="Bike file; without one, an assumed one."),
             click.option(
                 "--wish", "wishes", multiple=True,
@@ -30,7 +26,7 @@ def search_options(command: Command) -> Command:
                 "--margin", default="0 %", show_default=True, metavar="SHARE",
                 help="Share of the travel that the biggest event must leave.",
             ),
-            quantity_option("--pump-step", "pressure", "Smallest step of the shop's pump."),
+            pump_step_option,
             quantity_option(
                 "--secondary-step", "pressure", "Smallest step at the secondary valve.", default="0.5 psi"
             ),
@@ -44,6 +40,32 @@ def search_options(command: Command) -> Command:
     ):  # fmt: skip
         command = option(command)
     return command
+
+
+def search_from(given: dict[str, Any], usual_draws: int) -> dict[str, Any]:
+    """Take the search's options out of a command's keyword arguments.
+
+    Parameters
+    ----------
+    given : dict
+    usual_draws : int
+        How many draws the bands take where nothing was said.
+
+    Returns
+    -------
+    dict
+        Keyword arguments of `tune.recommend.recommend` and `tune.stages.stages`.
+    """
+    pump_step, draws = given.pop("pump_step"), given.pop("draws")
+    return {
+        "wishes": given.pop("wishes"),
+        "margin": share_from(given.pop("margin"), "--margin"),
+        "pump_step": pump_step.si if pump_step is not None else None,
+        "secondary_step": given.pop("secondary_step").si,
+        "workers": given.pop("workers"),
+        "seed": given.pop("seed"),
+        "draws": usual_draws if draws is None else draws,
+    }
 
 
 def share_from(text: str, key: str) -> float:

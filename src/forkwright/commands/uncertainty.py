@@ -7,26 +7,28 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from forkwright.commands.options import (
-    bike_from,
     click_options,
     clicked,
     condition_options,
     conditions_from,
     json_option,
     quantity_option,
-    rider_from,
     setting_from,
+    side_load_option,
     spring_setting_options,
 )
 from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.people_options import bike_from, rider_from
 from forkwright.commands.progress import progress_bar
 from forkwright.units import InputError, Measure
 
 if TYPE_CHECKING:
     from forkwright.bench.conditions import Conditions
     from forkwright.bench.standing import Standing
-    from forkwright.hardware import Unit
+    from forkwright.hardware import Setting, Unit
+    from forkwright.tune.damping_verdict import DampingVerdict
     from forkwright.tune.uncertainty import Uncertainty
+    from forkwright.tune.verdict import Verdict
 
 
 @click.command("uncertainty")
@@ -34,7 +36,7 @@ if TYPE_CHECKING:
 @quantity_option("--load", "force", "Load along the unit's axis.")
 @click.option("--rider", metavar="FILE|Q", help="Take the load from this rider on the bike instead.")
 @click.option("--bike", metavar="FILE", help="For --rider; a shock needs one, for its leverage.")
-@quantity_option("--side-load", "force", "Force at the axle across the leg axis.", default="0 N")
+@side_load_option
 @click.option(
     "--samples", type=click.Choice(["128", "256", "512", "1024", "2048"]), default="512", show_default=True
 )
@@ -63,53 +65,42 @@ def command(
     With --against: whether that unit's spring and damper differ beyond what callipers and friction leave
     open. Given FILE itself there, the setting of the options is held against that in the file.
     """
-    from forkwright.hardware import load_unit, with_setting
+    from forkwright.hardware import load_unit
     from forkwright.tune.uncertainty import uncertainty
+    from forkwright.tune.uncertainty_answer import uncertainty_answer
 
-    day = {name: given.pop(name) for name in ("temp", "fill_temp", "altitude", "fill_altitude")}
+    conditions = conditions_from(given)
     unit = load_unit(file)
     other = load_unit(against) if against is not None else None
-    clicks = {name: given.pop(name) for name in ("low_speed", "high_speed", "rebound")}
-    setting = setting_from(unit, **given)
-    if any(number is not None for number in clicks.values()):
-        setting = clicked(with_setting(unit, setting), **clicks)
-    conditions = conditions_from(**day)
-    loads, notes = _loads(unit, other, load, side_load, rider, bike, conditions)
+    setting = _setting(unit, given)
+    (stands, other_stands), notes = _loads(unit, other, load, side_load, rider, bike, conditions)
     with progress_bar("Drawing units from the tolerances") as progress:
         found = uncertainty(
-            unit, loads[0].axial, setting, conditions, side_load=loads[0].side, samples=int(samples),
-            seed=seed, progress=progress,
+            unit, stands.axial, setting, conditions, side_load=stands.side, samples=int(samples), seed=seed,
+            progress=progress,
         )  # fmt: skip
     judged = damped = None
     if other is not None:
-        from forkwright.tune.compare import compare
-        from forkwright.tune.damping_verdict import damping_verdict
-        from forkwright.tune.verdict import verdict
-
-        judged = verdict(
-            compare(
-                with_setting(unit, setting), other, loads[0].axial, load_b=loads[1].axial,
-                side_load=loads[0].side, conditions=conditions, seed=seed, damper_draws=2,
-            )
-        )  # fmt: skip
-        with progress_bar("Drawing dampers from the tolerances") as progress:
-            damped = damping_verdict(
-                unit, other, setting, oil_temperature=oil_temp.si, seed=seed, progress=progress
-            )
+        judged = _spring_verdict(unit, setting, other, (stands, other_stands), conditions, seed)
+        damped = _damping_verdict(unit, setting, other, oil_temp.si, seed)
     if as_json:
-        from forkwright.tune.uncertainty_answer import uncertainty_answer
-
         answer = uncertainty_answer(unit, found, judged, damped=damped)
         print_json(answer | {"warnings": [*notes, *answer["warnings"]]})
         return
     _print_table(unit.name, found)
-    if judged is not None:
-        click.echo(judged.words)
-    if damped is not None:
-        from forkwright.tune.damping_verdict import damping_words
-
-        click.echo(damping_words(damped))
+    _print_verdicts(judged, damped)
     print_warnings([*notes, *found.warnings])
+
+
+def _setting(unit: Unit, given: dict[str, Any]) -> Setting:
+    """Return the setting that the options of spring and clicks state."""
+    from forkwright.hardware import with_setting
+
+    clicks = {name: given.pop(name) for name in ("low_speed", "high_speed", "rebound")}
+    setting = setting_from(unit, **given)
+    if all(number is None for number in clicks.values()):
+        return setting
+    return clicked(with_setting(unit, setting), **clicks)
 
 
 def _loads(
@@ -133,6 +124,39 @@ def _loads(
     who, (what, notes) = rider_from(rider), bike_from(bike)
     first, second = (standing_load(one, who, what, conditions) for one in (unit, other or unit))
     return (first, second), notes
+
+
+def _spring_verdict(
+    unit: Unit,
+    setting: Setting,
+    other: Unit,
+    stands: tuple[Standing, Standing],
+    conditions: Conditions,
+    seed: int,
+) -> Verdict:
+    """Say where the springs differ beyond the tolerances, and beyond friction."""
+    from forkwright.hardware import with_setting
+    from forkwright.tune.compare import compare
+    from forkwright.tune.verdict import verdict
+
+    first, second = stands
+    found = compare(
+        with_setting(unit, setting), other, first.axial, load_b=second.axial, side_load=first.side,
+        conditions=conditions, seed=seed, damper_draws=2,
+    )  # fmt: skip
+    return verdict(found)
+
+
+def _damping_verdict(
+    unit: Unit, setting: Setting, other: Unit, oil_temperature: float, seed: int
+) -> DampingVerdict | None:
+    """Say where the dampers differ beyond the tolerances; nothing where one has none."""
+    from forkwright.tune.damping_verdict import damping_verdict
+
+    with progress_bar("Drawing dampers from the tolerances") as progress:
+        return damping_verdict(
+            unit, other, setting, oil_temperature=oil_temperature, seed=seed, progress=progress
+        )
 
 
 def _print_table(name: str, found: Uncertainty) -> None:
@@ -159,3 +183,12 @@ def _print_table(name: str, found: Uncertainty) -> None:
     console().print(table)
     for sentence in uncertainty_words(found):
         click.echo(sentence)
+
+
+def _print_verdicts(judged: Verdict | None, damped: DampingVerdict | None) -> None:
+    from forkwright.tune.damping_verdict import damping_words
+
+    if judged is not None:
+        click.echo(judged.words)
+    if damped is not None:
+        click.echo(damping_words(damped))
