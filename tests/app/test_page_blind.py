@@ -347,6 +347,25 @@ def test_the_leader_types_in_what_a_rider_wrote_on_paper(visit: Visit, address: 
     assert [one["answered"] for one in rider["sessions"]] == [True, False]
 
 
+def test_the_leader_replaces_a_riders_link(visit: Visit, address: str, demo: Path) -> None:
+    """A rider's link is made anew after a question; the old one is dead, and the new page tells the count."""
+    links = planned(address, demo)["links"]
+    page = visit(f"/blind/lead#{links['leader']}")
+    page.on("dialog", lambda asked: asked.accept())
+    page.get_by_text("Riders' links").click()
+    field = page.get_by_label("Link for Ash", exact=True)
+    expect(field).to_have_value(re.compile(re.escape(links["riders"]["Ash"])))
+    page.get_by_role("button", name="New link for Ash").click()
+    expect(page.locator("#rider-links")).to_contain_text("Links given to Ash so far: 2")
+    assert violations(page) == []
+    new = field.input_value()
+    assert links["riders"]["Ash"] not in new
+    phone = visit(new.removeprefix(address), viewport=PHONE)
+    expect(phone.get_by_text("Links given to you so far: 2")).to_be_visible()
+    dead = visit(f"/blind/rider#{links['riders']['Ash']}", viewport=PHONE)
+    expect(dead.get_by_role("alert")).to_contain_text("belongs to nobody here")
+
+
 @pytest.mark.parametrize("who", ["rider", "mechanic", "lead"])
 def test_pages_behind_links_are_clean_in_the_dark_and_on_a_phone(
     visit: Visit, address: str, demo: Path, who: str

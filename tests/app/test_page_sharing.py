@@ -99,6 +99,21 @@ def test_a_session_that_ended_leads_to_the_sign_in_and_back(page: Page) -> None:
     expect(page.locator("#complaint")).to_have_value("typed before it ended")
 
 
+def test_another_person_after_a_session_that_ended_finds_nothing(page: Page) -> None:
+    """What one left in the browser when a session ended by itself is not there for the next to sign in."""
+    page.goto("/jobs/2")
+    sign_in(page, "ines")
+    page.wait_for_url("**/jobs/2")
+    page.locator("#complaint").fill("typed before it ended")
+    page.evaluate("localStorage.setItem('forkwright.evidence.files', '[]')")
+    page.context.clear_cookies()
+    page.goto("/jobs/2")
+    sign_in(page, "gast")
+    page.wait_for_url("**/jobs/2")
+    kept = "Object.keys(localStorage).filter((key) => /^forkwright[.](desk|evidence)[.]/.test(key))"
+    assert page.evaluate(kept) == []
+
+
 def test_who_may_only_look_is_offered_nothing_to_change(page: Page) -> None:
     """A read-only account sees jobs and papers; there is no form it could send, and sliders still compute."""
     page.goto("/jobs/1/handover")
