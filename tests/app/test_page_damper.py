@@ -162,6 +162,7 @@ def test_the_place_is_kept_and_is_the_command_lines(visit: Visit) -> None:
     expect(page.locator("#day summary")).to_have_text("Day: 20 °C, 2400 m, filled at 20 °C and 0 m")
 
 
+@pytest.mark.slow
 def test_the_opened_page_is_for_every_eye_and_hand(visit: Visit) -> None:
     """With a run told and every fold open: axe finds nothing, targets are 44 px, a phone scrolls one way."""
     page = visit("/damper", viewport=PHONE)

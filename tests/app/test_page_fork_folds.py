@@ -75,3 +75,18 @@ def test_the_folds_show_it_when_they_are_open(visit: Visit) -> None:
     assert not violations(page)
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     assert page.evaluate(_SMALL_TARGETS) == []
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("width", [1024, 1400])
+def test_the_drawing_never_lies_over_what_stands_below_the_bench(visit: Visit, width: int) -> None:
+    """Scrolled down to the parts, drawing and sliders have stayed above them."""
+    page = visit("/fork", viewport={"width": width, "height": 768})
+    expect(page.locator("#drawing svg")).to_be_visible()
+    page.locator("#parts input").first.wait_for(state="attached")
+    box = "(selector) => document.querySelector(selector).getBoundingClientRect().toJSON()"
+    page.evaluate("document.querySelector('.sheet.parts').scrollIntoView()")
+    page.wait_for_timeout(100)
+    below = page.evaluate(box, ".sheet.beside")["top"]
+    assert page.evaluate(box, ".sheet.drawing")["bottom"] <= below
+    assert page.evaluate(box, ".sheet.adjust")["bottom"] <= below

@@ -27,6 +27,8 @@ const ALWAYS = [
   { name: "air temperature", label: "Air around the damper", usual: "20 °C" },
 ];
 const FEWEST_TO_FADE = 3;
+// A step test rests most of its cycle: it takes more points for its strokes to have corners.
+const POINTS = { sine: 250, step: 750 };
 const TIME = { kind: "time", label: "Time", extra: 2 };
 const FORCE = { kind: "force", label: "Force" };
 const kept = () => store.view(KEPT, {});
@@ -97,7 +99,7 @@ export class Dynamometer {
     const own = this.fields[this.#test];
     const given = Object.fromEntries(own.fields.map(({ name }) => [name, own.text(name)]));
     if (this.#test === "step") given.cycles = Number.isInteger(Number(given.cycles)) ? Number(given.cycles) : given.cycles;
-    return { ...this.damper(), test: this.#test, ...given, centre: always.text("centre") || null, air_temperature: always.text("air temperature") };
+    return { ...this.damper(), test: this.#test, points: POINTS[this.#test], ...given, centre: always.text("centre") || null, air_temperature: always.text("air temperature") };
   }
 
   #run() {

@@ -42,7 +42,7 @@ export class PumpFold {
 
 export class ChassisFold {
   constructor(question) {
-    this.loads = new Chart(byId("chart-bushings"), { title: "Bushing loads and their friction", x: TRAVEL, y: { kind: "force", label: "Force" }, file: "bushings" });
+    this.loads = new Chart(byId("chart-bushings"), { title: "Bushing loads and their friction", x: TRAVEL, y: { kind: "force", label: "Force", fromZero: true }, file: "bushings" });
     this.stiffness = new Chart(byId("chart-stiffness"), { title: "Stiffness at the axle", x: TRAVEL, y: { kind: "stiffness", label: "Stiffness", fromZero: true }, file: "chassis-stiffness" });
     const field = keptField(byId("chassis-fields"), "chassis", AXLE, () => this.asking.changed(0));
     this.asking = new AskedWhenOpen(byId("chassis"), "/api/fork/chassis", () => ({ fork: question().fork, axle_force: field.text(AXLE.name) }), (found) => this.#show(found));
