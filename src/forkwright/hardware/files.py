@@ -64,17 +64,7 @@ def examine(text: str, file: str = "text") -> tuple[list[InputError], Unit | Rid
     """Return every fault in a file's text, and the object if there is none."""
     try:
         table = parse_toml(text, file)
-        kind = table.get("kind")
-        if not isinstance(kind, str) or kind not in KINDS:
-            raise InputError(
-                "missing key" if kind is None else "unknown kind of file",
-                file=file,
-                line=None if kind is None else line_of(text, "kind"),
-                key="kind",
-                value=None if kind is None else str(kind),
-                allowed=", ".join(KINDS),
-            )
-        model = KINDS[kind]
+        model = _model_of(table, text, file)
         table = up_to_date(table, model, file=file, text=text)
     except InputError as error:
         return [error], None
@@ -156,6 +146,17 @@ def write_whole(target: Path, content: str | bytes) -> None:
             raise
     except OSError as fault:
         raise InputError(f"cannot be written: {fault.strerror or fault}", file=str(target)) from None
+
+
+def _model_of(table: dict[str, Any], text: str, file: str) -> type[Part]:
+    kind = table.get("kind")
+    allowed = ", ".join(KINDS)
+    if kind is None:
+        raise InputError("missing key", file=file, key="kind", allowed=allowed)
+    if not isinstance(kind, str) or kind not in KINDS:
+        reason, line = "unknown kind of file", line_of(text, "kind")
+        raise InputError(reason, file=file, line=line, key="kind", value=str(kind), allowed=allowed)
+    return KINDS[kind]
 
 
 def _usual_mode() -> int:
