@@ -16,6 +16,7 @@ from forkwright.bench.dyno import sine_test, step_test
 from forkwright.bench.dyno_tables import FAST_GAS
 from forkwright.hardware import Unit, read_text
 from forkwright.physics.oil_air import effective_bulk_modulus, mixture_volume
+from forkwright.units import InputError
 
 HARD_OIL = {"bulk_modulus": '"5 GPa"', "free_air": '"0"'}
 
@@ -288,6 +289,23 @@ def test_step_test_settles_back_to_the_gas_force():
     late = moving[-1]
     gas = (run.reservoir[late] - 101325.0) * area
     assert run.force[late] - gas == pytest.approx(steady.force[0] - steady.by_path["gas"][0], rel=0.01)
+
+
+@pytest.mark.parametrize(("stroke", "speed"), [(0.01, 10.0), (0.05, 3.0), (0.05, 0.7)])
+def test_a_step_test_rests_as_long_as_asked(stroke: float, speed: float):
+    """However fast the stroke and so however short the time step, the rest lasts its time."""
+    run = step_test(bench_unit(HOLE, gas="10 bar"), speed=speed, stroke=stroke, hold=0.1, cycles=1)
+    step = run.time[1] - run.time[0]
+    assert np.count_nonzero(run.speed == 0.0) * step == pytest.approx(2 * 0.1, abs=2 * step)
+    assert np.count_nonzero(run.speed > 0.0) * step == pytest.approx(stroke / speed, rel=1e-9)
+
+
+def test_a_run_of_more_steps_than_memory_is_refused():
+    """Rests of a minute in a thousand cycles are answered in words before anything is laid out."""
+    with pytest.raises(InputError, match="too long"):
+        step_test(bench_unit(HOLE, gas="10 bar"), hold=60.0, cycles=1000)
+    with pytest.raises(InputError, match="too long"):
+        sine_test(bench_unit(HOLE, gas="10 bar"), amplitude=0.01, frequency=50.0, duration=3600.0)
 
 
 def test_a_progress_call_can_cancel():

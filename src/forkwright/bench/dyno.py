@@ -17,10 +17,16 @@ from forkwright.physics import P0, T0
 from forkwright.units import InputError
 
 STEP = 2e-4
-"""Longest time step (s)."""
+"""Time step (s), of which cycles and strokes have a whole number; shorter where they would have too few."""
 
 FEWEST_STEPS = 2500
-"""Time steps in a cycle at least."""
+"""Time steps in a cycle of a sine at least."""
+
+FEWEST_STEPS_OF_A_STROKE = 20
+"""Time steps in one stroke of a step test at least."""
+
+MOST_STEPS = 20_000_000
+"""Time steps in a run at most: some two gigabytes of histories."""
 
 
 def sine_test(
@@ -75,18 +81,14 @@ def sine_test(
     """
     middle = _middle(unit, centre)
     cycles, per_cycle = sine_cycles(unit, amplitude, frequency, duration, centre)
+    _check_steps("duration", cycles * per_cycle)
     step = 1.0 / (frequency * per_cycle)
     phase = 2.0 * math.pi * np.arange(1, cycles * per_cycle + 1) / per_cycle
     travel = middle - amplitude * np.cos(phase)
     speed = amplitude * 2.0 * math.pi * frequency * np.sin(phase)
     motion = Motion(travel, speed, step, per_cycle, middle - amplitude)
-    return run_motion(
-        unit,
-        unit.setting if setting is None else setting,
-        motion,
-        Surroundings(oil_temperature, ambient_temperature, ambient_pressure),
-        progress,
-    )
+    around = Surroundings(oil_temperature, ambient_temperature, ambient_pressure)
+    return run_motion(unit, setting, motion, around, progress)
 
 
 def step_test(
@@ -133,19 +135,15 @@ def step_test(
     """
     middle = _middle(unit, centre)
     moving, resting = step_strokes(unit, stroke, speed, hold, cycles, centre)
+    _check_steps("cycles", 2 * (moving + resting) * cycles)
     step = stroke / speed / moving
     still = np.zeros(resting)
     one = np.concatenate((np.full(moving, speed), still, np.full(moving, -speed), still))
     speeds = np.tile(one, cycles)
     start = middle - 0.5 * stroke
     motion = Motion(start + np.cumsum(speeds) * step, speeds, step, one.size, start)
-    return run_motion(
-        unit,
-        unit.setting if setting is None else setting,
-        motion,
-        Surroundings(oil_temperature, ambient_temperature, ambient_pressure),
-        progress,
-    )
+    around = Surroundings(oil_temperature, ambient_temperature, ambient_pressure)
+    return run_motion(unit, setting, motion, around, progress)
 
 
 def sine_cycles(
@@ -201,7 +199,9 @@ def step_strokes(
     Source: none; the steps are an own choice.
     """
     _check_step(unit, _middle(unit, centre), stroke, speed, hold, cycles)
-    return max(20, round(stroke / speed / STEP)), round(hold / STEP)
+    moving = max(FEWEST_STEPS_OF_A_STROKE, round(stroke / speed / STEP))
+    resting = round(hold * speed / stroke * moving)  # the whole run has the stroke's time step
+    return moving, resting
 
 
 def _middle(unit: Unit, centre: float | None) -> float:
@@ -228,6 +228,14 @@ def _check_stroke(unit: Unit, centre: float, half: float) -> None:
     if not half * (1 - 1e-9) <= centre <= unit.travel.si - half * (1 - 1e-9):
         allowed = f"{half:g} to {unit.travel.si - half:g} m"
         raise InputError("the stroke leaves the travel", key="centre", value=f"{centre:g} m", allowed=allowed)
+
+
+def _check_steps(key: str, count: int) -> None:
+    if count > MOST_STEPS:
+        raise InputError(
+            "the run is too long for its time step", key=key, value=f"{count:,} time steps",
+            allowed=f"up to {MOST_STEPS:,} time steps",
+        )  # fmt: skip
 
 
 def _check(name: str, value: float, low: float, high: float, unit: str) -> None:

@@ -110,11 +110,12 @@ class _Heat:
 
 
 def run_motion(
-    unit: Unit, setting: Setting, motion: Motion, around: Surroundings, progress: Progress | None
+    unit: Unit, setting: Setting | None, motion: Motion, around: Surroundings, progress: Progress | None
 ) -> DynoRun:
     """Run a motion, one cycle at a time, renewing the tables as the oil warms (see `sine_test`)."""
     from forkwright.bench import dyno_kernel
 
+    setting = unit.setting if setting is None else setting
     damper = damper_of(unit)
     check_setting(unit, setting)
     geometry, assumed = geometry_of(damper, float(unit.travel.si))
@@ -122,10 +123,10 @@ def run_motion(
     heat, state = _Heat(damper, geometry, around), rig.at_rest(motion.start)
     displaced, steps = float(state[3]), motion.travel.size
     result, warm = np.empty((steps, 4)), np.empty(steps)
-    model, tables, made_at = _made(rig, setting, heat.temperature, displaced, around, motion.step)
+    model, tables, made_at = _built(rig, setting, heat.temperature, displaced, around, motion.step)
     for first in range(0, steps, motion.per_cycle):
         if abs(heat.temperature - made_at) > _RENEW:
-            model, tables, made_at = _made(rig, setting, heat.temperature, displaced, around, motion.step)
+            model, tables, made_at = _built(rig, setting, heat.temperature, displaced, around, motion.step)
         block = slice(first, min(first + motion.per_cycle, steps))
         given = (motion.travel[block], motion.step, geometry, rig.oil, rig.law, SPACING)
         dyno_kernel.run(state, *given, *vars(tables).values(), result[block])  # type: ignore[call-arg]
@@ -139,17 +140,17 @@ def run_motion(
         raise Unphysical("the dynamometer's step loop finds no pressures for this damper")
     void = _largest_void(result, motion.travel, rig)
     warnings = (*model.warnings, *assumed, *_warnings(rig, state, void, float(warm.max())))
-    return _told(unit, model, motion, result, warm, void, rig.oil.parting, warnings)
+    return _as_run(unit, model, motion, result, warm, void, rig.oil.parting, warnings)
 
 
-def _made(
+def _built(
     rig: _Rig, setting: Setting, temperature: float, displaced: float, around: Surroundings, step: float
 ) -> tuple[DamperModel, DynoTables, float]:
     model = model_of(rig.damper, setting, temperature, displaced, ambient_pressure=around.pressure)
     return model, tables_of(rig.damper, model, step), temperature
 
 
-def _told(
+def _as_run(
     unit: Unit,
     model: DamperModel,
     motion: Motion,
