@@ -4,33 +4,30 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from forkwright.bench.conditions import Conditions
-from forkwright.hardware import Bike, Rider, Setting, Unit
+from forkwright.hardware import Bike, Rider, Unit
 from forkwright.physics import Unphysical
 from forkwright.ride.course import Course
 from forkwright.ride.options import RideOptions
 from forkwright.ride.pool import RidePool, available_cores
 from forkwright.ride.portion import SweepTask
-from forkwright.tune.adjusters import adjusters_for, rideable_by
+from forkwright.tune.adjusters import adjusters_for
 from forkwright.tune.aims import weights_of, wished_for
-from forkwright.tune.drawn_rides import DRAWS, ride_bands
+from forkwright.tune.drawn_rides import DRAWS, RideBands, ride_bands
 from forkwright.tune.goal import Goal, deepest_for
 from forkwright.tune.nearest_spring import SECONDARY_STEP
 from forkwright.tune.obstacles import what_stops_it
 from forkwright.tune.option_teller import OptionTeller
-from forkwright.tune.recommendation import Effort, Recommendation
+from forkwright.tune.recommendation import Effort, Recommendation, StepChange
 from forkwright.tune.search import Progress, SearchPlan, SettingSearch, find_best
+from forkwright.tune.search_told import effort_of, search_notes
 from forkwright.tune.step_changes import as_steps, steps_from, trail_order
 from forkwright.units import InputError
 
 SEARCHED = 0.65
 """Share of the progress that belongs to the search, where the parts are drawn after it."""
-
-REAR_HANDS = (
-    "for a shock, what the hands feel stands for the bike's acceleration over the rear wheel, weighted "
-    "alike; chain and brake do not act on the shock here"
-)
 
 
 def recommend(
@@ -91,7 +88,7 @@ def recommend(
     Unphysical
         If the hardware cannot do it; the reason names the part that stops it.
     InputError
-        For an unknown wish, no course, a rear unit, or a setting the unit must not be given.
+        For an unknown wish, no course, a shock without a leverage curve, or a setting the unit must not have.
 
     Notes
     -----
@@ -100,61 +97,92 @@ def recommend(
     two at once are better. It is not proved best of all.
     """
     begun = time.monotonic()
-    weights, deepest = weights_of(wishes), deepest_for(margin)
+    goal = Goal(weights_of(wishes), deepest_for(margin))
     check_courses(courses, course_shares)
     adjusters = adjusters_for(unit, rider, bike, conditions, pump_step, secondary_step)
     task = SweepTask(
         unit, tuple(courses), tuple(a.name for a in adjusters), rider, bike, conditions or Conditions(),
         options or RideOptions(), course_shares=tuple(course_shares),
     )  # fmt: skip
-    goal, tell = Goal(weights, deepest), progress or (lambda _share, _words: None)
-    searched = SEARCHED if draws > 0 else 1.0
     workers = workers or available_cores()
     with RidePool(task, workers) as pool:
-        search = SettingSearch(
-            pool, adjusters, unit.travel.si, rideable_by(unit, rider, bike, conditions, adjusters)
-        )
-        now = as_steps(adjusters, unit.setting)
-        today = int(search.look(now)[0])
-        if goal.fits(search.judged)[today]:
-            goal = goal.against(search.judged.aims[today], wished_for(wishes))
-        best, settled = find_best(
-            search, goal.costs, goal.ends(), now, plan or SearchPlan(), seed,
-            lambda share, words: tell(searched * share, words),
+        search = SettingSearch.over(pool, adjusters)
+        tell = progress or (lambda _share, _words: None)
+        found = _sought(pool, search, goal, wishes, plan or SearchPlan(), seed, draws, tell)
+    drawn = found.bands.settings_ridden if found.bands is not None else 0
+    effort = effort_of(search, courses, drawn, begun, workers)
+    return _told(unit, courses, search, found, tuple(wishes), effort)
+
+
+@dataclass(frozen=True)
+class _Sought:
+    """What the search ended at: rows of the best setting and of that in the file, and what is beside them."""
+
+    goal: Goal
+    best: int
+    today: int
+    settled: bool
+    steps: tuple[StepChange, ...]
+    bands: RideBands | None
+
+
+def _sought(
+    pool: RidePool,
+    search: SettingSearch,
+    goal: Goal,
+    wishes: Sequence[str],
+    plan: SearchPlan,
+    seed: int,
+    draws: int,
+    tell: Progress,
+) -> _Sought:
+    """Search from the setting in the file, refuse where nothing is allowed, and draw the parts."""
+    task, searched = pool.task, SEARCHED if draws > 0 else 1.0
+    now = as_steps(search.adjusters, task.unit.setting)
+    today = int(search.look(now)[0])
+    if goal.fits(search.judged)[today]:
+        goal = goal.against(search.judged.aims[today], wished_for(wishes))
+    best, settled = find_best(
+        search, goal.costs, goal.ends(), now, plan, seed,
+        lambda share, words: tell(searched * share, words),
+    )  # fmt: skip
+    if not goal.fits(search.judged)[best]:
+        raise Unphysical(what_stops_it(task.unit, task, search.adjusters, goal.deepest, search.judged))
+    steps, bands = steps_from(search, goal, best), None
+    if draws > 0:
+        bands = ride_bands(
+            pool, search, goal, best, today, draws, seed,
+            lambda share: tell(searched + (1.0 - searched) * share, "parts off by their tolerances"),
         )  # fmt: skip
-        if not goal.fits(search.judged)[best]:
-            raise Unphysical(what_stops_it(unit, task, adjusters, deepest, search.judged))
-        steps = steps_from(search, goal, best)
-        bands = None
-        if draws > 0:
-            bands = ride_bands(
-                pool, search, goal, best, today, draws, seed,
-                lambda share: tell(searched + (1.0 - searched) * share, "parts off by their tolerances"),
-            )  # fmt: skip
-    told = OptionTeller(unit, search, goal)
-    rides = search.rides + (bands.settings_ridden * len(courses) if bands is not None else 0)
-    ridden = sum(course.duration for course in courses) * rides / len(courses)
-    notes = [note for course in courses for note in course.warnings]
-    if unit.kind == "shock":
-        notes.append(REAR_HANDS)
-    notes += quick_rebound(unit, [told.option(best).setting])
-    if not settled:
-        notes.append("the search stopped before single steps ceased to help: look again from this setting")
+    return _Sought(goal, best, today, settled, steps, bands)
+
+
+def _told(
+    unit: Unit,
+    courses: Sequence[Course],
+    search: SettingSearch,
+    found: _Sought,
+    wishes: tuple[str, ...],
+    effort: Effort,
+) -> Recommendation:
+    told = OptionTeller(unit, search, found.goal)
+    best = told.option(found.best)
+    unsettled = None if found.settled else "look again from this setting"
     return Recommendation(
         unit=unit,
-        best=told.option(best),
-        now=None if search.judged.faults[today] else told.option(today),
+        best=best,
+        now=None if search.judged.faults[found.today] else told.option(found.today),
         trade_off=told.trade_off(),
-        steps=steps,
-        order=trail_order(adjusters, steps),
-        adjusters=adjusters,
-        wishes=tuple(wishes),
-        weights=weights,
+        steps=found.steps,
+        order=trail_order(search.adjusters, found.steps),
+        adjusters=search.adjusters,
+        wishes=wishes,
+        weights=found.goal.weights,
         courses=tuple(course.name for course in courses),
-        deepest_allowed=deepest,
-        bands=bands,
-        effort=Effort(search.ridden, rides, ridden, time.monotonic() - begun, workers),
-        warnings=tuple(dict.fromkeys(notes)),
+        deepest_allowed=found.goal.deepest,
+        bands=found.bands,
+        effort=effort,
+        warnings=search_notes(unit, courses, [best.setting], unsettled),
     )
 
 
@@ -170,14 +198,3 @@ def check_courses(courses: Sequence[Course], course_shares: Sequence[float] = ()
             key="course_shares",
             value=", ".join(f"{share:g}" for share in course_shares),
         )
-
-
-def quick_rebound(unit: Unit, settings: Sequence[Setting]) -> list[str]:
-    """Return what has to be said where rebound stands in the most open third: what the rides cannot see."""
-    most = unit.damper.click_ranges().get("rebound", 0) if unit.damper is not None else 0
-    if most == 0 or all((setting.rebound or 0) <= 2 * most / 3 for setting in settings):
-        return []
-    return [
-        "rebound is quick here: a simulated ride sees one wheel alone, not how a lip throws bike and rider; "
-        "try it on small jumps first and close it if it kicks"
-    ]

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from forkwright.physics.values import Array
 from forkwright.ride.pool import RidePool
-from forkwright.tune.adjusters import Adjuster
+from forkwright.tune.adjusters import Adjuster, rideable_by
 from forkwright.tune.judged import Judged, judge, refused
 from forkwright.tune.step_moves import Steps, around, blends, paired, spread
 
@@ -80,6 +80,13 @@ class SettingSearch:
         self._judged: Judged | None = None
         self.ridden = 0
         """Settings that were ridden."""
+
+    @classmethod
+    def over(cls, pool: RidePool, adjusters: Sequence[Adjuster]) -> SettingSearch:
+        """Return the search over what a pool rides; what its rider could not ride is left out."""
+        task = pool.task
+        rideable = rideable_by(task.unit, task.rider, task.bike, task.conditions, adjusters)
+        return cls(pool, adjusters, float(task.unit.travel.si), rideable)
 
     @property
     def judged(self) -> Judged:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,18 +13,19 @@ from forkwright.physics import Unphysical
 from forkwright.ride.options import RideOptions
 from forkwright.ride.pool import RidePool, available_cores
 from forkwright.ride.portion import SweepTask
-from forkwright.tune.adjusters import EXTERNAL, Adjuster, adjusters_for, rideable_by
+from forkwright.tune.adjusters import EXTERNAL, adjusters_for
 from forkwright.tune.aims import weights_of
 from forkwright.tune.goal import Goal, deepest_for
 from forkwright.tune.naming import PRESSURES
 from forkwright.tune.nearest_spring import SECONDARY_STEP
 from forkwright.tune.obstacles import what_stops_it
-from forkwright.tune.race_plan import StagePlan
-from forkwright.tune.recommend import REAR_HANDS, check_courses, quick_rebound
-from forkwright.tune.recommendation import Effort
+from forkwright.tune.race_plan import GainBand, StagePlan
+from forkwright.tune.recommend import check_courses
+from forkwright.tune.recommendation import Effort, StepChange
 from forkwright.tune.search import Progress, SearchPlan, SettingSearch, find_best
+from forkwright.tune.search_told import effort_of, search_notes
 from forkwright.tune.stage_bands import DRAWS, gain_band
-from forkwright.tune.stage_days import Stage, Weather, cases_of, laid_out
+from forkwright.tune.stage_days import Case, Stage, Weather, cases_of, laid_out
 from forkwright.tune.stage_search import StageGoal, refine
 from forkwright.tune.stage_teller import StageTeller
 from forkwright.tune.step_changes import as_steps, steps_from
@@ -101,82 +103,113 @@ def stages(
     names = tuple(adjuster.name for adjuster in adjusters)
     between = tuple(name for name in names if name in EXTERNAL or (pressures_too and name in PRESSURES))
     task = SweepTask(unit, courses, names, rider, bike, *days[0], days)
-    stage_goal = StageGoal(goal, len(race), len(cases))
     workers = workers or available_cores()
     with RidePool(task, workers) as pool:
-        search = SettingSearch(
-            pool, adjusters, unit.travel.si, rideable_by(unit, rider, bike, days[0][0], adjusters)
-        )
-        now = as_steps(adjusters, unit.setting)
-        _, settled = find_best(
-            search, stage_goal.costs, stage_goal.ends(), now, plan or USUAL_PLAN, seed,
-            lambda share, words: tell(SEARCHED_FIRST * share, f"one setting for all: {words}"),
-        )  # fmt: skip
-        free = [names.index(name) for name in between]
-        rows, refined = refine(
-            search,
-            stage_goal,
-            free,
-            lambda share, words: tell(SEARCHED_FIRST + (REFINED - SEARCHED_FIRST) * share, words),
-        )
-        _refuse(unit, task, adjusters, stage_goal, search, rows, race)
-        single = int(np.argmin(stage_goal.costs(search.judged)))
-        turned = [steps_from(search, goal, row, between, stage_goal.places(k)) for k, row in enumerate(rows)]
-        band, drawn_settings = None, 0
-        if draws > 0:
-            band, drawn_settings = gain_band(
-                pool, search, stage_goal, rows, single, draws, seed,
-                lambda share: tell(REFINED + (1.0 - REFINED) * share, "parts off by their tolerances"),
-            )  # fmt: skip
+        search, stage_goal = SettingSearch.over(pool, adjusters), StageGoal(goal, len(race), len(cases))
+        found = _sought(pool, search, stage_goal, race, between, plan or USUAL_PLAN, seed, draws, tell)
     tell(1.0, "done")
-    teller = StageTeller(
-        unit, search, stage_goal, single, [names.index(n) for n in names if n not in between]
+    effort = effort_of(search, courses, found.drawn, begun, workers)
+    return _told(task, search, stage_goal, race, cases, tuple(wishes), between, found, effort)
+
+
+@dataclass(frozen=True)
+class _Sought:
+    """What the search ended at: rows of the stages' settings and of one for all, and what is beside them."""
+
+    rows: list[int]
+    single: int
+    settled: bool
+    steps: tuple[tuple[StepChange, ...], ...]  # by stage
+    band: GainBand | None
+    drawn: int
+
+
+def _sought(
+    pool: RidePool,
+    search: SettingSearch,
+    goal: StageGoal,
+    race: Sequence[Stage],
+    between: Sequence[str],
+    plan: SearchPlan,
+    seed: int,
+    draws: int,
+    tell: Progress,
+) -> _Sought:
+    """Search one setting for all, then build and stages together; refuse what cannot be ridden."""
+    names = pool.task.names
+    _, settled = find_best(
+        search, goal.costs, goal.ends(), as_steps(search.adjusters, pool.task.unit.setting), plan, seed,
+        lambda share, words: tell(SEARCHED_FIRST * share, f"one setting for all: {words}"),
+    )  # fmt: skip
+    rows, refined = refine(
+        search, goal, [names.index(name) for name in between],
+        lambda share, words: tell(SEARCHED_FIRST + (REFINED - SEARCHED_FIRST) * share, words),
+    )  # fmt: skip
+    _refuse(pool.task, goal, search, rows, race)
+    single = int(np.argmin(goal.costs(search.judged)))
+    steps = tuple(
+        steps_from(search, goal.goal, row, between, goal.places(number)) for number, row in enumerate(rows)
     )
-    told = tuple(teller.stage(k, race[k], rows[k], turned[k]) for k in range(len(race)))
-    rides = (search.ridden + drawn_settings) * len(courses)
-    ridden = sum(course.duration for course in courses) * (search.ridden + drawn_settings)
+    band, drawn = None, 0
+    if draws > 0:
+        band, drawn = gain_band(
+            pool, search, goal, rows, single, draws, seed,
+            lambda share: tell(REFINED + (1.0 - REFINED) * share, "parts off by their tolerances"),
+        )  # fmt: skip
+    return _Sought(rows, single, settled and refined, steps, band, drawn)
+
+
+def _told(
+    task: SweepTask,
+    search: SettingSearch,
+    goal: StageGoal,
+    race: Sequence[Stage],
+    cases: tuple[Case, ...],
+    wishes: tuple[str, ...],
+    between: tuple[str, ...],
+    found: _Sought,
+    effort: Effort,
+) -> StagePlan:
+    shared = [number for number, name in enumerate(task.names) if name not in between]
+    teller = StageTeller(task.unit, search, goal, found.single, shared)
+    told = tuple(
+        teller.stage(number, stage, row, steps)
+        for number, (stage, row, steps) in enumerate(zip(race, found.rows, found.steps, strict=True))
+    )
     gains = [entry.shared_cost - entry.cost for entry in told if entry.shared_cost is not None]
-    notes = [note for course in courses for note in course.warnings]
-    if unit.kind == "shock":
-        notes.append(REAR_HANDS)
-    notes += quick_rebound(unit, [entry.setting for entry in told])
-    if not (settled and refined):
-        notes.append("the search stopped before single steps ceased to help: ask again from this build")
+    comparable = len(gains) == len(told)
+    settings = [entry.setting for entry in told]
+    unsettled = None if found.settled else "ask again from this build"
     return StagePlan(
-        unit=unit,
+        unit=task.unit,
         build=told[0].setting,
         stages=told,
-        one_for_all=teller.setting(single) if len(gains) == len(told) else None,
-        gain=float(sum(gains)) if len(gains) == len(told) else None,
+        one_for_all=teller.setting(found.single) if comparable else None,
+        gain=float(sum(gains)) if comparable else None,
         between=between,
-        fixed=tuple(name for name in names if name not in between),
+        fixed=tuple(name for name in task.names if name not in between),
         cases=cases,
-        wishes=tuple(wishes),
-        weights=goal.weights,
-        deepest_allowed=goal.deepest,
-        gain_band=band,
-        effort=Effort(search.ridden, rides, ridden, time.monotonic() - begun, workers),
-        warnings=tuple(dict.fromkeys(notes)),
+        wishes=wishes,
+        weights=goal.goal.weights,
+        deepest_allowed=goal.goal.deepest,
+        gain_band=found.band,
+        effort=effort,
+        warnings=search_notes(task.unit, task.courses, settings, unsettled),
     )
 
 
 def _refuse(
-    unit: Unit,
-    task: SweepTask,
-    adjusters: Sequence[Adjuster],
-    goal: StageGoal,
-    search: SettingSearch,
-    rows: Sequence[int],
-    race: Sequence[Stage],
+    task: SweepTask, goal: StageGoal, search: SettingSearch, rows: Sequence[int], race: Sequence[Stage]
 ) -> None:
     """Raise `Unphysical` for the first stage that no setting with the build is allowed on."""
     for number, row in enumerate(rows):
-        judged = search.judged.on(goal.places(number))
+        places = goal.places(number)
+        judged = search.judged.on(places)
         if not goal.goal.fits(judged)[row]:
-            places = goal.places(number)
-            alone = SweepTask(
-                unit, tuple(task.courses[p] for p in places), task.names, task.rider, task.bike,
-                task.conditions, task.options, tuple(task.days[p] for p in places),
-            )  # fmt: skip
-            reason = what_stops_it(unit, alone, adjusters, goal.goal.deepest, judged)
+            alone = replace(
+                task,
+                courses=tuple(task.courses[place] for place in places),
+                days=tuple(task.days[place] for place in places),
+            )
+            reason = what_stops_it(task.unit, alone, search.adjusters, goal.goal.deepest, judged)
             raise Unphysical(f"stage {race[number].name}: {reason}")
