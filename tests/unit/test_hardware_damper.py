@@ -8,7 +8,18 @@ import numpy as np
 import pytest
 
 import forkwright as fw
-from forkwright.hardware import Unit, check_setting, cut, drawn, measures, read_text, to_text
+from forkwright.evidence.fit_choice import swapped
+from forkwright.hardware import (
+    Unit,
+    check_setting,
+    cut,
+    drawn,
+    measures,
+    quantities,
+    read_text,
+    replaced,
+    to_text,
+)
 from forkwright.hardware.discs import Disc
 from forkwright.hardware.drawer import load_drawer
 from forkwright.hardware.stack import load_stack
@@ -82,6 +93,20 @@ def test_a_preload_spring_must_meet_the_stack():
     error = refused(text)
     assert error.key == "damper.base_valve.high_speed"
     assert "backing spring must press on a disc" in str(error)
+
+
+def test_the_holes_of_a_needle_are_measures_like_any_other():
+    """A table of holes is listed, drawn within its tolerances and replaced, hole by hole."""
+    text = text_of().replace('holes = ["0.30 mm", "0.52 mm"', 'holes = ["0.30 mm", "0.52 ± 0.02 mm"', 1)
+    unit, path = read_text(text), "damper.rebound_valve.needle.holes.1"
+    assert measures(unit)[path].std == pytest.approx(2e-5)
+    assert quantities(unit)[path].dimension == "length"
+    holes = drawn(unit, 50, seed=1).damper.rebound_valve.needle.holes
+    assert np.std(holes[1].si) == pytest.approx(2e-5, rel=0.5)
+    assert holes[0].si == 0.0003
+    changed = replaced(unit, {path: 0.6e-3})
+    assert changed.damper.rebound_valve.needle.holes[1].si == 0.6e-3
+    assert swapped(unit, {path: 0.6e-3}) == changed
 
 
 def test_cutting_a_drawn_damper_cuts_every_list_in_it():

@@ -94,5 +94,6 @@ def _swapped_in_list(items: tuple[Any, ...], values: Mapping[str, float]) -> tup
     changed = list(items)
     for path, value in values.items():
         position, _, rest = path.partition(".")
-        changed[int(position)] = swapped(changed[int(position)], {rest: value})
+        item = changed[int(position)]
+        changed[int(position)] = swapped(item, {rest: value}) if rest else item.at(value)
     return tuple(changed)

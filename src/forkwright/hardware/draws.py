@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from functools import cache
-from typing import Any, TypeVar
+from typing import Any, TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +15,8 @@ from forkwright.units import Measure
 from forkwright.units.write import as_written
 
 AnyPart = TypeVar("AnyPart", bound=Part)
+Change: TypeAlias = Callable[[str, Measure, Quantity], Measure]
+"""From a path, its measure and the kind of quantity to the measure that takes its place."""
 
 
 def measures(thing: Part) -> dict[str, Measure]:
@@ -111,26 +113,31 @@ def _walk(part: Part, prefix: str = "") -> Iterator[tuple[str, Measure, Quantity
             for position, item in enumerate(value):
                 if isinstance(item, Part):
                     yield from _walk(item, f"{path}.{position}.")
+                elif isinstance(item, Measure):
+                    yield f"{path}.{position}", item, _kind_of(type(part), name)
 
 
-def _mapped(part: AnyPart, change: Callable[[str, Measure, Quantity], Measure], prefix: str = "") -> AnyPart:
+def _mapped(part: AnyPart, change: Change, prefix: str = "") -> AnyPart:
+    """A copy in which every measure is changed; what does not change stays the very same object."""
     update: dict[str, Any] = {}
     for name, value in _entries(part):
         path = prefix + name
-        if isinstance(value, Measure):
-            new: Any = change(path, value, _kind_of(type(part), name))
-        elif isinstance(value, Part):
-            new = _mapped(value, change, path + ".")
-        elif isinstance(value, tuple) and any(isinstance(item, Part) for item in value):
-            new = tuple(
-                _mapped(item, change, f"{path}.{i}.") if isinstance(item, Part) else item
-                for i, item in enumerate(value)
-            )
+        if isinstance(value, tuple):
+            items = [
+                _changed(part, name, f"{path}.{place}", item, change) for place, item in enumerate(value)
+            ]
+            new: Any = tuple(items) if any(a is not b for a, b in zip(items, value, strict=True)) else value
         else:
-            continue
+            new = _changed(part, name, path, value, change)
         if new is not value:
             update[name] = new
     return part.model_copy(update=update) if update else part
+
+
+def _changed(part: Part, name: str, path: str, value: Any, change: Change) -> Any:
+    if isinstance(value, Measure):
+        return change(path, value, _kind_of(type(part), name))
+    return _mapped(value, change, path + ".") if isinstance(value, Part) else value
 
 
 def _entries(part: Part) -> Iterator[tuple[str, Any]]:
