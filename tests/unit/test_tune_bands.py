@@ -29,7 +29,7 @@ from forkwright.tune.nearest_spring import PUMP_STEP, SECONDARY_STEP, nearest_sp
 from forkwright.tune.paired_draws import one_by_one, paired
 from forkwright.tune.recommend import recommend
 from forkwright.tune.search import SearchPlan
-from forkwright.tune.spring_grid import judged_on
+from forkwright.tune.spring_grid import yardstick_on
 from forkwright.tune.stage_days import Stage
 from forkwright.tune.stages import stages
 from forkwright.tune.verdict import verdict
@@ -108,7 +108,7 @@ def test_every_draw_gets_the_setting_that_trying_all_finds(a: str, b: str) -> No
     one, other = load_unit(DEMO / f"{a}.toml"), load_unit(DEMO / f"{b}.toml")
     target = spring_curve(one)
     setting = nearest_spring(target, other, other.setting).setting  # type: ignore[union-attr]
-    judged = judged_on(target, other, None)
+    judged = yardstick_on(target, other, None)
     many = drawn(other, 6, 4, only=lambda path: path.startswith("air_spring."))
     wanted = np.broadcast_to(judged.wanted, (6, judged.travel.size))
     found = drawn_settings(other, many, setting, judged, wanted, None, PUMP_STEP, SECONDARY_STEP)

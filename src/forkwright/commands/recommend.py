@@ -110,8 +110,9 @@ def print_recommendation(found: Recommendation) -> None:
     """Print the trade-off as a table, and the sentences."""
     from rich.table import Table
 
+    from forkwright.tune.adjusters import value_in
     from forkwright.tune.naming import PRESSURES, SHORT
-    from forkwright.tune.recommend_words import recommend_words, setting_value
+    from forkwright.tune.recommend_words import recommend_words
     from forkwright.units import show
 
     kinds = dict.fromkeys(PRESSURES, "pressure") | {"preload": "length"}
@@ -123,7 +124,7 @@ def print_recommendation(found: Recommendation) -> None:
     rows = [("recommended", found.best), ("now", found.now), *(("", option) for option in others)]
     for label, option in rows:
         if option is not None:
-            values = [(name, setting_value(option, name)) for name in names]
+            values = [(name, value_in(option.setting, name)) for name in names]
             table.add_row(
                 label,
                 *(show(v, kinds[name]) if name in kinds else f"{v:.0f}" for name, v in values),

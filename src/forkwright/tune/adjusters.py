@@ -13,17 +13,15 @@ from forkwright.bench.conditions import Conditions
 from forkwright.bench.sag import Load, sag
 from forkwright.bench.standing import standing_load
 from forkwright.hardware import Bike, Rider, Setting, Unit
-from forkwright.hardware.limits import faults_of_setting
 from forkwright.physics import Unphysical
 from forkwright.physics.values import Array
 from forkwright.tune.nearest_coil import COIL_STEP, MOST_PRELOAD, PRELOAD_STEP
 from forkwright.tune.nearest_spring import PUMP_STEP
-from forkwright.tune.spring_grid import at_many
+from forkwright.tune.spring_grid import HIGHEST, at_many, spacer_counts
 from forkwright.units import InputError, Measure, show
 
 EXTERNAL = ("low_speed", "high_speed", "rebound")
 LEAST_SAG, MOST_SAG = 0.12, 0.38  # of the travel; own limits of what is searched
-_HIGHEST = 350 * 6894.757293168
 
 
 @dataclass(frozen=True)
@@ -35,6 +33,12 @@ class Adjuster:
 
     name: str
     values: Array
+
+
+def value_in(setting: Setting, name: str) -> float:
+    """Return what an adjuster is set to, SI (gauge Pa, m, counts); it must be set."""
+    held = getattr(setting, name)
+    return float(getattr(held, "si", held))
 
 
 def adjusters_of(
@@ -60,10 +64,9 @@ def adjusters_of(
     if air is not None and setting.pressure is not None:
         found.append(Adjuster("pressure", _rideable(unit, setting, load, side_load, conditions, pump_step)))
         if air.spacers is not None and air.spacers.max_count:
-            counts = [n for n in range(air.spacers.max_count + 1) if _fits(unit, setting, "spacers", n)]
-            found.append(Adjuster("spacers", np.array(counts, np.float64)))
+            found.append(Adjuster("spacers", np.array(spacer_counts(unit, setting), np.float64)))
         if air.floating is not None and setting.floating is not None:
-            limit = air.floating.pressure_limit.si if air.floating.pressure_limit is not None else _HIGHEST
+            limit = air.floating.pressure_limit.si if air.floating.pressure_limit is not None else HIGHEST
             low = max(setting.pressure.si * 0.8, secondary_step)
             found.append(Adjuster("floating", _multiples(secondary_step, low, limit)))
         if air.negative == "valve" and setting.negative_pressure is not None:
@@ -113,7 +116,7 @@ def _rideable(
 ) -> Array:
     air = unit.air_spring
     assert air is not None
-    limit = air.pressure_limit.si if air.pressure_limit is not None else _HIGHEST
+    limit = air.pressure_limit.si if air.pressure_limit is not None else HIGHEST
     pressures = _multiples(step, step, limit)
     full = unit.travel.si
 
@@ -147,7 +150,7 @@ def _negative(unit: Unit, main: Array, step: float) -> Array:
     air = unit.air_spring
     assert air is not None
     limit = air.negative_pressure_limit or air.pressure_limit
-    most = min(1.5 * float(main[-1]), limit.si if limit is not None else _HIGHEST)
+    most = min(1.5 * float(main[-1]), limit.si if limit is not None else HIGHEST)
     return _multiples(step, max(step, min(0.5 * float(main[0]), most)), most)
 
 
@@ -214,11 +217,6 @@ def check_coil(
         f"the coil of {show(rate, 'stiffness')} is too {way}: {unit.name} sags {now:.0%} under this rider "
         f"(ridden: {LEAST_SAG:.0%} to {MOST_SAG:.0%}); coils that would carry the rider: {' to '.join(ends)}"
     )
-
-
-def _fits(unit: Unit, setting: Setting, entry: str, value: float) -> bool:
-    changed = setting.changed(**{entry: int(value)})
-    return all(key != f"setting.{entry}" for key, *_ in faults_of_setting(unit, changed))
 
 
 def _multiples(step: float, low: float, high: float) -> Array:

@@ -12,16 +12,13 @@ from forkwright.hardware import Setting, Unit
 from forkwright.physics import Unphysical
 from forkwright.physics.values import Array
 from forkwright.tune.spring_grid import (
-    Judged,
+    Yardstick,
     at_many,
+    near_spacers,
     negative_steps,
     pressure_steps,
     secondary_steps,
-    spacer_counts,
 )
-
-NEAR = 2
-"""Spacers either way of the match's that are tried (own choice)."""
 
 TURNS = 4
 """Steps of the least squares; without a floating piston force is straight in pressure, and two are exact."""
@@ -42,7 +39,7 @@ def drawn_settings(
     unit: Unit,
     many: Unit,
     setting: Setting,
-    judged: Judged,
+    yardstick: Yardstick,
     wanted: Array,
     conditions: Conditions | None,
     pump_step: float,
@@ -56,7 +53,7 @@ def drawn_settings(
         As measured, and drawn, shape (draws, 1).
     setting : Setting
         Where the search begins.
-    judged : Judged
+    yardstick : Yardstick
         Travel and weights; its target is not used.
     wanted : array, shape (draws, travel)
         N.
@@ -76,11 +73,9 @@ def drawn_settings(
     steps = {name: every for name, every in ranges.items() if every is not None}
     draws = len(wanted)
     errors, found, counts = [], [], []
-    for count in spacer_counts(unit, setting):
-        if abs(count - setting.spacers) > NEAR:
-            continue
+    for count in near_spacers(unit, setting):
         try:
-            fit = _Fit(many, setting, count, steps, judged, wanted, conditions)
+            fit = _Fit(many, setting, count, steps, yardstick, wanted, conditions)
         except Unphysical:
             continue  # with so many spacers some draws could not be built
         errors.append(fit.errors)
@@ -106,22 +101,22 @@ class _Fit:
         setting: Setting,
         spacers: int,
         steps: dict[str, Array],
-        judged: Judged,
+        yardstick: Yardstick,
         wanted: Array,
         conditions: Conditions | None,
     ) -> None:
         self._many, self._setting, self._spacers = many, setting, spacers
-        self._judged, self._wanted, self._conditions = judged, wanted, conditions
+        self._yardstick, self._wanted, self._conditions = yardstick, wanted, conditions
         self._steps = steps
         now = {name: np.full((len(wanted), 1), getattr(setting, name).si) for name in steps}
         for _ in range(TURNS if "floating" in steps else 2):
             now = self._improved(now)
-        self.errors: Array = (self._force(now) - wanted) ** 2 @ judged.weight
+        self.errors: Array = (self._force(now) - wanted) ** 2 @ yardstick.weight
         self.values = {name: column[:, 0] for name, column in now.items()}
 
     def _force(self, now: dict[str, Array]) -> Array:
         drawn = at_many(self._many, self._setting, spacers=self._spacers, **now)
-        return spring_curve(drawn, None, self._conditions, travel=self._judged.travel).force
+        return spring_curve(drawn, None, self._conditions, travel=self._yardstick.travel).force
 
     def _improved(self, now: dict[str, Array]) -> dict[str, Array]:
         """Take one step; a pressure that would leave its range stays on its end, the others give way."""
@@ -142,8 +137,8 @@ class _Fit:
 
     def _step(self, slopes: Array, residual: Array) -> Array:
         """Solve the normal equations of every draw, shape (pressures, draws)."""
-        normal = np.einsum("knx,lnx,x->nkl", slopes, slopes, self._judged.weight)
-        right = np.einsum("knx,nx,x->nk", slopes, residual, self._judged.weight)
+        normal = np.einsum("knx,lnx,x->nkl", slopes, slopes, self._yardstick.weight)
+        right = np.einsum("knx,nx,x->nk", slopes, residual, self._yardstick.weight)
         size = np.trace(normal, axis1=1, axis2=2) + 1e-300
         normal = normal + STIFFENING * size[:, np.newaxis, np.newaxis] * np.eye(len(slopes))
         return np.asarray(-np.linalg.solve(normal, right[:, :, np.newaxis])[:, :, 0].T, np.float64)

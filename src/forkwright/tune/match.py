@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from forkwright.bench.conditions import Conditions
 from forkwright.bench.damping import WORKSHOP_OIL
 from forkwright.bench.nearest_clicks import NearestClicks, nearest_clicks
-from forkwright.bench.spring import spring_curve
+from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.physics import Unphysical
 from forkwright.tune.alike import check_alike
@@ -100,9 +100,64 @@ def match(
     tell = progress or (lambda _: None)
     check_alike(a, b, "matched")
     use = use or even_use(min(a.travel.si, b.travel.si))
-    wanted = setting_a or a.setting
-    setting = setting_b or b.setting
-    target = spring_curve(a, wanted, conditions, travel=use.travel)
+    setting_a, setting_b = setting_a or a.setting, setting_b or b.setting
+    found = _nearest(a, b, setting_a, setting_b, use, conditions, oil_temperature, pump_step, secondary_step)
+    tell(0.4)
+    bands, notes = None, _warnings(b, found, use)
+    if draws > 0:
+        try:
+            bands = match_bands(
+                a, b, setting_a, found.setting, use, found.spring, found.coil, found.clicks,
+                conditions=conditions, oil_temperature=oil_temperature, pump_step=pump_step,
+                secondary_step=secondary_step, draws=draws, damper_draws=damper_draws, seed=seed,
+                progress=lambda share: tell(0.4 + 0.6 * share),
+            )  # fmt: skip
+        except Unphysical as fault:
+            notes = (*notes, f"no bands: with parts as far off as their tolerances allow, {fault}")
+    setting, target, spring = found.setting, found.target, found.spring
+    return Match(
+        setting=setting,
+        use=use,
+        spring=spring,
+        coil=found.coil,
+        clicks=found.clicks,
+        reasons=reasons(a, b, setting_a, setting, target, spring, conditions) if spring is not None else (),
+        neighbours=(
+            *spring_neighbours(b, setting, target, spring, conditions, pump_step, secondary_step),
+            *coil_neighbours(b, setting, target, found.coil, conditions),
+            *click_neighbours(b, setting, found.clicks, use, oil_temperature),
+        ),
+        pressure_room=pressure_room(b, setting, target, spring, conditions, pump_step),
+        friction=_friction(b, setting, spring, conditions),
+        bands=bands,
+        warnings=notes,
+    )
+
+
+@dataclass(frozen=True)
+class _Nearest:
+    """B's nearest setting, part by part, and A's curve that the spring was held against."""
+
+    setting: Setting
+    target: SpringCurve
+    spring: NearestSpring | None
+    coil: NearestCoil | None
+    clicks: NearestClicks | None
+
+
+def _nearest(
+    a: Unit,
+    b: Unit,
+    setting_a: Setting,
+    setting: Setting,
+    use: Use,
+    conditions: Conditions | None,
+    oil_temperature: float,
+    pump_step: float,
+    secondary_step: float,
+) -> _Nearest:
+    """Match the spring first, then the damper at the spring's setting."""
+    target = spring_curve(a, setting_a, conditions, travel=use.travel)
     spring = nearest_spring(
         target, b, setting, conditions=conditions, pump_step=pump_step, secondary_step=secondary_step,
         weight=use.travel_weight,
@@ -115,38 +170,11 @@ def match(
     clicks = None
     if a.damper is not None and b.damper is not None:
         clicks = nearest_clicks(
-            a, b, wanted, setting, oil_temperature=oil_temperature, speeds=use.speed, weights=use.speed_weight
-        )
+            a, b, setting_a, setting, oil_temperature=oil_temperature, speeds=use.speed,
+            weights=use.speed_weight,
+        )  # fmt: skip
         setting = setting.changed(**clicks.clicks)
-    tell(0.4)
-    bands, notes = None, _warnings(b, spring, coil, clicks, use)
-    if draws > 0:
-        try:
-            bands = match_bands(
-                a, b, wanted, setting, use, spring, coil, clicks,
-                conditions=conditions, oil_temperature=oil_temperature, pump_step=pump_step,
-                secondary_step=secondary_step, draws=draws, damper_draws=damper_draws, seed=seed,
-                progress=lambda share: tell(0.4 + 0.6 * share),
-            )  # fmt: skip
-        except Unphysical as fault:
-            notes = (*notes, f"no bands: with parts as far off as their tolerances allow, {fault}")
-    return Match(
-        setting=setting,
-        use=use,
-        spring=spring,
-        coil=coil,
-        clicks=clicks,
-        reasons=reasons(a, b, wanted, setting, target, spring, conditions) if spring is not None else (),
-        neighbours=(
-            *spring_neighbours(b, setting, target, spring, conditions, pump_step, secondary_step),
-            *coil_neighbours(b, setting, target, coil, conditions),
-            *click_neighbours(b, setting, clicks, use, oil_temperature),
-        ),
-        pressure_room=pressure_room(b, setting, target, spring, conditions, pump_step),
-        friction=_friction(b, setting, spring, conditions),
-        bands=bands,
-        warnings=notes,
-    )
+    return _Nearest(setting, target, spring, coil, clicks)
 
 
 def _friction(
@@ -158,18 +186,12 @@ def _friction(
     return float(curve.friction @ spring.weight)
 
 
-def _warnings(
-    unit: Unit,
-    spring: NearestSpring | None,
-    coil: NearestCoil | None,
-    clicks: NearestClicks | None,
-    use: Use,
-) -> tuple[str, ...]:
-    found = spring or coil
+def _warnings(unit: Unit, nearest: _Nearest, use: Use) -> tuple[str, ...]:
+    found = nearest.spring or nearest.coil
     notes = list(found.warnings) if found is not None else [f"{unit.name} has no spring to set"]
-    if clicks is not None and clicks.at_end:
-        ends = ", ".join(name.replace("_", " ") for name in clicks.at_end)
+    if nearest.clicks is not None and nearest.clicks.at_end:
+        ends = ", ".join(name.replace("_", " ") for name in nearest.clicks.at_end)
         notes.append(f"at its end: {ends}; the stack, not the clicks, is the limit there")
-    if spring is not None and float(use.travel[-1]) > unit.travel.si * (1 + 1e-9):
+    if nearest.spring is not None and float(use.travel[-1]) > unit.travel.si * (1 + 1e-9):
         notes.append("A uses more travel than B has; what lies beyond is left out")
     return tuple(notes)

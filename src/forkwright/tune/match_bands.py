@@ -14,12 +14,13 @@ from forkwright.bench.spring import spring_curve
 from forkwright.hardware import Setting, Unit, with_setting
 from forkwright.physics.values import Array
 from forkwright.tune.adjuster_band import AdjusterBand, band_from
+from forkwright.tune.adjusters import value_in
 from forkwright.tune.drawn_damping import damping_force, drawn_damping
 from forkwright.tune.drawn_spring import drawn_settings
 from forkwright.tune.nearest_coil import COIL_STEP, PRELOAD_STEP, NearestCoil, nearest_coils, with_rate
 from forkwright.tune.nearest_spring import NearestSpring
 from forkwright.tune.paired_draws import paired
-from forkwright.tune.spring_grid import Judged
+from forkwright.tune.spring_grid import Yardstick
 from forkwright.tune.use import Use
 
 DRAWS = 200
@@ -97,43 +98,55 @@ def match_bands(
     """
     if coil is not None:
         b = with_rate(b, coil.rate)
-    many_a, many_b = paired(with_setting(a, setting_a), with_setting(b, setting), draws, seed)
-    found: list[AdjusterBand] = []
+    drawn = paired(with_setting(a, setting_a), with_setting(b, setting), draws, seed)
+    adjusters: list[AdjusterBand] = []
     left = damped = None
-    judged = spring or coil
-    if judged is not None:
-        wanted, force = (
-            np.broadcast_to(
-                spring_curve(many, None, conditions, travel=judged.travel).force, (draws, judged.travel.size)
-            )
-            for many in (many_a, many_b)
-        )
-        left = _remainder(judged.travel, judged.weight, force - wanted)
-        if coil is not None:
-            rates, preloads = nearest_coils(coil, wanted - force)
-            found += [
-                band_from("rate", rates, coil.rate, COIL_STEP),
-                band_from("preload", preloads, coil.preload, PRELOAD_STEP),
-            ]
-        else:
-            moved = drawn_settings(
-                b, many_b, setting, Judged(judged.travel, wanted[0], judged.weight), wanted, conditions,
-                pump_step, secondary_step,
-            )  # fmt: skip
-            found += [
-                _adjuster(setting, name, values, moved.steps[name]) for name, values in moved.values.items()
-            ]
+    if spring is not None or coil is not None:
+        left, moved = _spring_bands(b, drawn, setting, spring, coil, conditions, pump_step, secondary_step)
+        adjusters += moved
     if progress is not None:
         progress(0.2)
     if clicks is not None:
-        remainder = drawn_damping(
-            a, b, many_a, many_b, setting_a, setting, use.speed, oil_temperature, min(draws, damper_draws),
+        remainder = clicks.remainder + drawn_damping(
+            a, b, *drawn, setting_a, setting, use.speed, oil_temperature, min(draws, damper_draws),
             None if progress is None else lambda share: progress(0.2 + 0.75 * share),
         )  # fmt: skip
-        remainder = clicks.remainder + remainder
         damped = _remainder(use.speed, use.speed_weight, remainder)
-        found += _clicks(b, setting, clicks, use, oil_temperature, remainder)
-    return MatchBands(draws, min(draws, damper_draws), tuple(found), left, damped)
+        adjusters += _clicks(b, setting, clicks, use, oil_temperature, remainder)
+    return MatchBands(draws, min(draws, damper_draws), tuple(adjusters), left, damped)
+
+
+def _spring_bands(
+    b: Unit,
+    drawn: tuple[Unit, Unit],
+    setting: Setting,
+    spring: NearestSpring | None,
+    coil: NearestCoil | None,
+    conditions: Conditions | None,
+    pump_step: float,
+    secondary_step: float,
+) -> tuple[RemainderBand, list[AdjusterBand]]:
+    """What remains of the springs at the match's setting, and where every drawn pair would want it."""
+    found = spring or coil
+    assert found is not None
+    travel, weight = found.travel, found.weight
+    wanted, force = (spring_curve(many, None, conditions, travel=travel).force for many in drawn)
+    wanted, force = np.broadcast_arrays(wanted, force)
+    left = _remainder(travel, weight, force - wanted)
+    if coil is not None:
+        rates, preloads = nearest_coils(coil, wanted - force)
+        return left, [
+            band_from("rate", rates, coil.rate, COIL_STEP),
+            band_from("preload", preloads, coil.preload, PRELOAD_STEP),
+        ]
+    moved = drawn_settings(
+        b, drawn[1], setting, Yardstick(travel, wanted[0], weight), wanted, conditions, pump_step,
+        secondary_step,
+    )  # fmt: skip
+    return left, [
+        band_from(name, values, value_in(setting, name), moved.steps[name])
+        for name, values in moved.values.items()
+    ]
 
 
 def _remainder(over: Array, weight: Array, remainder: Array) -> RemainderBand:
@@ -161,8 +174,3 @@ def _clicks(
         errors = (remainder[:, np.newaxis, :] + change) ** 2 @ use.speed_weight
         found.append(band_from(name, every[errors.argmin(axis=1)].astype(np.float64), float(number), 0.5))
     return found
-
-
-def _adjuster(setting: Setting, name: str, values: Array, step: float) -> AdjusterBand:
-    held = getattr(setting, name)
-    return band_from(name, values, float(getattr(held, "si", held)), step)

@@ -14,6 +14,7 @@ from forkwright.hardware import Setting, Unit
 from forkwright.hardware.limits import faults_of_setting
 from forkwright.tune.nearest_coil import COIL_STEP, MOST_PRELOAD, PRELOAD_STEP, NearestCoil, with_rate
 from forkwright.tune.nearest_spring import NearestSpring
+from forkwright.tune.spring_figures import stepped
 from forkwright.tune.use import Use
 
 ROOM = 1.1
@@ -44,6 +45,7 @@ def spring_neighbours(
     pump_step: float,
     secondary_step: float,
 ) -> tuple[Neighbour, ...]:
+    """Return what one and two steps either way of every pressure and the spacers leave."""
     if spring is None:
         return ()
     found = []
@@ -53,17 +55,9 @@ def spring_neighbours(
         ("floating", secondary_step),
         ("negative_pressure", pump_step),
     ):
-        now = getattr(setting, entry)
-        if now is None or (
-            entry == "spacers" and (unit.air_spring is None or unit.air_spring.spacers is None)
-        ):
-            continue
         for signed in (-2 * step, -step, step, 2 * step):
-            value = now + int(signed) if entry == "spacers" else now.si + signed
-            if value < 0:
-                continue
-            other = setting.changed(**{entry: value})
-            if not faults_of_setting(unit, other):
+            other = stepped(unit, setting, entry, signed)
+            if other is not None:
                 found.append(Neighbour(entry, signed, spring_rms(unit, other, target, spring, conditions)))
     return tuple(found)
 
@@ -71,7 +65,7 @@ def spring_neighbours(
 def click_neighbours(
     unit: Unit, setting: Setting, clicks: NearestClicks | None, use: Use, oil_temperature: float
 ) -> tuple[Neighbour, ...]:
-    """What one click either way leaves: weighted rms of the damping difference."""
+    """Return what one click either way leaves: weighted rms of the damping difference."""
     if clicks is None or unit.damper is None:
         return ()
     ranges = unit.damper.click_ranges()

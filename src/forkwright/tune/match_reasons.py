@@ -11,9 +11,15 @@ from forkwright.bench.conditions import Conditions
 from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.hardware.air_spring import AirSpring
-from forkwright.hardware.limits import faults_of_setting
 from forkwright.tune.nearest_spring import PUMP_STEP, NearestSpring
-from forkwright.tune.spring_grid import Judged, at_many, best_negative, negative_pull, negative_steps
+from forkwright.tune.spring_grid import (
+    Yardstick,
+    at_many,
+    best_negative,
+    near_spacers,
+    negative_pull,
+    negative_steps,
+)
 from forkwright.units import Measure
 
 WORTH_NAMING = 0.05  # of the remainder
@@ -21,7 +27,7 @@ _NEGATIVE = {
     "transfer": "B's negative chamber fills itself and cannot be set",
     "valve": "B's negative chamber has a valve of its own",
 }
-PRESSURES, NEAR = 141, 2  # pressures and spacers tried, from half to double and either way (own choice)
+TRIED = 141  # pressures, from half to double (own choice)
 
 
 @dataclass(frozen=True)
@@ -55,11 +61,11 @@ def reasons(
     """
     if a.air_spring is None or b.air_spring is None or spring.rms <= 0.0:
         return ()
-    judged = Judged(spring.travel, np.interp(spring.travel, target.travel, target.force), spring.weight)
+    yardstick = Yardstick(spring.travel, np.interp(spring.travel, target.travel, target.force), spring.weight)
     found = []
     for part, words, changed in _swaps(a, b, a.air_spring, b.air_spring, setting_a, setting_b):
         start = _suited(setting_b, changed, setting_a)
-        rms = _best_rms(changed, start, judged, conditions)
+        rms = _best_rms(changed, start, yardstick, conditions)
         share = 1.0 - rms / spring.rms
         if share > WORTH_NAMING:
             found.append(Reason(part, words, rms, share))
@@ -85,53 +91,66 @@ def _swaps(
     a: Unit, b: Unit, air_a: AirSpring, air_b: AirSpring, setting_a: Setting, setting_b: Setting
 ) -> Iterator[tuple[str, str, Unit]]:
     """Yield B with one part made like A's."""
-    area_a, area_b = air_a.bore.si**2, air_b.bore.si**2
+    for part, words, air in (
+        *_negative_swap(air_a, air_b),
+        *_positive_swap(air_a, air_b, setting_a, setting_b, b.travel.si),
+        *_floating_swap(air_a, air_b),
+    ):
+        yield part, words, b.model_copy(update={"air_spring": air})
+    if a.bumpers != b.bumpers:
+        yield "bumpers", "B's bumpers act otherwise", b.model_copy(update={"bumpers": a.bumpers})
+    if None not in (a.lower_legs, b.lower_legs, a.chassis, b.chassis):
+        legs = b.model_copy(update={"lower_legs": a.lower_legs, "chassis": a.chassis})
+        yield "lower legs", "the air trapped in B's lower legs is squeezed differently", legs
+
+
+def _negative_swap(air_a: AirSpring, air_b: AirSpring) -> Iterator[tuple[str, str, AirSpring]]:
+    part = "negative chamber"
     if air_a.negative != air_b.negative and "coil" not in (air_a.negative, air_b.negative):
-        yield "negative chamber", _NEGATIVE[air_b.negative], _with_negative_of(b, air_a, area_b / area_a)
+        assert air_a.negative_volume is not None
+        as_large = Measure(air_a.negative_volume.si * _larger(air_a, air_b))
+        kind = {"negative": air_a.negative, "negative_volume": as_large, "transfer": air_a.transfer}
+        yield part, _NEGATIVE[air_b.negative], air_b.model_copy(update=kind)
     elif air_a.negative_volume is not None and air_b.negative_volume is not None:
-        ring_a, ring_b = area_a - air_a.shaft.si**2, area_b - air_b.shaft.si**2
+        ring_a, ring_b = (air.bore.si**2 - air.shaft.si**2 for air in (air_a, air_b))
         like_a = air_a.negative_volume.si * ring_b / ring_a
         size = "smaller" if air_b.negative_volume.si < like_a else "larger"
-        changed = air_b.model_copy(update={"negative_volume": Measure(like_a), "transfer": air_a.transfer})
-        words = f"B's negative chamber is {size} for its piston"
-        yield "negative chamber", words, b.model_copy(update={"air_spring": changed})
-    like_a = _open_volume(air_a, setting_a) * area_b / area_a
+        changed = {"negative_volume": Measure(like_a), "transfer": air_a.transfer}
+        yield part, f"B's negative chamber is {size} for its piston", air_b.model_copy(update=changed)
+
+
+def _positive_swap(
+    air_a: AirSpring, air_b: AirSpring, setting_a: Setting, setting_b: Setting, travel: float
+) -> Iterator[tuple[str, str, AirSpring]]:
+    like_a = _open_volume(air_a, setting_a) * _larger(air_a, air_b)
     size = "smaller" if _open_volume(air_b, setting_b) < like_a else "larger"
     spacers = setting_b.spacers * air_b.spacers.volume.si if air_b.spacers is not None else 0.0
     changed = air_b.model_copy(update={"positive_volume": Measure(like_a + spacers)})
-    if changed.positive_volume.si > np.pi / 4 * area_b * b.travel.si * 1.01:
-        words = f"B's positive chamber is {size} for its piston"
-        yield "positive chamber", words, b.model_copy(update={"air_spring": changed})
+    if changed.positive_volume.si > np.pi / 4 * air_b.bore.si**2 * travel * 1.01:
+        yield "positive chamber", f"B's positive chamber is {size} for its piston", changed
+
+
+def _floating_swap(air_a: AirSpring, air_b: AirSpring) -> Iterator[tuple[str, str, AirSpring]]:
+    part, larger = "floating piston", _larger(air_a, air_b)
     if air_b.floating is not None and air_a.floating is None:
-        fixed = air_b.model_copy(update={"floating": None})
-        yield (
-            "floating piston",
-            "B's floating piston gives room late in the travel",
-            b.model_copy(update={"air_spring": fixed}),
-        )
+        words = "B's floating piston gives room late in the travel"
+        yield part, words, air_b.model_copy(update={"floating": None})
     if air_a.floating is not None and air_b.floating is None:
-        scale = area_b / area_a
         back = air_a.floating.secondary_bore
         floating = air_a.floating.model_copy(
             update={
-                "bore": Measure(air_a.floating.bore.si * scale**0.5),
-                "secondary_bore": Measure(back.si * scale**0.5) if back is not None else None,
-                "volume": Measure(air_a.floating.volume.si * scale),
+                "bore": Measure(air_a.floating.bore.si * larger**0.5),
+                "secondary_bore": Measure(back.si * larger**0.5) if back is not None else None,
+                "volume": Measure(air_a.floating.volume.si * larger),
             }
         )
-        room = air_b.model_copy(update={"floating": floating})
         words = "B has no floating piston to give room late in the travel"
-        yield "floating piston", words, b.model_copy(update={"air_spring": room})
-    if a.bumpers != b.bumpers:
-        yield "bumpers", "B's bumpers act otherwise", b.model_copy(update={"bumpers": a.bumpers})
-    if (
-        a.lower_legs is not None
-        and b.lower_legs is not None
-        and a.chassis is not None
-        and b.chassis is not None
-    ):
-        legs = b.model_copy(update={"lower_legs": a.lower_legs, "chassis": a.chassis})
-        yield "lower legs", "the air trapped in B's lower legs is squeezed differently", legs
+        yield part, words, air_b.model_copy(update={"floating": floating})
+
+
+def _larger(air_a: AirSpring, air_b: AirSpring) -> float:
+    """How many times larger B's piston is."""
+    return float(air_b.bore.si**2 / air_a.bore.si**2)
 
 
 def _open_volume(air: AirSpring, setting: Setting) -> float:
@@ -139,40 +158,21 @@ def _open_volume(air: AirSpring, setting: Setting) -> float:
     return float(air.positive_volume.si - taken)
 
 
-def _with_negative_of(b: Unit, air_a: AirSpring, scale: float) -> Unit:
-    """Return B with A's kind of negative chamber, as large for its piston as A's is."""
-    air_b = b.air_spring
-    assert air_b is not None
-    assert air_a.negative_volume is not None
-    changed = air_b.model_copy(
-        update={
-            "negative": air_a.negative,
-            "negative_volume": Measure(air_a.negative_volume.si * scale),
-            "transfer": air_a.transfer,
-        }
-    )
-    return b.model_copy(update={"air_spring": changed})
-
-
-def _best_rms(unit: Unit, setting: Setting, judged: Judged, conditions: Conditions | None) -> float:
+def _best_rms(unit: Unit, setting: Setting, yardstick: Yardstick, conditions: Conditions | None) -> float:
     """Smallest weighted rms with pressures (half to double the present main one) and spacers set again."""
     assert setting.pressure is not None
-    air = unit.air_spring
-    pressures = setting.pressure.si * np.geomspace(0.5, 2.0, PRESSURES)
-    most = air.spacers.max_count if air is not None and air.spacers is not None else 0
+    pressures = setting.pressure.si * np.geomspace(0.5, 2.0, TRIED)
     negative = negative_steps(unit, setting, PUMP_STEP)
     least = float("inf")
-    for spacers in range(max(0, setting.spacers - NEAR), min(most, setting.spacers + NEAR) + 1):
+    for spacers in near_spacers(unit, setting):
         tried = setting.model_copy(update={"spacers": spacers})
-        if any(key == "setting.spacers" for key, *_ in faults_of_setting(unit, tried)):
-            continue
         many = at_many(unit, tried, pressure=pressures[:, np.newaxis])
-        force = spring_curve(many, None, conditions, travel=judged.travel).force
+        force = spring_curve(many, None, conditions, travel=yardstick.travel).force
         if negative is not None and setting.negative_pressure is not None:
-            pull = negative_pull(unit, tried, judged, conditions)
+            pull = negative_pull(unit, tried, yardstick, conditions)
             now = float(setting.negative_pressure.si)
-            errors, _ = best_negative(force - judged.wanted, pull, now, negative, judged)
+            errors, _ = best_negative(force - yardstick.wanted, pull, now, negative, yardstick)
         else:
-            errors = judged.squares(force)
+            errors = yardstick.squares(force)
         least = min(least, float(np.sqrt(errors.min())))
     return least

@@ -12,6 +12,7 @@ from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.hardware.parts import CoilSpring
 from forkwright.physics.values import Array
+from forkwright.tune.spring_grid import yardstick_on
 from forkwright.units import Measure, UnitChoice, show
 
 COIL_STEP = 4378.17
@@ -82,8 +83,8 @@ def nearest_coil(
     coil = unit.coil_spring
     if coil is None:
         return None
-    travel, weights = _judged(target, unit, weight)
-    wanted = np.interp(travel, target.travel, target.force)
+    yardstick = yardstick_on(target, unit, weight)
+    travel, wanted, weights = yardstick.travel, yardstick.wanted, yardstick.weight
     curve = spring_curve(unit, setting, conditions, travel=travel)
     other = curve.force - coil.rate.si * (travel + preload_of(coil, setting))
     exact_rate, exact_preload = _line(travel, wanted - other, weights)
@@ -178,15 +179,6 @@ def coil_sentences(found: NearestCoil, name: str, units: UnitChoice | None = Non
             "coil gives way sooner."
         )
     return tuple(said)
-
-
-def _judged(target: SpringCurve, unit: Unit, weight: Array | None) -> tuple[Array, Array]:
-    bottom = unit.bumpers.bottom_out
-    free = float(unit.travel.si) - (float(bottom.length.si) if bottom is not None else 0.0)
-    keep = target.travel <= min(free, float(target.travel[-1]) * 0.95) + 1e-9
-    weights = np.where(keep, 1.0, 0.0) if weight is None else np.where(keep, weight, 0.0)
-    used = weights > 0.0
-    return target.travel[used], weights[used] / weights[used].sum()
 
 
 def _line(travel: Array, force: Array, weights: Array) -> tuple[float, float]:

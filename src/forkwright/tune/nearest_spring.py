@@ -12,15 +12,15 @@ from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.physics.values import Array
 from forkwright.tune.spring_grid import (
-    Judged,
+    Yardstick,
     at_many,
     best_negative,
-    judged_on,
     negative_pull,
     negative_steps,
     pressure_steps,
     secondary_steps,
     spacer_counts,
+    yardstick_on,
 )
 from forkwright.units import Measure, parse
 
@@ -84,10 +84,10 @@ def nearest_spring(
     """
     if unit.air_spring is None:
         return None
-    judged = judged_on(target, unit, weight)
-    search = _Search(unit, setting, judged, conditions, pump_step, secondary_step)
+    yardstick = yardstick_on(target, unit, weight)
+    search = _Search(unit, setting, yardstick, conditions, pump_step, secondary_step)
     best = min((search.with_spacers(count) for count in spacer_counts(unit, setting)), key=lambda one: one[0])
-    return _described(best[1], unit, judged, search, conditions)
+    return _described(best[1], unit, yardstick, search, conditions)
 
 
 def pressure_for_sag(
@@ -142,17 +142,17 @@ class _Search:
         self,
         unit: Unit,
         setting: Setting,
-        judged: Judged,
+        yardstick: Yardstick,
         conditions: Conditions | None,
         pump_step: float,
         secondary_step: float,
     ) -> None:
-        self.unit, self.setting, self.judged, self.conditions = unit, setting, judged, conditions
+        self.unit, self.setting, self.yardstick, self.conditions = unit, setting, yardstick, conditions
         self.pump_step, self.secondary_step = pump_step, secondary_step
         self.pressures = pressure_steps(unit, pump_step)
         self.secondary = secondary_steps(unit, setting, secondary_step)
         self.negative = negative_steps(unit, setting, pump_step)
-        self.pull = None if self.negative is None else negative_pull(unit, setting, judged, conditions)
+        self.pull = None if self.negative is None else negative_pull(unit, setting, yardstick, conditions)
         self.tried = 0
 
     def with_spacers(self, spacers: int) -> tuple[float, Setting]:
@@ -174,19 +174,19 @@ class _Search:
         if secondary is not None:
             entries["floating"] = secondary
         many = at_many(self.unit, self.setting, **entries)
-        force = spring_curve(many, None, self.conditions, travel=self.judged.travel).force
+        force = spring_curve(many, None, self.conditions, travel=self.yardstick.travel).force
         found = self.setting.changed(spacers=spacers)
         if secondary is not None:
             found = found.changed(floating=_as_measure(secondary, self.secondary_step))
         if self.negative is None or self.pull is None:
-            errors = self.judged.squares(force)
+            errors = self.yardstick.squares(force)
             row = int(np.argmin(errors))
             self.tried += errors.size
         else:
             assert self.setting.negative_pressure is not None
             errors, place = best_negative(
-                force - self.judged.wanted, self.pull, self.setting.negative_pressure.si, self.negative,
-                self.judged,
+                force - self.yardstick.wanted, self.pull, self.setting.negative_pressure.si, self.negative,
+                self.yardstick,
             )  # fmt: skip
             row = int(np.argmin(errors))
             self.tried += errors.size * self.negative.size
@@ -197,10 +197,10 @@ class _Search:
 
 
 def _described(
-    setting: Setting, unit: Unit, judged: Judged, search: _Search, conditions: Conditions | None
+    setting: Setting, unit: Unit, yardstick: Yardstick, search: _Search, conditions: Conditions | None
 ) -> NearestSpring:
-    curve = spring_curve(unit, setting, conditions, travel=judged.travel)
-    remainder = curve.force - judged.wanted
+    curve = spring_curve(unit, setting, conditions, travel=yardstick.travel)
+    remainder = curve.force - yardstick.wanted
     worst = int(np.argmax(np.abs(remainder)))
     notes = list(curve.warnings)
     for what, given, steps in (
@@ -212,12 +212,12 @@ def _described(
             notes.append(f"the nearest {what} is the limit itself: more would be needed to come nearer")
     return NearestSpring(
         setting=setting,
-        travel=judged.travel,
+        travel=yardstick.travel,
         remainder=remainder,
-        weight=judged.weight,
-        rms=float(np.sqrt(remainder**2 @ judged.weight)),
+        weight=yardstick.weight,
+        rms=float(np.sqrt(remainder**2 @ yardstick.weight)),
         worst=float(remainder[worst]),
-        worst_at=float(judged.travel[worst]),
+        worst_at=float(yardstick.travel[worst]),
         tried=search.tried,
         warnings=tuple(notes),
     )

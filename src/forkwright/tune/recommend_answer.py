@@ -8,12 +8,12 @@ from typing import Any
 import numpy as np
 
 from forkwright.physics.values import Array
-from forkwright.tune.adjusters import Adjuster
+from forkwright.tune.adjusters import Adjuster, value_in
 from forkwright.tune.aims import AIMS
 from forkwright.tune.compare_answer import setting_answer
 from forkwright.tune.naming import ADJUSTERS, PRESSURES, step_words, value_words
 from forkwright.tune.recommend_sureness import ride_bands_answer
-from forkwright.tune.recommend_words import recommend_words, setting_value, step_result
+from forkwright.tune.recommend_words import recommend_words, step_result
 from forkwright.tune.recommendation import Effort, Option, Recommendation, StepChange
 from forkwright.units import UnitChoice
 
@@ -71,7 +71,7 @@ def steps_answer(
 ) -> list[dict[str, Any]]:
     """Return what one step of each adjuster changes."""
     return [
-        one_step(step, setting_value(best, step.adjuster), best.aims, full_travel, units) for step in steps
+        one_step(step, value_in(best.setting, step.adjuster), best.aims, full_travel, units) for step in steps
     ]
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from forkwright.physics.values import Array
-from forkwright.tune.adjusters import Adjuster
+from forkwright.tune.adjusters import Adjuster, value_in
 from forkwright.tune.aim_words import LEAST_SHARE, aims_words, change_words, what_a_step_does
 from forkwright.tune.aims import AIMS, wished_for
 from forkwright.tune.naming import ADJUSTERS, CLICKS, listed, sentence, setting_words, step_words, value_words
@@ -85,7 +85,7 @@ def reason_words(
     units: UnitChoice | None = None,
 ) -> str:
     """Return why an adjuster stands where it does: what one step either way costs and brings."""
-    value = setting_value(best, adjuster.name)
+    value = value_in(best.setting, adjuster.name)
     said = f"{ADJUSTERS[adjuster.name]} at {value_words(adjuster.name, value, units)}"
     parts = [
         f"{_step(adjuster.name, step, value, units)} {step_result(step, best.aims, full_travel, units)}"
@@ -125,12 +125,6 @@ def effort_words(settings: int, rides: int, ridden: float, waited: float) -> str
         f"Looked at {settings:,} settings in {rides:,} simulated rides, {ridden / 3600.0:.1f} hours on the "
         f"trail, in {waited:.0f} s."
     )
-
-
-def setting_value(option: Option, name: str) -> float:
-    """Return an adjuster's value in an option, SI."""
-    value = getattr(option.setting, name)
-    return float(getattr(value, "si", value))
 
 
 def _step(name: str, step: StepChange, value: float, units: UnitChoice | None) -> str:
@@ -207,7 +201,7 @@ def _order(found: Recommendation, units: UnitChoice | None) -> tuple[str, ...]:
     by_cost = sorted((s for s in found.steps if s.allowed), key=lambda s: s.cost)
     if by_cost:
         near = by_cost[0]
-        value = setting_value(found.best, near.adjuster)
+        value = value_in(found.best.setting, near.adjuster)
         travel = float(found.unit.travel.si)
         does = what_a_step_does(near.change, found.best.aims, travel, units)
         step = _step(near.adjuster, near, value, units)

@@ -15,7 +15,7 @@ from forkwright.physics.values import Array
 from forkwright.ride.pool import RidePool
 from forkwright.tune.adjusters import Adjuster, rideable_by
 from forkwright.tune.judged import Judged, judge, refused
-from forkwright.tune.step_moves import Steps, around, blends, paired, spread
+from forkwright.tune.step_moves import Steps, around, blends, spread, two_at_once
 
 Progress = Callable[[float, str], None]
 Ranking = Callable[[Judged], Array]
@@ -202,7 +202,7 @@ def settle(
     best, level, last = _best(search, ranking), 0, len(WALK) - 1 + in_pairs
     for _ in range(turns):
         home = search.steps[best][np.newaxis]
-        look(around(home, search.sizes, WALK[level]) if level < len(WALK) else paired(home, every))
+        look(around(home, search.sizes, WALK[level]) if level < len(WALK) else two_at_once(home, every))
         further = _best(search, ranking)
         if further == best and level == last:
             return best, True

@@ -77,14 +77,14 @@ def step_effects(
         ("negative pressure", "negative_pressure", pump_step),
     ):
         for signed in (step, -step):
-            other = _stepped(unit, setting, entry, signed)
+            other = stepped(unit, setting, entry, signed)
             if other is not None:
                 found.append(_effect(unit, setting, other, what, signed, load, side_load, conditions))
                 break
     return tuple(found)
 
 
-def _stepped(unit: Unit, setting: Setting, entry: str, step: float) -> Setting | None:
+def stepped(unit: Unit, setting: Setting, entry: str, step: float) -> Setting | None:
     """Return the setting one step on, or None where the unit has no such setting or its limit is reached."""
     now = getattr(setting, entry)
     if now is None or (entry == "spacers" and (unit.air_spring is None or unit.air_spring.spacers is None)):

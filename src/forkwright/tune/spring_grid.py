@@ -16,9 +16,12 @@ from forkwright.units import Measure, parse
 
 HIGHEST = parse("350 psi", "pressure").si  # searched up to here where the file states no limit
 
+NEAR_SPACERS = 2
+"""Spacers either way of a setting's that are tried where only its neighbourhood is looked at (own choice)."""
+
 
 @dataclass(frozen=True)
-class Judged:
+class Yardstick:
     """What a spring is compared with: `wanted` (N) at `travel` (m), weighted (`weight` sums to 1)."""
 
     travel: Array
@@ -30,7 +33,7 @@ class Judged:
         return np.asarray((force - self.wanted) ** 2 @ self.weight, np.float64)
 
 
-def judged_on(target: SpringCurve, unit: Unit, weight: Array | None) -> Judged:
+def yardstick_on(target: SpringCurve, unit: Unit, weight: Array | None) -> Yardstick:
     """Return what a unit is compared with; without `weight`, evenly before either bottom-out bumper."""
     bottom = unit.bumpers.bottom_out
     free = unit.travel.si - (bottom.length.si if bottom is not None else 0.0)
@@ -38,7 +41,9 @@ def judged_on(target: SpringCurve, unit: Unit, weight: Array | None) -> Judged:
     weights = np.where(keep, 1.0, 0.0) if weight is None else np.where(keep, weight, 0.0)
     used = weights > 0.0
     travel = target.travel[used]
-    return Judged(travel, np.interp(travel, target.travel, target.force), weights[used] / weights[used].sum())
+    return Yardstick(
+        travel, np.interp(travel, target.travel, target.force), weights[used] / weights[used].sum()
+    )
 
 
 def pressure_steps(unit: Unit, step: float) -> Array:
@@ -77,6 +82,12 @@ def spacer_counts(unit: Unit, setting: Setting) -> list[int]:
     ]
 
 
+def near_spacers(unit: Unit, setting: Setting) -> list[int]:
+    """Return the numbers of spacers that fit, no more than `NEAR_SPACERS` from those that are in."""
+    counts = spacer_counts(unit, setting)
+    return [count for count in counts if abs(count - setting.spacers) <= NEAR_SPACERS]
+
+
 def highest_pressure(unit: Unit) -> float:
     """Return the highest main pressure that is searched, gauge Pa: the stated limit, or 350 psi."""
     limit = unit.air_spring.pressure_limit if unit.air_spring is not None else None
@@ -98,7 +109,7 @@ def at_many(unit: Unit, setting: Setting, **columns: Array | float | int | None)
     return unit.model_copy(update={"setting": setting.model_copy(update=entries)})
 
 
-def negative_pull(unit: Unit, setting: Setting, judged: Judged, conditions: Conditions | None) -> Array:
+def negative_pull(unit: Unit, setting: Setting, yardstick: Yardstick, conditions: Conditions | None) -> Array:
     """Return how the force changes with the pressure of a negative chamber that has its own valve, N/Pa.
 
     Notes
@@ -109,12 +120,12 @@ def negative_pull(unit: Unit, setting: Setting, judged: Judged, conditions: Cond
     assert setting.negative_pressure is not None
     low = np.array([[0.0], [1e5]])
     many = at_many(unit, setting, negative_pressure=low)
-    force = spring_curve(many, None, conditions, travel=judged.travel).force
+    force = spring_curve(many, None, conditions, travel=yardstick.travel).force
     return np.asarray((force[1] - force[0]) / 1e5, np.float64)
 
 
 def best_negative(
-    residual: Array, pull: Array, now: float, steps: Array, judged: Judged
+    residual: Array, pull: Array, now: float, steps: Array, yardstick: Yardstick
 ) -> tuple[Array, NDArray[np.int64]]:
     """Return the least mean squares over all steps of the negative chamber, and which step gives each.
 
@@ -128,17 +139,17 @@ def best_negative(
         Gauge Pa.
     steps : array
         Gauge Pa, evenly spaced.
-    judged : Judged
+    yardstick : Yardstick
 
     Notes
     -----
     Source (derived): along a straight line the mean square is a parabola, so that its least value over evenly
     spaced steps is at the step nearest to its vertex.
     """
-    inner, square = residual * judged.weight @ pull, float(pull * judged.weight @ pull)
+    inner, square = residual * yardstick.weight @ pull, float(pull * yardstick.weight @ pull)
     vertex = now - inner / square
     spacing = steps[0]
     place = np.clip(np.rint(vertex / spacing).astype(np.int64) - 1, 0, steps.size - 1)
     move = steps[place] - now
-    least = residual**2 @ judged.weight + 2.0 * move * inner + move**2 * square
+    least = residual**2 @ yardstick.weight + 2.0 * move * inner + move**2 * square
     return np.asarray(np.maximum(least, 0.0), np.float64), place

@@ -12,7 +12,7 @@ from forkwright.physics.values import Array
 from forkwright.tune.goal import Goal
 from forkwright.tune.judged import Judged
 from forkwright.tune.search import Progress, Ranking, SettingSearch
-from forkwright.tune.step_moves import Steps, around, paired
+from forkwright.tune.step_moves import Steps, around, two_at_once
 
 SHARES = (0.2, 0.1, 0.0)
 """Neighbourhoods of the stages' settings, as shares of each adjuster's range; at the end single steps."""
@@ -121,4 +121,4 @@ def _wanted(
         search.steps[list(dict.fromkeys(rows))], np.where(np.isin(columns, free), search.sizes, 1), share
     )
     beside = around(best, np.where(np.isin(columns, shared), search.sizes, 1), share)
-    return np.concatenate((near, beside, paired(best, shared)))
+    return np.concatenate((near, beside, two_at_once(best, shared)))

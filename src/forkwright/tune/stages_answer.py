@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from forkwright.tune.adjusters import value_in
 from forkwright.tune.aims import AIMS
 from forkwright.tune.compare_answer import setting_answer
 from forkwright.tune.race_plan import StagePlan, StageSetting
@@ -39,11 +40,6 @@ def stages_answer(found: StagePlan, units: UnitChoice | None = None) -> dict[str
 
 def _stage(found: StagePlan, number: int, one: StageSetting, units: UnitChoice | None) -> dict[str, Any]:
     travel = float(found.unit.travel.si)
-
-    def value(name: str) -> float:
-        held = getattr(one.setting, name)
-        return float(getattr(held, "si", held))
-
     return {
         "name": one.stage.name,
         "altitude_m": one.stage.altitude,
@@ -57,7 +53,10 @@ def _stage(found: StagePlan, number: int, one: StageSetting, units: UnitChoice |
             {"case": case.name, "regret": float(regret), **aims_answer(aims)}
             for case, regret, aims in zip(found.cases, one.regret, one.by_case, strict=True)
         ],
-        "steps": [one_step(step, value(step.adjuster), one.aims, travel, units) for step in one.steps],
+        "steps": [
+            one_step(step, value_in(one.setting, step.adjuster), one.aims, travel, units)
+            for step in one.steps
+        ],
     }
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from forkwright.tune.adjusters import value_in
 from forkwright.tune.aim_words import aims_words, change_words, what_a_step_does
 from forkwright.tune.naming import (
     ADJUSTERS,
@@ -65,7 +66,7 @@ def stages_words(found: StagePlan, units: UnitChoice | None = None) -> StagesWor
 def fixed_lines(found: StagePlan, units: UnitChoice | None = None) -> tuple[str, ...]:
     """Return what stays all day, one line each."""
     return tuple(
-        f"{ADJUSTERS[name]}: {value_words(name, _value(found.stages[0], name), units)}"
+        f"{ADJUSTERS[name]}: {value_words(name, value_in(found.stages[0].setting, name), units)}"
         for name in found.fixed
     )
 
@@ -81,7 +82,7 @@ def turn_words(found: StagePlan, number: int) -> str:
         return ""
     said = []
     for name in found.between:
-        before, now = (_value(found.stages[place], name) for place in (number - 1, number))
+        before, now = (value_in(found.stages[place].setting, name) for place in (number - 1, number))
         if before == now:
             continue
         if name in PRESSURES:
@@ -156,7 +157,7 @@ def _stage(found: StagePlan, one: StageSetting, units: UnitChoice | None) -> tup
     for name in found.between:
         for step in one.steps:
             if step.adjuster == name and step.allowed:
-                words = step_words(name, step.step, step.value - _value(one, name), units)
+                words = step_words(name, step.step, step.value - value_in(one.setting, name), units)
                 does = what_a_step_does(step.change, one.aims, travel, units)
                 said.append(f"{ADJUSTERS[name]}, {words}: {does}.")
     said.append(_robust(found, one))
@@ -186,8 +187,3 @@ def _day(found: StagePlan) -> tuple[str, ...]:
     if any(name in PRESSURES for name in found.fixed):
         said.append(HOT_WORDS)
     return tuple(said)
-
-
-def _value(one: StageSetting, name: str) -> float:
-    value = getattr(one.setting, name)
-    return float(getattr(value, "si", value))

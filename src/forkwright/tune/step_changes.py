@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from forkwright.hardware import Setting
-from forkwright.tune.adjusters import Adjuster
+from forkwright.tune.adjusters import Adjuster, value_in
 from forkwright.tune.goal import Goal
 from forkwright.tune.recommendation import StepChange
 from forkwright.tune.search import SettingSearch
@@ -18,9 +18,9 @@ def as_steps(adjusters: Sequence[Adjuster], setting: Setting) -> Steps:
     """Return a setting on the nearest steps, shape (1, adjusters); what is not set stands in its middle."""
     steps = []
     for adjuster in adjusters:
-        value = getattr(setting, adjuster.name)
-        number = getattr(value, "si", value)
-        steps.append(adjuster.values.size // 2 if number is None else nearest_step(adjuster, float(number)))
+        unset = getattr(setting, adjuster.name) is None
+        middle = adjuster.values.size // 2
+        steps.append(middle if unset else nearest_step(adjuster, value_in(setting, adjuster.name)))
     return np.array([steps], np.int64)
 
 

@@ -48,7 +48,7 @@ def around(centres: Steps, sizes: Steps, share: float) -> Steps:
     return np.concatenate(moved)
 
 
-def paired(centres: Steps, columns: Sequence[int]) -> Steps:
+def two_at_once(centres: Steps, columns: Sequence[int]) -> Steps:
     """Return every centre moved by one step along two of some adjusters at once, in every sense.
 
     Steps may lie beyond an adjuster's ends; `SettingSearch.look` puts them on the ends.
