@@ -1,4 +1,4 @@
-"""What the tests of the Ride page share: demonstration drafts, a question, and a job seen to its end."""
+"""What tests of the pages share: demonstration drafts, a ride asked for, jobs seen to their end, commands."""
 
 from __future__ import annotations
 
@@ -77,10 +77,10 @@ def ridden(client: Any, asked: dict[str, Any]) -> dict[str, Any]:
     return result
 
 
-def command_line(name: str, *arguments: str) -> dict[str, Any]:
+def command_line(name: str, *arguments: object) -> dict[str, Any]:
     """Run one command of the command line in this process and return its JSON."""
     command = importlib.import_module(f"forkwright.commands.{name}").command
-    ran = CliRunner().invoke(command, [*arguments, "--json"], catch_exceptions=False)
+    ran = CliRunner().invoke(command, [*map(str, arguments), "--json"], catch_exceptions=False)
     assert ran.exit_code == 0, ran.output
     found: dict[str, Any] = json.loads(ran.stdout)
     return found

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import jsonschema
 import pytest
+from tests.command_line import Cli, answered, refused
 
-SCHEMAS = Path(__file__).parents[2] / "docs" / "schemas"
 COURSE = """
 format = 1
 kind = "course"
@@ -39,8 +36,6 @@ shims = [
 ]
 """
 
-Cli = Callable[..., tuple[int, str, str]]
-
 
 @pytest.fixture
 def course(tmp_path: Path) -> Path:
@@ -52,24 +47,6 @@ def course(tmp_path: Path) -> Path:
 @pytest.fixture
 def who(demo_dir: Path) -> tuple[Any, ...]:
     return ("--rider", demo_dir / "rider.toml", "--bike", demo_dir / "bike.toml")
-
-
-def answered(cli: Cli, command: str, *arguments: object) -> dict[str, Any]:
-    """Run with --json, hold the answer to its published form, and return it."""
-    status, out, err = cli(command, *arguments, "--json")
-    assert status == 0, err
-    answer: dict[str, Any] = json.loads(out)
-    jsonschema.validate(answer, json.loads((SCHEMAS / f"{command}.json").read_text("utf-8")))
-    return answer
-
-
-def refused(cli: Cli, *arguments: object) -> str:
-    """Run what must be refused: exit 2, nothing on standard output, one message without a traceback."""
-    status, out, err = cli(*arguments)
-    assert status == 2
-    assert out == ""
-    assert "Traceback" not in err
-    return err
 
 
 def test_match_carries_a_feel_over(cli: Cli, demo_dir: Path) -> None:

@@ -12,6 +12,7 @@ from typing import Any
 import anyio
 import httpx
 import pytest
+from tests.app_rides import draft
 
 from forkwright.app import Options, create_app
 from forkwright.app.answer_shapes import SagAnswer, SpringAnswer
@@ -20,16 +21,6 @@ from forkwright.units import InputError
 
 DEMO = Path(__file__).parents[2] / "src" / "forkwright" / "demo"
 PLACE = "http://127.0.0.1:8713"
-
-
-def draft(name: str = "dunlin-160", **edits: Any) -> dict[str, Any]:
-    """Return a demonstration file as a browser sends it."""
-    text = (DEMO / f"{name}.toml").read_text(encoding="utf-8")
-    return {
-        "toml": text,
-        "edits": {key.replace("__", "."): value for key, value in edits.items()},
-        "name": name,
-    }
 
 
 def test_answers_have_the_documented_shape(client: Any) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from tests.app_visitor import PLACE, Visitor, portal
+from tests.trial_samples import PAIRED
 
 from forkwright.app import Options, create_app
 from forkwright.app.blind.seats import FILE
@@ -17,21 +18,12 @@ from forkwright.trial import MASK_CHECKS, SAFETY_CHECKS, Trial
 DEMO = Path(__file__).parents[2] / "src" / "forkwright" / "demo"
 LABELS = ("zebrafinch", "turnstone")
 SETTINGS = ("83.21 psi", "79.43 psi")
-REQUEST: dict[str, Any] = {
-    "format": 1,
+REQUEST: dict[str, Any] = PAIRED | {
     "name": "Spring day",
-    "design": "paired",
-    "question": "Which one would you rather race on?",
-    "riders": ["Ash", "Birch"],
-    "leader": "Linden",
-    "mechanic": "Maple",
-    "repeats": 2,
-    "aim": {"preferred_share": 0.8},
     "options": [
         {"label": label, "setting": {"pressure": pressure}}
         for label, pressure in zip(LABELS, SETTINGS, strict=True)
     ],
-    "scales": [{"name": "grip", "low": "none", "high": "all I could ask"}],
     "limits": {"load": "420 N", "full_travel_force": "1500 N"},
 }
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import json
 import time
 import zipfile
 from collections.abc import Callable
@@ -13,6 +12,7 @@ from typing import Any
 import numpy as np
 import openpyxl
 import pytest
+from tests.app_rides import command_line
 
 from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.evidence.shelf import LARGEST_FILE, clean_name
@@ -21,7 +21,6 @@ from forkwright.hardware import load_unit, measures, replaced
 
 ONE, OTHER = "a" * 32, "b" * 32
 Ask = Callable[..., Any]
-CommandLine = Callable[..., dict[str, Any]]
 
 
 @pytest.fixture
@@ -77,21 +76,8 @@ def dunlin(demo: Path) -> dict[str, Any]:
     return {"toml": (demo / "dunlin-160.toml").read_text(encoding="utf-8"), "edits": {}}
 
 
-@pytest.fixture
-def command_line(cli: Callable[..., tuple[int, str, str]]) -> CommandLine:
-    """Run the command line in this process and return its JSON."""
-
-    def run(*arguments: object) -> dict[str, Any]:
-        status, told, wrong = cli(*map(str, arguments), "--json")
-        assert status == 0, wrong
-        found: dict[str, Any] = json.loads(told)
-        return found
-
-    return run
-
-
 def test_rides_are_read_and_compared_as_on_the_command_line(
-    command_line: CommandLine, ask: Ask, bring: Ask, demo: Path, dunlin: dict[str, Any]
+    ask: Ask, bring: Ask, demo: Path, dunlin: dict[str, Any]
 ) -> None:
     """Every figure, histogram, spectrum and interval of two logs is the one that `forkwright log` gives."""
     paths = [demo / "logs" / name for name in ("moor-ride-a.csv", "moor-ride-b.csv")]
@@ -105,7 +91,7 @@ def test_rides_are_read_and_compared_as_on_the_command_line(
 
 
 def test_a_fit_is_the_command_lines_and_is_offered_as_changes(
-    command_line: CommandLine, ask: Ask, bring: Ask, demo: Path, dunlin: dict[str, Any]
+    ask: Ask, bring: Ask, demo: Path, dunlin: dict[str, Any]
 ) -> None:
     """The fit is that of `forkwright fit`; each changed value is an entry that keeps the measured one."""
     pull = demo / "logs" / "dunlin-slow-pull.csv"
@@ -155,7 +141,7 @@ def test_a_fitted_shim_is_offered_as_a_change_of_its_stack(
 
 @pytest.mark.parametrize("name", ["dunlin-leak-down.csv", "dunlin-lower-legs.csv"])
 def test_leaks_are_the_command_lines(
-    command_line: CommandLine, ask: Ask, bring: Ask, demo: Path, dunlin: dict[str, Any], name: str
+    ask: Ask, bring: Ask, demo: Path, dunlin: dict[str, Any], name: str
 ) -> None:
     """Leak rates, the gas's way and air drawn in over rides are those of `forkwright leakdown`."""
     expected = command_line("leakdown", demo / "logs" / name, "--unit", demo / "dunlin-160.toml")
@@ -279,9 +265,7 @@ def test_a_file_announced_as_too_large_is_not_read(client: Any) -> None:
     assert answered.status_code == 413
 
 
-def test_a_mapping_goes_out_and_in_as_the_command_lines_file(
-    command_line: CommandLine, ask: Ask, tmp_path: Path
-) -> None:
+def test_a_mapping_goes_out_and_in_as_the_command_lines_file(ask: Ask, tmp_path: Path) -> None:
     """The exported text is read by `--mapping`, and comes back as the same table; a wrong key is named."""
     use = {"column": "Ch 2", "quantity": "length", "unit": "mm", "reversed": True, "zero": 160.0}
     clock = {"column": "Ch 1", "quantity": "time", "unit": "s"}

@@ -2,32 +2,17 @@
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
+from tests.app_rides import command_line
 
 pytestmark = pytest.mark.browser
 Visit = Callable[..., Page]
-CommandLine = Callable[..., dict[str, Any]]
-
-
-@pytest.fixture
-def command_line(cli: Callable[..., tuple[int, str, str]]) -> CommandLine:
-    """Run the command line in this process and return its JSON."""
-
-    def run(*arguments: object) -> dict[str, Any]:
-        status, told, wrong = cli(*map(str, arguments), "--json")
-        assert status == 0, wrong
-        found: dict[str, Any] = json.loads(told)
-        return found
-
-    return run
 
 
 def assert_clean(page: Page) -> None:
@@ -57,9 +42,7 @@ def drop_on(page: Page, name: str, text: str) -> None:
     page.dispatch_event("body", "drop", {"dataTransfer": held})
 
 
-def test_a_log_of_unknown_columns_is_read_once_it_is_confirmed(
-    command_line: CommandLine, visit: Visit, tmp_path: Path
-) -> None:
+def test_a_log_of_unknown_columns_is_read_once_it_is_confirmed(visit: Visit, tmp_path: Path) -> None:
     """Guesses are put as questions, the next file of the source needs none, and the figures are the CLI's."""
     rows = [f"{i / 200:.3f};{120.5 - 40 * ((i // 90) % 3)}".replace(".", ",") for i in range(4000)]
     first, second = tmp_path / "yard 1.csv", tmp_path / "yard 2.csv"
@@ -112,7 +95,7 @@ def test_the_log_is_zoomed_by_keys_and_a_stretch_is_named(visit: Visit, demo: Pa
     expect(page.locator("#figures")).to_contain_text("Peat steps", timeout=15_000)
 
 
-def test_a_fit_is_looked_at_and_put_on_the_bench(command_line: CommandLine, visit: Visit, demo: Path) -> None:
+def test_a_fit_is_looked_at_and_put_on_the_bench(visit: Visit, demo: Path) -> None:
     """A trace beside the model, a fit, the values taken: the file says what was fitted and measured."""
     page = visit("/traces")
     bring_in(page, demo / "logs" / "dunlin-slow-pull.csv")
@@ -140,9 +123,7 @@ def test_a_fit_is_looked_at_and_put_on_the_bench(command_line: CommandLine, visi
     assert entry["note"].endswith("measured: 12 ± 3 N")
 
 
-def test_a_leak_down_names_the_chamber_on_a_phone(
-    command_line: CommandLine, visit: Visit, demo: Path
-) -> None:
+def test_a_leak_down_names_the_chamber_on_a_phone(visit: Visit, demo: Path) -> None:
     """On a phone in the dark a leak-down tells the gas's way and how fast, as the command line does."""
     page = visit("/traces", viewport={"width": 390, "height": 844}, dark=True)
     bring_in(page, demo / "logs" / "dunlin-leak-down.csv")

@@ -14,6 +14,7 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
+from tests.trial_samples import PAIRED_TEXT
 
 from forkwright.commands.log import _sections
 from forkwright.commands.revalve import _target
@@ -32,21 +33,7 @@ from forkwright.units.typed_in import read_speeds
 Target = Callable[[bytes], None]
 TRIAL_FILES = ("plan.json", "key.sealed", "records.jsonl", "log.jsonl")
 NOON = datetime(2026, 5, 4, 12, 0, tzinfo=UTC)
-REQUEST = """format = 1
-name = "Two spacers or three"
-design = "paired"
-question = "Which one would you rather race on?"
-riders = ["Ash"]
-leader = "Linden"
-mechanic = "Maple"
-repeats = 2
-[aim]
-preferred_share = 0.8
-[[options]]
-label = "two"
-[[options]]
-label = "three"
-"""
+REQUEST = PAIRED_TEXT.replace('"Ash", "Birch"', '"Ash"').replace("\n[aim]", "repeats = 2\n\n[aim]")
 
 
 def trial_folder(data: bytes) -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 from tests.fuzz.more_parsers import MORE_TARGETS, in_a_file, more_seeds
+from tests.trial_samples import PAIRED_TEXT
 
 from forkwright.evidence.importing import import_recording
 from forkwright.evidence.limits import Limits
@@ -204,20 +205,6 @@ unit = "mm"
 reversed = true
 zero = 160.0
 """
-_REQUEST = """format = 1
-name = "Two spacers or three"
-design = "paired"
-question = "Which one would you rather race on?"
-riders = ["Ash", "Birch"]
-leader = "Linden"
-mechanic = "Maple"
-[aim]
-preferred_share = 0.8
-[[options]]
-label = "two"
-[[options]]
-label = "three"
-"""
 _QUANTITIES = (
     ("length", "32.00 ± 0.02 mm"), ("pressure", "85 psi"), ("volume", "7.6(1) ml"), ("force", "-1,5e3 N"),
     ("temperature", "40 °C"), ("stiffness", "12 lb/in"), ("dimensionless", "0.3 +/- 0.1"),
@@ -233,7 +220,7 @@ _SEEDS: dict[str, Callable[[], list[str]]] = {
     "stack": lambda: [_STACK],
     "drawer": lambda: [_DRAWER],
     "course": _texts("courses/cairn-flow-line.toml"),
-    "request": lambda: [_REQUEST],
+    "request": lambda: [PAIRED_TEXT],
     "record": lambda: [_RECORD],
     "mapping": lambda: [_MAPPING],
     "leverage": _texts("leverage.csv"),

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 import tomlkit
+from tests.short_course import SHORT
 
 pytestmark = pytest.mark.slow
 
@@ -25,24 +26,6 @@ load = {{ inner = "10 mm", outer = "17 mm" }}
 shims = [{shims}]
 youngs_modulus = "206 GPa"
 poisson = "0.3"
-"""
-COURSE = """format = 1
-kind = "course"
-name = "short"
-length = "24 m"
-[[speed]]
-at = "0 m"
-speed = "6 m/s"
-[[roughness]]
-from = "3 m"
-to = "22 m"
-class = "E"
-seed = 3
-[[event]]
-kind = "square_edge"
-at = "12 m"
-height = "60 mm"
-length = "300 mm"
 """
 GONE = None
 
@@ -156,7 +139,7 @@ Cli = Callable[..., tuple[int, str, str]]
 def bench(tmp_path: Path) -> Path:
     for name in ("dunlin-160", "linnet-65", "rider", "bike"):
         (tmp_path / f"{name}.toml").write_text((DEMO / f"{name}.toml").read_text("utf-8"), "utf-8")
-    (tmp_path / "short.toml").write_text(COURSE, "utf-8")
+    (tmp_path / "short.toml").write_text(SHORT, "utf-8")
     return tmp_path
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import resource
 import sys
 from pathlib import Path
 
@@ -26,6 +25,8 @@ longest_wave = "4 m"
 """
 
 if __name__ == "__main__":
+    import resource  # not on every system; the course above is
+
     fw.sweep(
         fw.load(fw.demo_file("dunlin-160")),
         [read_course(COURSE)],

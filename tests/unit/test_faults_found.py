@@ -14,6 +14,7 @@ import pytest
 from tests.fuzz.more_parsers import sound_parts
 from tests.fuzz.parsers import TARGETS, attempt, seeds
 from tests.fuzz.unit_files import judge
+from tests.short_course import SHORT
 
 from forkwright.bench.damping import damping_curve
 from forkwright.hardware import Unit
@@ -27,25 +28,6 @@ RATED = (
     b'{"id": "a", "kind": "rating", "at": "2026-05-01T10:00:00+00:00", "by": "Ash", "code": "412", '
     b'"values": {"grip": 7}}'
 )
-SHORT_COURSE = """
-format = 1
-kind = "course"
-name = "short"
-length = "24 m"
-[[speed]]
-at = "0 m"
-speed = "6 m/s"
-[[roughness]]
-from = "3 m"
-to = "22 m"
-class = "E"
-seed = 3
-[[event]]
-kind = "square_edge"
-at = "12 m"
-height = "60 mm"
-length = "300 mm"
-"""
 MANIFEST = (
     b'{"kind": "forkwright shop backup", "format": 1, "revision": "1", "made_at": "", '
     b'"rows": {"job": "many"}, "files": {}}'
@@ -238,7 +220,7 @@ def test_a_ride_through_a_chamber_without_volume_is_refused(demo_dir: Path) -> N
     unit = read_text(text)
     assert isinstance(unit, Unit)
     setting = unit.setting.changed(low_speed=0, high_speed=0, rebound=1)
-    course = read_course(SHORT_COURSE)
+    course = read_course(SHORT)
     rider, bike = load(demo_dir / "rider.toml"), load(demo_dir / "bike.toml")
     with pytest.raises(Unphysical, match="the negative chamber would be used up"):
         simulate(unit, course, setting=setting, rider=rider, bike=bike)  # type: ignore[arg-type]

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable
 from pathlib import Path
 
-import jsonschema
 import pytest
+from tests.command_line import Cli, answered, refused
 
 import forkwright as fw
 from forkwright.hardware import Bike, read_text, to_text, updated_text
@@ -15,30 +13,10 @@ from forkwright.hardware.leverage import Leverage
 from forkwright.hardware.leverage_table import leverage_from_csv, load_leverage
 from forkwright.units import InputError
 
-SCHEMAS = Path(__file__).parents[2] / "docs" / "schemas"
-Cli = Callable[..., tuple[int, str, str]]
 FORK, AIR, COIL, RIDER, BIKE = (
     fw.demo_file(name) for name in ("dunlin-160", "linnet-65", "pipit-65", "rider", "bike")
 )
 WHO = ("--rider", RIDER, "--bike", BIKE)
-
-
-def answer(cli: Cli, name: str, *arguments: object) -> dict[str, object]:
-    """Run a command with --json and hold its answer to the published schema."""
-    status, out, err = cli(name, *arguments, "--json")
-    assert status == 0, err
-    found: dict[str, object] = json.loads(out)
-    jsonschema.validate(found, json.loads((SCHEMAS / f"{name}.json").read_text("utf-8")))
-    return found
-
-
-def refused(cli: Cli, *arguments: object) -> str:
-    """Run a command that must end with status 2 and one message; return that."""
-    status, out, err = cli(*arguments)
-    assert status == 2
-    assert out == ""
-    assert "Traceback" not in err
-    return err
 
 
 @pytest.mark.parametrize("path", [AIR, COIL])
@@ -132,25 +110,25 @@ def test_too_few_points_in_a_bike_are_refused() -> None:
 
 def test_spring_tells_the_wheel_and_keeps_its_own_keys(cli: Cli) -> None:
     """With --bike the wheel's values stand beside the contract's, which stay as without it."""
-    plain, wheel = answer(cli, "spring", AIR), answer(cli, "spring", AIR, "--bike", BIKE)
+    plain, wheel = answered(cli, "spring", AIR), answered(cli, "spring", AIR, "--bike", BIKE)
     for key in ("travel_m", "force_N", "positive_Pa", "negative_Pa", "friction_N", "rate_N_m"):
         assert plain[key] == wheel[key]
     assert len(wheel["wheel_force_N"]) == len(wheel["travel_m"])
     assert wheel["wheel_travel_m"][-1] == pytest.approx(0.165)
     assert any("gas pushes" in note for note in wheel["warnings"])
-    assert answer(cli, "spring", COIL)["coil"]["rate_N_m"] == 70e3
+    assert answered(cli, "spring", COIL)["coil"]["rate_N_m"] == 70e3
 
 
 def test_sag_takes_an_axial_load_a_wheel_load_or_a_rider(cli: Cli) -> None:
     """One of the three is needed; a rider and the same load at the wheel agree."""
-    rider = answer(cli, "sag", AIR, *WHO)
-    wheel = answer(cli, "sag", AIR, "--bike", BIKE, "--wheel-load", f"{rider['wheel_load_N']} N")
+    rider = answered(cli, "sag", AIR, *WHO)
+    wheel = answered(cli, "sag", AIR, "--bike", BIKE, "--wheel-load", f"{rider['wheel_load_N']} N")
     assert wheel["wheel_sag_m"] == pytest.approx(rider["wheel_sag_m"])
-    axial = answer(cli, "sag", AIR, "--bike", BIKE, "--load", "1200 N")
+    axial = answered(cli, "sag", AIR, "--bike", BIKE, "--load", "1200 N")
     assert axial["load_N"] == pytest.approx(1200.0)
     assert axial["leverage_ratio"] == pytest.approx(1200.0 / axial["wheel_load_N"])
-    assert "wheel_sag_m" not in answer(cli, "sag", AIR, "--load", "1200 N")
-    assert answer(cli, "sag", FORK, *WHO)["load_N"] == pytest.approx(333.0, abs=2.0)
+    assert "wheel_sag_m" not in answered(cli, "sag", AIR, "--load", "1200 N")
+    assert answered(cli, "sag", FORK, *WHO)["load_N"] == pytest.approx(333.0, abs=2.0)
     assert "give one load" in refused(cli, "sag", AIR)
     assert "give one load" in refused(cli, "sag", AIR, "--load", "1 N", *WHO)
     assert "no leverage curve" in refused(cli, "sag", AIR, "--rider", "80 kg")
@@ -159,7 +137,7 @@ def test_sag_takes_an_axial_load_a_wheel_load_or_a_rider(cli: Cli) -> None:
 
 def test_damper_tells_the_wheel(cli: Cli) -> None:
     """Speeds grow by the leverage ratio, forces shrink by it; a fork has none."""
-    found = answer(cli, "damper", AIR, "--bike", BIKE, "--speeds=-1,0.5")
+    found = answered(cli, "damper", AIR, "--bike", BIKE, "--speeds=-1,0.5")
     ratio = found["leverage_ratio"]
     assert found["wheel_speed_m_s"] == pytest.approx([-ratio, 0.5 * ratio])
     assert found["wheel_damping_N"] == pytest.approx([force / ratio for force in found["force_N"]])
@@ -168,8 +146,8 @@ def test_damper_tells_the_wheel(cli: Cli) -> None:
 
 def test_compare_takes_two_shocks_and_no_mixture(cli: Cli) -> None:
     """The load reaches both through the leverage; a fork beside a shock is refused."""
-    found = answer(cli, "compare", AIR, COIL, *WHO, "--draws", "100")
-    alone = answer(cli, "sag", AIR, *WHO)
+    found = answered(cli, "compare", AIR, COIL, *WHO, "--draws", "100")
+    alone = answered(cli, "sag", AIR, *WHO)
     assert found["wheel"][0]["wheel_sag_m"] == pytest.approx(alone["wheel_sag_m"])
     assert found["a"]["sag"]["sag_m"] == pytest.approx(alone["sag_m"], abs=1e-5)
     assert "not compared" in refused(cli, "compare", AIR, FORK, *WHO)
@@ -177,30 +155,30 @@ def test_compare_takes_two_shocks_and_no_mixture(cli: Cli) -> None:
 
 def test_match_carries_air_to_coil_and_says_what_stays(cli: Cli) -> None:
     """The nearest coil, its preload, and the air's rates that no coil has; and back to air."""
-    found = answer(cli, "match", AIR, COIL)
+    found = answered(cli, "match", AIR, COIL)
     coil = found["coil"]
     assert 40e3 < coil["rate_N_m"] < 80e3
     start, _, end = coil["target_rates_N_m"]
     assert end > 1.5 * start
     assert any("no coil and no preload matches that" in said for said in found["sentences"])
-    assert answer(cli, "match", COIL, AIR)["coil"] is None
+    assert answered(cli, "match", COIL, AIR)["coil"] is None
 
 
 def test_ride_takes_the_leverage_of_the_bike(cli: Cli) -> None:
     """A shock is ridden through its bike's leverage, and rests where `sag` says."""
-    found = answer(cli, "ride", AIR, "--course", "heather-traverse", *WHO)
-    assert found["static_sag_m"] == pytest.approx(answer(cli, "sag", AIR, *WHO)["sag_m"], abs=5e-4)
+    found = answered(cli, "ride", AIR, "--course", "heather-traverse", *WHO)
+    assert found["static_sag_m"] == pytest.approx(answered(cli, "sag", AIR, *WHO)["sag_m"], abs=5e-4)
     assert "leverage" in refused(cli, "ride", AIR, "--course", "heather-traverse", "--rider", "80 kg")
 
 
 def test_balance_answers_in_its_published_form(cli: Cli) -> None:
     """Both ends, their modes, a ride of both and the advice; the other end can be changed instead."""
-    found = answer(cli, "balance", FORK, AIR, *WHO, "--course", "heather-traverse")
+    found = answered(cli, "balance", FORK, AIR, *WHO, "--course", "heather-traverse")
     assert found["modes"][0]["frequency_Hz"] < found["modes"][1]["frequency_Hz"]
     assert found["advice"]["after"]["sag_lead"] == pytest.approx(0.04, abs=0.005)
     assert found["ride"]["rear"]["drift_m"] > 0.0
     assert any("left out" in said for said in found["sentences"])
-    front = answer(cli, "balance", FORK, COIL, *WHO, "--change", "front")
+    front = answered(cli, "balance", FORK, COIL, *WHO, "--change", "front")
     assert front["advice"]["end"] == "front"
     assert front["ride"] is None
 
@@ -231,10 +209,10 @@ def test_balance_prints_a_table_and_its_caution(cli: Cli) -> None:
 
 def test_uncertainty_takes_a_shocks_load_from_the_rider(cli: Cli) -> None:
     """Sag is that of `sag` under the same rider; a coil has no pressure; one load is wanted."""
-    found = answer(cli, "uncertainty", COIL, *WHO, "--samples", "128")
+    found = answered(cli, "uncertainty", COIL, *WHO, "--samples", "128")
     by_name = {one["name"]: one for one in found["answers"]}
     assert "end pressure" not in by_name
-    rests = answer(cli, "sag", COIL, *WHO)
+    rests = answered(cli, "sag", COIL, *WHO)
     assert by_name["sag"]["nominal"] == pytest.approx(rests["sag_m"], rel=1e-3)
     assert "give one load" in refused(cli, "uncertainty", COIL, *WHO, "--load", "900 N")
     assert "leverage" in refused(cli, "uncertainty", COIL, "--rider", RIDER)
@@ -257,11 +235,11 @@ def test_what_only_a_fork_has_is_refused_for_a_shock(cli: Cli) -> None:
 
 def test_balance_says_how_the_bike_stands(cli: Cli) -> None:
     """A slope, a brake and a shift are answered with both travels; too much of them is refused."""
-    held = answer(cli, "balance", FORK, AIR, *WHO, "--gradient", "12 %", "--rider-shift", "-50 mm")["held"]
+    held = answered(cli, "balance", FORK, AIR, *WHO, "--gradient", "12 %", "--rider-shift", "-50 mm")["held"]
     assert held["gradient"] == pytest.approx(0.12)
     assert held["pitch_rad"] > 0.0
-    assert answer(cli, "balance", FORK, AIR, *WHO)["held"] is None
-    lifts = answer(cli, "balance", FORK, AIR, *WHO, "--speed-change", "-11 m/s2")["held"]
+    assert answered(cli, "balance", FORK, AIR, *WHO)["held"] is None
+    lifts = answered(cli, "balance", FORK, AIR, *WHO, "--speed-change", "-11 m/s2")["held"]
     assert (lifts["lifts"], lifts["front_wheel_travel_m"]) == ("rear", None)
     assert "gradient" in refused(cli, "balance", FORK, AIR, *WHO, "--gradient", "200 %")
 

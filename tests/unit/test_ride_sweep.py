@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from tests.twins.sweep_memory import COURSE as GROUND
 
 from forkwright.bench import Conditions
 from forkwright.hardware import load
@@ -19,21 +20,7 @@ from forkwright.ride.simulate import simulate
 from forkwright.ride.sweep import PORTION, SweepResult, sweep
 from forkwright.units import InputError, Measure
 
-COURSE = """format = 1
-kind = "course"
-name = "short"
-length = "12 m"
-
-[[speed]]
-at = "0 m"
-speed = "6 m/s"
-
-[[roughness]]
-from = "1 m"
-to = "12 m"
-class = "E"
-longest_wave = "4 m"
-
+COURSE = f"""{GROUND}
 [[event]]
 kind = "square_edge"
 at = "5 m"

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.trial_samples import PAIRED
 
 from forkwright.trial import (
     MASK_CHECKS,
@@ -27,22 +28,6 @@ from forkwright.trial.seal import commitment
 from forkwright.units import InputError
 
 NOON = datetime(2026, 5, 4, 12, 0, tzinfo=UTC)
-REQUEST: dict[str, Any] = {
-    "format": 1,
-    "name": "Two spacers or three",
-    "design": "paired",
-    "question": "Which one would you rather race on?",
-    "riders": ["Ash", "Birch"],
-    "leader": "Linden",
-    "mechanic": "Maple",
-    "repeats": 2,
-    "aim": {"preferred_share": 0.8},
-    "options": [
-        {"label": "two", "setting": {"pressure": "85 psi"}},
-        {"label": "three", "setting": {"pressure": "81 psi"}},
-    ],
-    "scales": [{"name": "grip", "low": "none", "high": "all I could ask"}],
-}
 
 
 def anything(option: Option) -> list[str]:  # noqa: ARG001 - the callback's signature
@@ -53,7 +38,7 @@ def anything(option: Option) -> list[str]:  # noqa: ARG001 - the callback's sign
 @pytest.fixture
 def trial(tmp_path: Path) -> Trial:
     return Trial.planned(
-        request_from_mapping(REQUEST), tmp_path / "trial", admissible=anything, seed=3, clock=lambda: NOON
+        request_from_mapping(PAIRED), tmp_path / "trial", admissible=anything, seed=3, clock=lambda: NOON
     )
 
 
@@ -163,7 +148,7 @@ def test_nothing_public_tells_a_setting_or_the_key(trial: Trial) -> None:
 
 def test_the_printed_seed_alone_gives_nothing_away(tmp_path: Path) -> None:
     """The same seed with other salts gives the same codes and other keys."""
-    request = request_from_mapping(REQUEST | {"repeats": 12})
+    request = request_from_mapping(PAIRED | {"repeats": 12})
     trials = [
         Trial.planned(request, tmp_path / str(place), admissible=anything, seed=3, salt=bytes([place]) * 32)
         for place in range(2)
@@ -212,11 +197,11 @@ def test_an_unridable_setting_stops_the_plan(tmp_path: Path) -> None:
     """No plan is drawn with a setting that the judge refuses, or that touches the brakes."""
     with pytest.raises(InputError, match="three: must not be ridden: too soft"):
         Trial.planned(
-            request_from_mapping(REQUEST),
+            request_from_mapping(PAIRED),
             tmp_path,
             admissible=lambda option: ["too soft"] if option.label == "three" else [],
         )
-    brakes = REQUEST | {"options": [{"label": "a", "setting": {"brake_pads": "new"}}, {"label": "b"}]}
+    brakes = PAIRED | {"options": [{"label": "a", "setting": {"brake_pads": "new"}}, {"label": "b"}]}
     with pytest.raises(InputError, match="must not alter braking"):
         Trial.planned(request_from_mapping(brakes), tmp_path, admissible=anything)
     assert not (tmp_path / "plan.json").exists()
@@ -285,7 +270,7 @@ def test_a_changed_key_is_noticed(trial: Trial, tmp_path: Path, change: str) -> 
         other_letter = "A" if text[300] != "A" else "B"
         path.write_text(text[:300] + other_letter + text[301:], encoding="utf-8")
     elif change == "swap":
-        other = Trial.planned(request_from_mapping(REQUEST), tmp_path / "other", admissible=anything, seed=3)
+        other = Trial.planned(request_from_mapping(PAIRED), tmp_path / "other", admissible=anything, seed=3)
         path.write_bytes((other.folder / "key.sealed").read_bytes())
     else:
         path.unlink()
@@ -329,7 +314,7 @@ def test_a_damaged_journal_names_file_and_line(trial: Trial, text: str) -> None:
 def test_a_plan_is_never_drawn_twice(trial: Trial) -> None:
     """A folder holds one trial for ever: no drawing again until the order pleases."""
     with pytest.raises(InputError, match="never drawn twice"):
-        Trial.planned(request_from_mapping(REQUEST), trial.folder, admissible=anything)
+        Trial.planned(request_from_mapping(PAIRED), trial.folder, admissible=anything)
 
 
 RECORDS = [

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from tests.trial_samples import PAIRED_TEXT
 
 from forkwright.trial import read_request, request_from_text, size_for
 from forkwright.trial.cautions import refuse_unridable
@@ -12,23 +13,7 @@ from forkwright.trial.request import Day, Option
 from forkwright.trial.schedule import days_for
 from forkwright.units import InputError
 
-GOOD = """format = 1
-name = "Two spacers or three"
-design = "paired"
-question = "Which one would you rather race on?"
-riders = ["Ash", "Birch"]
-leader = "Linden"
-mechanic = "Maple"
-
-[aim]
-preferred_share = 0.8
-
-[[options]]
-label = "two"
-
-[[options]]
-label = "three"
-
+GOOD = f"""{PAIRED_TEXT}
 [[scales]]
 name = "grip"
 low = "none"
