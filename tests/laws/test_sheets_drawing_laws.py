@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -18,7 +19,7 @@ from forkwright.sheets.cutaway import round_scale
 from forkwright.sheets.cutaway_data import floating_at
 from forkwright.sheets.geometry import Layout, Pose, moved_box
 from forkwright.sheets.labels import spread
-from forkwright.sheets.legs import chassis, spring_leg
+from forkwright.sheets.legs import chassis, damper_leg, spring_leg
 from forkwright.sheets.paints import pressure_colour
 
 DUNLIN = fw.load(fw.demo_file("dunlin-160"))
@@ -88,6 +89,28 @@ def test_nothing_collides_at_full_travel(unit: Unit) -> None:
     assert boxes["wiper-r"][1] > boxes["crown-r"][3]
     assert boxes["lower-oil"][1] > boxes["stanchion-r"][3]
     assert boxes["positive"][3] > boxes["positive"][1]
+
+
+@pytest.mark.parametrize("unit", [DUNLIN, PLOVER], ids=lambda unit: unit.name)
+@pytest.mark.parametrize("leg", [spring_leg, damper_leg], ids=["spring", "damper"])
+def test_a_drawn_lower_leg_holds_the_measured_air(unit: Unit, leg: Callable[[Unit], Layout | None]) -> None:
+    """Beside, inside and below the stanchion, and above the oil, lies the measured volume."""
+    layout = leg(unit)
+    assert layout is not None
+    assert not any("air space is drawn" in note for note in layout.notes)
+    space, oil, tube, inside, shaft = (
+        layout.part(key).box()
+        for key in ("lower-air", "lower-oil", "stanchion-r", "tube-below-head", "shaft")
+    )
+
+    def disc(radius: float) -> float:
+        return math.pi * radius**2
+
+    whole = disc(space[2]) * (oil[1] - space[1])
+    stanchion = disc(tube[2]) * (tube[3] - space[1])
+    below_the_head = disc(inside[2]) * (inside[3] - inside[1])
+    drawn = whole - stanchion + below_the_head - disc(shaft[2]) * (oil[1] - inside[1])
+    assert drawn * 1e-9 == pytest.approx(unit.lower_legs.air_volume.si, rel=1e-9)
 
 
 def test_bushings_and_axle_stand_where_they_were_measured() -> None:

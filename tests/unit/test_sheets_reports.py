@@ -19,8 +19,8 @@ from forkwright.sheets.chart_print import draw_chart
 from forkwright.sheets.charts import plotly_figure
 from forkwright.sheets.compare_report import ReportWishes, compare_report
 from forkwright.sheets.compare_words import summary_sentences
-from forkwright.sheets.document import Cell, Gallery, Report, Table, Warnings
-from forkwright.sheets.html_report import write_html
+from forkwright.sheets.document import Cell, Figure, Gallery, Report, Table, Warnings
+from forkwright.sheets.html_report import chart_tables, write_html
 from forkwright.sheets.pdf_report import print_report
 from forkwright.tune.compare import Comparison, compare
 from forkwright.units import UnitChoice, parse, show
@@ -136,6 +136,29 @@ def test_missing_values_are_gaps_in_both_charts() -> None:
     assert "nan" not in still.lower()
     assert still.count("<polyline") == 2
     assert "<b>" not in still
+
+
+def test_the_numbers_behind_a_chart_are_those_of_every_line() -> None:
+    """Lines over other x values have a table of their own; what is missing is a dash, not a number."""
+    short, long = np.array([0.0, 50.0]), np.array([0.0, 45.0, 90.0])
+    lines = (
+        Line("a", short, short + 1),
+        Line("b", long, np.array([7.0, np.nan, 9.0])),
+        Line("c", short, short),
+    )
+    tables = chart_tables(Chart("t", "travel, mm", "force, N", lines))
+    assert tables == [
+        (["travel, mm", "a", "c"], [["0", "1", "0"], ["50", "51", "50"]]),
+        (["travel, mm", "b"], [["0", "7"], ["45", "–"], ["90", "9"]]),
+    ]
+
+
+def test_bands_are_explained_where_there_are_bands_alone() -> None:
+    """A report without a band does not explain what a band holds."""
+    x = np.arange(3.0)
+    for line, told in ((Line("a", x, x), False), (Line("a", x, x, x - 1, x + 1), True)):
+        page = write_html(Report("t", "", (Figure(Chart("t", "x", "y", (line,))),)))
+        assert ("Bands hold" in page) is told
 
 
 def test_chart_refuses_lines_it_would_draw_short() -> None:

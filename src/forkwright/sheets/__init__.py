@@ -1,5 +1,16 @@
 """What leaves the building: cut-away drawings, plots, reports, cards and spreadsheets.
 
-Begin at `cutaway` (the drawing) and `legs` (where its parts lie), `chart`, `compare_report`, `setup_card` and
-`job_papers`. Nothing is computed here that bench, ride or tune already give.
+Read in this order:
+
+drawings  `geometry` (where parts lie and what moves them) from `sizes`; `legs` of `leg_shell`, `leg_air` and
+          `leg_damper`; `shock` of `shock_body`, `shock_can`, `shock_coil` and `piggyback`; `cutaway` (as SVG)
+          with `cutaway_parts`, `cutaway_names`, `cutaway_style`, `cutaway_data` (to move it), `paints` and
+          `labels`; `side_view`, `shim_shapes` and `shim_drawing`, `map_drawing`
+charts    `chart` (lines and axes), `charts` (on a page), `chart_print` (on paper), `palette`
+reports   `document` (their blocks), `html_report` and `pdf_report` (their writers); `compare_report` with its
+          charts, drawings, words and `compare_damper_report`; `job_report` and `job_curves`; `trial_report`
+cards     `setup_card`, `card_of_unit`, `pressure_book`, `job_papers`; `stage_card`, `card_of_stages`
+print     `typst_print`, `fonts`, `files`
+
+Nothing is computed here that bench, ride or tune already give.
 """

@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from forkwright.units import UnitChoice, unit_label
+
 Array = NDArray[np.float64]
 
 
@@ -84,6 +86,17 @@ class Chart:
                 raise ValueError(f"line '{line.name}': x, y and band differ in length")
             if (line.low is None) != (line.high is None):
                 raise ValueError(f"line '{line.name}': a band needs both its edges")
+
+
+def axis_title(quantity: str, dimension: str, units: UnitChoice) -> str:
+    """Return what stands at an axis: the quantity and its unit.
+
+    Examples
+    --------
+    >>> axis_title("travel", "length", UnitChoice())
+    'travel, mm'
+    """
+    return f"{quantity}, {unit_label(dimension, units)}"
 
 
 def finite(values: Array) -> list[float | None]:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from forkwright.sheets.chart import Chart, Line, Mark
+from forkwright.sheets.chart import Chart, Line, Mark, axis_title
 from forkwright.tune.compare import Comparison, Side
-from forkwright.units import UnitChoice, to_unit, unit_label
+from forkwright.units import UnitChoice, to_unit
 
 
 def force_chart(comparison: Comparison, units: UnitChoice) -> Chart:
@@ -24,7 +24,11 @@ def force_chart(comparison: Comparison, units: UnitChoice) -> Chart:
         for place, (side, name) in enumerate(zip(sides, names, strict=True))
     )  # fmt: skip
     return Chart(
-        "Spring force", _axis("travel", "length", units), _axis("force", "force", units), tuple(lines), marks
+        "Spring force",
+        axis_title("travel", "length", units),
+        axis_title("force", "force", units),
+        tuple(lines),
+        marks,
     )
 
 
@@ -48,8 +52,8 @@ def difference_chart(comparison: Comparison, units: UnitChoice) -> Chart:
         )  # fmt: skip
     return Chart(
         "Difference in force",
-        _axis("travel", "length", units),
-        _axis("difference", "force", units),
+        axis_title("travel", "length", units),
+        axis_title("difference", "force", units),
         tuple(lines),
     )
 
@@ -62,7 +66,9 @@ def rate_chart(comparison: Comparison, units: UnitChoice) -> Chart:
             zip((comparison.a, comparison.b), both_names(comparison), strict=True)
         )
     )
-    return Chart("Spring rate", _axis("travel", "length", units), _axis("rate", "stiffness", units), lines)
+    return Chart(
+        "Spring rate", axis_title("travel", "length", units), axis_title("rate", "stiffness", units), lines
+    )
 
 
 def pressure_chart(comparison: Comparison, ambient: float, units: UnitChoice) -> Chart:
@@ -77,8 +83,8 @@ def pressure_chart(comparison: Comparison, ambient: float, units: UnitChoice) ->
             lines.append(Line(f"{name}, {entry} chamber", travel, gauge, place=place, thin=thin))
     return Chart(
         "Chamber pressures (gauge)",
-        _axis("travel", "length", units),
-        _axis("pressure", "pressure", units),
+        axis_title("travel", "length", units),
+        axis_title("pressure", "pressure", units),
         tuple(lines),
     )
 
@@ -87,10 +93,6 @@ def both_names(comparison: Comparison) -> tuple[str, str]:
     """Both names, told apart even when they are the same."""
     a, b = comparison.a.unit.name, comparison.b.unit.name
     return (a, b) if a != b else (f"{a} (A)", f"{b} (B)")
-
-
-def _axis(quantity: str, dimension: str, units: UnitChoice) -> str:
-    return f"{quantity}, {unit_label(dimension, units)}"
 
 
 def _banded(side: Side, name: str, entry: str, dimension: str, units: UnitChoice, place: int) -> Line:

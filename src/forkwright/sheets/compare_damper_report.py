@@ -7,7 +7,7 @@ import numpy as np
 from forkwright.bench.stack_maps import StackUse
 from forkwright.bench.valve_state import valves_at
 from forkwright.hardware import Unit
-from forkwright.sheets.chart import Chart, Line
+from forkwright.sheets.chart import Chart, Line, axis_title
 from forkwright.sheets.compare_charts import both_names
 from forkwright.sheets.document import Block, Figure, Gallery, Heading, Picture, Sentences, Table
 from forkwright.sheets.map_drawing import draw_margin_map
@@ -15,7 +15,7 @@ from forkwright.sheets.shim_drawing import draw_stack
 from forkwright.sheets.shim_shapes import drawn_stack
 from forkwright.tune.compare import Comparison, Side
 from forkwright.tune.compare_damper import DamperHalf, DamperSide
-from forkwright.units import UnitChoice, show, to_unit, unit_label
+from forkwright.units import UnitChoice, show, to_unit
 
 STACK_SPEED = 1.0  # m/s at which the stacks are drawn
 WORDS = {"base_valve": "base valve", "rebound_valve": "rebound valve", "mid_valve": "mid valve"}
@@ -98,7 +98,7 @@ def _force_chart(comparison: Comparison, half: DamperHalf, units: UnitChoice) ->
                 to_unit(low, "force", units), to_unit(high, "force", units), place,
             )
         )  # fmt: skip
-    return Chart("Damping force", "shaft speed, m/s", f"force, {unit_label('force', units)}", tuple(lines))
+    return Chart("Damping force", "shaft speed, m/s", axis_title("force", "force", units), tuple(lines))
 
 
 def _near_chart(comparison: Comparison, half: DamperHalf, units: UnitChoice) -> Chart:
@@ -110,7 +110,7 @@ def _near_chart(comparison: Comparison, half: DamperHalf, units: UnitChoice) -> 
         Line(b, half.difference.speed, to_unit(now, "force", units), place=1),
         Line(f"{b}, nearest clicks", near.speed, to_unit(near.reached, "force", units), place=2),
     )
-    return Chart("Nearest clicks", "shaft speed, m/s", f"force, {unit_label('force', units)}", lines)
+    return Chart("Nearest clicks", "shaft speed, m/s", axis_title("force", "force", units), lines)
 
 
 def _effects_table(name: str, side: DamperSide, units: UnitChoice) -> Table:

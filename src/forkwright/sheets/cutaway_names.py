@@ -12,6 +12,17 @@ from forkwright.units import show, to_unit, unit_label
 
 
 def names(layout: Layout, pose: Pose, pressures: dict[str, float], style: CutawayStyle) -> str:
+    """Return the two columns of names: what stands still on the left, what moves on the right.
+
+    Parameters
+    ----------
+    layout, pose : Layout, Pose
+        The drawing.
+    pressures : dict
+        Gauge pressure (Pa) by chamber role, read out where there is one.
+    style : CutawayStyle
+        Units.
+    """
     left, _, right, _ = layout.box()
     still = _column(layout, "left", left - GAP, pose, pressures, style)
     moving = _column(layout, "right", right + GAP, Pose(), pressures, style)
@@ -70,18 +81,32 @@ def _name(
 
 
 def middle_of(part: Part, pose: Pose) -> float:
+    """Return the height of a part's middle in a pose (y, mm)."""
     _, top, _, bottom = moved_box(part, pose)
     return (top + bottom) / 2
 
 
 def reads(part: Part, pressures: dict[str, float]) -> bool:
+    """Return whether a part's pressure is known (`pressures`: gauge Pa by chamber role)."""
     return bool(part.chamber) and part.chamber in pressures
 
 
 def scales(
     scale: float, frame: tuple[float, float, float, float], style: CutawayStyle, *, tinted: bool
 ) -> str:
-    """Below the drawing: the tint of gauge pressure where a chamber has one, and a bar of 50 mm or 2 in."""
+    """Return what stands below the drawing: the tint of gauge pressure, and a bar of 50 mm or 2 in.
+
+    Parameters
+    ----------
+    scale : float
+        Gauge pressure (Pa) at the dark end of the tint.
+    frame : tuple of float
+        Left, top, width and height of the picture (mm).
+    style : CutawayStyle
+        Units.
+    tinted : bool
+        Whether any chamber bears a tint.
+    """
     left, top, width, height = frame
     middle, base = left + width / 2, top + height - FOOT + 10.0
     long, named = (50.8, "2 in") if style.units.length == "in" else (50.0, "50 mm")

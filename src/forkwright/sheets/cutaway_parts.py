@@ -12,6 +12,7 @@ COIL_TURNS: Final = 9
 
 
 def definitions(identity: str) -> str:
+    """Return the hatches and the tint that the parts refer to, their ids prefixed by `identity`."""
     patterns = [
         hatch_pattern(paint.hatch, paint.ink, f"{identity}-{name}")
         for name, paint in PAINTS.items()
@@ -24,6 +25,19 @@ def definitions(identity: str) -> str:
 
 
 def drawn_part(part: Part, pose: Pose, pressures: dict[str, float], scale: float, style: CutawayStyle) -> str:
+    """Return a part as SVG.
+
+    Parameters
+    ----------
+    part, pose : Part, Pose
+        What, and how far things have moved.
+    pressures : dict
+        Gauge pressure (Pa) by chamber role; a chamber without one stays white.
+    scale : float
+        Gauge pressure (Pa) at the dark end of the tint.
+    style : CutawayStyle
+        Prefix of the ids.
+    """
     paint = PAINTS[part.material]
     fill = paint.fill
     if part.chamber in pressures:
@@ -61,7 +75,7 @@ def _rectangle(part: Part, pose: Pose, look: str) -> str:
 
 
 def edges(part: Part) -> str:
-    """What the upper and lower edge follow, and where they stand at full extension."""
+    """Return, as attributes, what the upper and lower edge follow, and where they stand at full extension."""
     _, top, _, bottom = part.box()
     return f'data-top="{part.top}" data-bottom="{part.bottom}" data-y="{mm(top)}" data-b="{mm(bottom)}"'
 

@@ -38,13 +38,13 @@ class CutawayStyle:
     least_size: tuple[float, float] = (0.0, 0.0)
 
 
-def mm(number: float) -> str:
-    """Return a coordinate, mm, to a hundredth, without trailing noughts.
+def mm(number: float, digits: int = 2) -> str:
+    """Return a coordinate, mm, to a hundredth or as many digits, without trailing noughts.
 
     Examples
     --------
     >>> mm(1.5), mm(-0.001)
     ('1.5', '0')
     """
-    text = f"{number:.2f}".rstrip("0").rstrip(".")
+    text = f"{number:.{digits}f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text

@@ -136,3 +136,9 @@ def origins_in(report: Report) -> tuple[str, ...]:
         if isinstance(cell, Cell) and ORIGIN_MARKS[cell.origin][0]
     }
     return tuple(origin for origin in ORIGIN_MARKS if origin in found)
+
+
+def has_bands(report: Report) -> bool:
+    """Return whether some chart of the report has a band, so that its meaning must be told."""
+    figures = [block for block in report.blocks if isinstance(block, Figure)]
+    return any(line.low is not None for figure in figures for line in figure.chart.lines)

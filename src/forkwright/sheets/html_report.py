@@ -7,12 +7,13 @@ from functools import cache
 from typing import Any
 
 import jinja2
+import numpy as np
 from markupsafe import Markup
 
-from forkwright.sheets.chart import Chart
+from forkwright.sheets.chart import Chart, Line
 from forkwright.sheets.chart_print import draw_chart
 from forkwright.sheets.charts import plotly_figure
-from forkwright.sheets.document import ORIGIN_MARKS, Cell, Figure, Movers, Report, origins_in
+from forkwright.sheets.document import ORIGIN_MARKS, Cell, Figure, Movers, Report, has_bands, origins_in
 from forkwright.sheets.files import PLOTTING_SCRIPT, SHEET_FILES, TEMPLATES
 
 TABLE_ROWS = 33  # of the numbers behind a chart; the curve itself keeps all its points
@@ -38,6 +39,7 @@ def write_html(report: Report) -> str:
     return template.render(
         report=report,
         marks={name: mark for name, (mark, _) in ORIGIN_MARKS.items()},
+        bands=has_bands(report),
         origins=[ORIGIN_MARKS[name] for name in origins_in(report)],
         figures=script_json([plotly_figure(chart) for chart in charts]),
         motions=script_json(motions),
@@ -60,18 +62,28 @@ def script_json(value: Any) -> Markup:
     return Markup(text)
 
 
-def chart_table(chart: Chart) -> tuple[list[str], list[list[str]]]:
-    """Return the numbers behind a chart as heads and rows; lines that share their x values share rows."""
-    first = chart.lines[0]
-    kept = [line for line in chart.lines if len(line.x) == len(first.x) and bool((line.x == first.x).all())]
-    step = max(1, -(-len(first.x) // TABLE_ROWS))
-    places = sorted({*range(0, len(first.x), step), len(first.x) - 1})
-    heads = [chart.x_title, *(line.name for line in kept)]
+def chart_tables(chart: Chart) -> list[tuple[list[str], list[list[str]]]]:
+    """Return the numbers behind a chart as tables (heads, rows); lines of the same x values share one."""
+    groups: dict[bytes, list[Line]] = {}
+    for line in chart.lines:
+        groups.setdefault(np.asarray(line.x, dtype=np.float64).tobytes(), []).append(line)
+    return [_table_of(chart.x_title, lines) for lines in groups.values()]
+
+
+def _table_of(x_title: str, lines: list[Line]) -> tuple[list[str], list[list[str]]]:
+    across = lines[0].x
+    step = max(1, -(-len(across) // TABLE_ROWS))
+    places = sorted({*range(0, len(across), step), len(across) - 1})
+    heads = [x_title, *(line.name for line in lines)]
     rows = [
-        [f"{float(first.x[place]):.4g}", *(f"{float(line.y[place]):.5g}" for line in kept)]
+        [f"{float(across[place]):.4g}", *(_number(float(line.y[place])) for line in lines)]
         for place in places
     ]
     return heads, rows
+
+
+def _number(value: float) -> str:
+    return f"{value:.5g}" if np.isfinite(value) else "–"
 
 
 @cache
@@ -86,7 +98,7 @@ def _environment() -> jinja2.Environment:
     environment.filters["kind"] = lambda block: type(block).__name__
     environment.filters["drawing"] = Markup
     environment.filters["cell"] = lambda value: value if isinstance(value, Cell) else Cell(str(value))
-    environment.globals["chart_table"] = chart_table
+    environment.globals["chart_tables"] = chart_tables
     environment.globals["still"] = lambda chart, identity: Markup(draw_chart(chart, identity))
     return environment
 

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from forkwright.sheets.pressure_book import PressureBook
     from forkwright.shop.records_job import Job
 
+MOMENTS = (("before", "As it came in"), ("after", "As it leaves"))
 NOT_SIGNED = "Not signed for as it stands now: a draft, not to be handed over."
 PRESSURES = (
     ("floating", "Secondary chamber"),

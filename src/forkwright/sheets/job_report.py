@@ -5,26 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from forkwright.bench import Conditions, spring_curve
-from forkwright.hardware import Setting, Unit
-from forkwright.physics import Unphysical
-from forkwright.sheets.card_of_unit import CardDay, chamber_readings, limit_warnings
-from forkwright.sheets.chart import Chart, Line
-from forkwright.sheets.document import Block, Figure, Heading, Report, Sentences, Table, Warnings
+from forkwright.sheets.document import Block, Heading, Report, Sentences, Table, Warnings
 from forkwright.sheets.fonts import isolated
-from forkwright.sheets.job_papers import (
-    NOT_SIGNED,
-    JobPapers,
-    day_of,
-    from_the_file,
-    service_lines,
-    setting_of,
-    unit_of,
-)
+from forkwright.sheets.job_curves import job_curves
+from forkwright.sheets.job_papers import MOMENTS, NOT_SIGNED, JobPapers, service_lines, unit_of
 from forkwright.sheets.setup_card import CAUTIONS
-from forkwright.units import InputError, UnitChoice, show, to_unit, unit_label
+from forkwright.units import UnitChoice
 
-MOMENTS = (("before", "As it came in"), ("after", "As it leaves"))
 SETTING_ROWS = (
     ("pressure", "Main chamber, gauge"),
     ("floating", "Secondary chamber, gauge"),
@@ -58,7 +45,7 @@ def report_of_job(papers: JobPapers, units: UnitChoice | None = None) -> Report:
     """
     view, units = papers.view, units or UnitChoice()
     unit = unit_of(papers)
-    curves, notes = _curves(papers, unit, units) if unit is not None else ([], [])
+    curves, notes = job_curves(papers, unit, units) if unit is not None else ([], [])
     signed = () if papers.signed else (NOT_SIGNED,)
     blocks: list[Block] = [
         Warnings((*signed, *notes)),
@@ -87,9 +74,6 @@ def report_of_job(papers: JobPapers, units: UnitChoice | None = None) -> Report:
         blocks=tuple(block for block in blocks if not (isinstance(block, Warnings) and not block.lines)),
         fingerprints=() if unit is None else (unit.fingerprint,),
     )
-
-
-# --- what was written down -------------------------------------------------------------------------------
 
 
 def _visit(view: Mapping[str, Any]) -> list[tuple[str, str]]:
@@ -181,103 +165,3 @@ def _joined(between: str, *parts: str) -> str:
 
 def _text(value: Any) -> str:
     return "" if value is None else str(value)
-
-
-# --- what is computed ------------------------------------------------------------------------------------
-
-
-def _curves(papers: JobPapers, unit: Unit, units: UnitChoice) -> tuple[list[Block], list[str]]:
-    """Return the charts of every setting that can be computed, and what to say about the others."""
-    notes: list[str] = []
-    settings: list[tuple[str, Setting, CardDay]] = []
-    for moment, words in MOMENTS:
-        fields = papers.view["settings"].get(moment)
-        if fields is None:
-            continue
-        try:
-            settings.append((words, setting_of(unit, fields), day_of(fields)))
-            notes += [f"{words}: {words_left}" for words_left in from_the_file(unit, fields)]
-        except InputError as fault:
-            notes.append(f"{words}: no curve, since {fault}")
-    blocks: list[Block] = []
-    for heading, draw in (
-        ("Spring", _spring_charts),
-        ("Damper", _damper_charts),
-        ("Pressure by weather", _weather),
-    ):
-        try:
-            found = draw(unit, settings, units, notes) if settings else []
-        except (InputError, Unphysical) as fault:
-            notes.append(f"{heading}: nothing computed, since {fault}")
-            continue
-        blocks += [Heading(heading), *found] if found else []
-    return blocks, list(dict.fromkeys(notes))
-
-
-def _spring_charts(
-    unit: Unit, settings: list[tuple[str, Setting, CardDay]], units: UnitChoice, notes: list[str]
-) -> list[Block]:
-    force, pressure = [], []
-    for place, (words, setting, day) in enumerate(settings):
-        conditions = Conditions.at(day.altitude, day.temperature, day.altitude, day.temperature)
-        curve = spring_curve(unit, setting, conditions)
-        notes += curve.warnings
-        travel = to_unit(curve.travel, "length", units)
-        force.append(Line(words, travel, to_unit(curve.force, "force", units), place=place))
-        if curve.positive is not None:
-            gauge = to_unit(curve.positive - conditions.ambient_pressure, "pressure", units)
-            pressure.append(Line(words, travel, gauge, place=place))
-    charts: list[Block] = [
-        Figure(
-            Chart(
-                "Spring force", _axis("travel", "length", units), _axis("force", "force", units), tuple(force)
-            ),
-            "Computed from the measured parts in the unit's file, friction-free, each at its own setting.",
-        )
-    ]
-    if pressure:
-        axes = (_axis("travel", "length", units), _axis("gauge pressure", "pressure", units))
-        charts.append(Figure(Chart("Main chamber", *axes, tuple(pressure))))
-    return charts
-
-
-def _damper_charts(
-    unit: Unit, settings: list[tuple[str, Setting, CardDay]], units: UnitChoice, notes: list[str]
-) -> list[Block]:
-    from forkwright.bench.damping import damping_curve
-
-    if unit.damper is None:
-        return []
-    lines = []
-    for place, (words, setting, day) in enumerate(settings):
-        curve = damping_curve(unit, setting, day.temperature)
-        notes += getattr(curve, "warnings", ())
-        speed = to_unit(curve.speed, "speed", units)
-        lines.append(Line(words, speed, to_unit(curve.force, "force", units), place=place))
-    axes = (_axis("shaft speed, compression positive", "speed", units), _axis("force", "force", units))
-    return [Figure(Chart("Damping force", *axes, tuple(lines)), "Oil at the workshop's temperature.")]
-
-
-def _weather(
-    unit: Unit, settings: list[tuple[str, Setting, CardDay]], units: UnitChoice, notes: list[str]
-) -> list[Block]:
-    words, setting, day = settings[-1]
-    if words != MOMENTS[-1][1]:
-        return []
-    chambers = chamber_readings(unit, setting, day)
-    notes += limit_warnings(unit, chambers, day, units)
-    heads = ("Temperature", *(f"{altitude:.0f} m" for altitude in day.altitudes))
-    tables: list[Block] = []
-    for chamber in chambers:
-        rows = tuple(
-            (show(heat, "temperature", units, 0), *(show(float(value), "pressure", units) for value in line))
-            for heat, line in zip(day.temperatures, chamber.readings, strict=True)
-        )
-        tables.append(
-            Table(f"{chamber.name}: what the gauge shows later, by temperature and altitude", heads, rows)
-        )
-    return tables
-
-
-def _axis(name: str, dimension: str, units: UnitChoice) -> str:
-    return f"{name}, {unit_label(dimension, units)}"

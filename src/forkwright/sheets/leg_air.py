@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from forkwright.sheets.geometry import Part, rect, wall_pair
+from forkwright.sheets.geometry import Motion, Part, Side, rect, wall_pair
 from forkwright.sheets.sizes import AirSize
 
 TOP_CAP = 14.0
@@ -32,7 +32,7 @@ class AirColumn:
 def air_column_length(air: AirSize) -> float:
     """Return the length from the stanchion's upper end to below the seal head (mm)."""
     secondary = _secondary_height(air)
-    return TOP_CAP + secondary + _positive_height(air) + PISTON + _negative_height(air) + SEAL_HEAD
+    return TOP_CAP + secondary + _positive_height(air) + PISTON + negative_height(air) + SEAL_HEAD
 
 
 def air_column(air: AirSize, travel: float, outer: float) -> AirColumn:
@@ -57,7 +57,7 @@ def air_column(air: AirSize, travel: float, outer: float) -> AirColumn:
     ceiling = TOP_CAP + _secondary_height(air)
     piston_top = ceiling + _positive_height(air)
     piston_bottom = piston_top + PISTON
-    seal_head = piston_bottom + _negative_height(air)
+    seal_head = piston_bottom + negative_height(air)
 
     parts.append(
         rect("positive", "Positive chamber", "air", radius, ceiling, piston_top,
@@ -65,7 +65,7 @@ def air_column(air: AirSize, travel: float, outer: float) -> AirColumn:
     )  # fmt: skip
     if air.floating_bore:
         parts.extend(_secondary(air, TOP_CAP, ceiling))
-    parts.extend(_spacers(air, ceiling, travel))
+    parts.extend(spacer_stack(air, travel, ceiling))
     space = ("", "void", "") if air.negative_coil else ("Negative chamber", "air", "negative")
     parts.append(
         rect("negative", space[0], space[1], radius, piston_bottom, seal_head,
@@ -99,13 +99,34 @@ def seal_head(radius: float, bottom: float, key: str = "seal-head", height: floa
     ]
 
 
+def negative_height(air: AirSize) -> float:
+    """Return the negative chamber's length or its coil's (mm): whichever is given, the longer of both."""
+    return max(air.negative_volume / air.negative_area, air.negative_coil)
+
+
+def spacer_stack(air: AirSize, travel: float, base: float, *, upwards: bool = False) -> list[Part]:
+    """Return the spacers, each of exactly the measured volume of one.
+
+    They hang from a ceiling at `base` (y, mm) that stands still, or with `upwards` stand on a floor there
+    that moves with the lower end. For `travel` (mm) see `spacer_width`.
+    """
+    if not air.spacers or not air.spacer_volume:
+        return []
+    width = spacer_width(air, travel)
+    height = air.spacer_volume / (math.pi / 4 * width**2)
+    words = f"{air.spacers} volume spacer" + ("s" if air.spacers > 1 else "")
+    moves: Motion = "lowers" if upwards else "still"
+    side: Side = "right" if upwards else "left"
+    starts = [base + height * (-place - 1 if upwards else place) for place in range(air.spacers)]
+    return [
+        rect(f"spacer-{place}", "" if place else words, "spacer", width / 2, start, start + height,
+             moves=moves, side="none" if place else side)
+        for place, start in enumerate(starts)
+    ]  # fmt: skip
+
+
 def _positive_height(air: AirSize) -> float:
     return air.positive_volume / air.area
-
-
-def _negative_height(air: AirSize) -> float:
-    """The chamber's own length, or the coil's: whichever the file gives (the longer when it gives both)."""
-    return max(air.negative_volume / air.negative_area, air.negative_coil)
 
 
 def _secondary_height(air: AirSize) -> float:
@@ -138,20 +159,6 @@ def _secondary(air: AirSize, top: float, ceiling: float) -> list[Part]:
              moves="floating", side="left"),
         rect("floating-seal", "", "seal", bore, piston_top + 2.75, piston_top + 5.25, moves="floating"),
         *wall_pair("floating-stop", "", "alloy", bore - 2.5, bore, piston_bottom, ceiling),
-    ]  # fmt: skip
-
-
-def _spacers(air: AirSize, ceiling: float, travel: float) -> list[Part]:
-    """Blocks hanging from the ceiling; each has exactly the measured volume of one spacer."""
-    if not air.spacers or not air.spacer_volume:
-        return []
-    width = spacer_width(air, travel)
-    height = air.spacer_volume / (math.pi / 4 * width**2)
-    first = f"{air.spacers} volume spacer" + ("s" if air.spacers > 1 else "")
-    return [
-        rect(f"spacer-{place}", first if place == 0 else "", "spacer", width / 2,
-             ceiling + place * height, ceiling + (place + 1) * height, side="left" if place == 0 else "none")
-        for place in range(air.spacers)
     ]  # fmt: skip
 
 

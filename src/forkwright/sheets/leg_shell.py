@@ -1,7 +1,8 @@
 """A fork leg's outside: crown, stanchion, wiper, bushings, lower leg, its oil and air, axle.
 
-Bushings and axle stand where the chassis was measured. The lower leg's floor is set so that the air below the
-stanchion is the measured volume; oil depth is nominal, since the file gives the air volume with the oil in.
+Bushings and axle stand where the chassis was measured. The lower leg's floor is set so that the air beside,
+inside and below the stanchion is the measured volume; oil depth is nominal, since the file gives the air
+volume with the oil in.
 """
 
 from __future__ import annotations
@@ -76,8 +77,11 @@ def leg_shell(
     wiper_bottom = upper_bushing - BUSHING / 2 - FOAM
     axle = lower_bushing + chassis.axle_to_lower_bushing
     net = math.pi * (cavity**2 - (shaft / 2) ** 2)
+    beside = math.pi * (cavity**2 - radius**2) * (stanchion - wiper_bottom)
+    inside = math.pi * (inner**2 - (shaft / 2) ** 2) * (stanchion - head_bottom)
     oil = OIL_VOLUME / net
-    floor, notes = _floor(chassis, travel, stanchion, wiper_bottom, axle, net, oil)
+    least = stanchion + travel + LEAST_CLEARANCE + oil
+    floor, notes = _floor(chassis.lower_air, least, axle, stanchion + oil - (beside + inside) / net, net)
     foot = max(floor + 10.0, axle + AXLE / 2 + 5.0)
 
     behind = (
@@ -149,21 +153,17 @@ def _bushing(key: str, name: str, radius: float, cavity: float, middle: float) -
 
 
 def _floor(
-    chassis: ChassisSize,
-    travel: float,
-    stanchion: float,
-    wiper_bottom: float,
-    axle: float,
-    net: float,
-    oil: float,
+    lower_air: float | None, least: float, axle: float, empty: float, net: float
 ) -> tuple[float, tuple[str, ...]]:
-    """Where the lower leg's floor lies, so that the air from wiper to oil is the measured volume."""
-    least = stanchion + travel + LEAST_CLEARANCE + oil
+    """Where the lower leg's floor lies (y, mm), and what the drawing could not keep to.
+
+    `least` is where it clears the stanchion at full travel, `empty` where the leg would hold no air at all,
+    and every mm below that adds `net` mm³.
+    """
     most = max(axle + 25.0, least)
-    if chassis.lower_air is None:
+    if lower_air is None:
         return min(max(axle - 15.0, least), most), ()
-    ring = math.pi * ((chassis.stanchion_outer / 2 + BUSHING_WALL) ** 2 - (chassis.stanchion_outer / 2) ** 2)
-    wanted = stanchion + (chassis.lower_air - ring * (stanchion - wiper_bottom)) / net + oil
+    wanted = empty + lower_air / net
     if least <= wanted <= most:
         return wanted, ()
     drawn = min(max(wanted, least), most)

@@ -16,6 +16,7 @@ from forkwright.sheets.document import (
     Sentences,
     Table,
     Warnings,
+    has_bands,
     origins_in,
 )
 from forkwright.sheets.typst_print import Form, Printed, print_template
@@ -39,7 +40,7 @@ def print_report(report: Report, form: Form = "pdf") -> Printed:
         "blocks": blocks,
         "origins": [list(ORIGIN_MARKS[name]) for name in origins_in(report)],
         "fingerprints": list(report.fingerprints),
-        "bands": any(_has_band(block) for block in report.blocks),
+        "bands": has_bands(report),
         "drawings": drawings,
     }
     return print_template("report.typ", data, form)
@@ -71,10 +72,6 @@ def _block(block: Any, drawings: list[str]) -> dict[str, Any]:
         captions = [picture.caption for picture in block.pictures]
         return {"kind": "gallery", "first": first, "captions": captions}
     raise TypeError(f"no print for a {type(block).__name__}")
-
-
-def _has_band(block: Any) -> bool:
-    return isinstance(block, Figure) and any(line.low is not None for line in block.chart.lines)
 
 
 def _cell(value: Cell | str) -> list[str]:

@@ -105,7 +105,7 @@ def _ambient(altitude: str) -> str:
     return f"$B$9*(1-0.0065*{altitude}/288.15)^5.255876"
 
 
-def _plain(value: Any) -> float:
+def _rounded(value: Any) -> float:
     """Return a number without the digits that a change of unit leaves behind: 80, not 79.99999999999999."""
     return float(f"{float(value):.10g}")
 
@@ -152,8 +152,8 @@ def _sheet(
     sheet.write_string(1, 0, f"{chamber.name}: gauge reading in {pressure}", formats["soft"])
     sheet.write_string(2, 0, "Yellow cells may be changed; the table follows.", formats["soft"])
     given = (
-        _plain(to_unit(chamber.set_pressure, "pressure", units)),
-        _plain(to_unit(book.temperature_set, "temperature", units)),
+        _rounded(to_unit(chamber.set_pressure, "pressure", units)),
+        _rounded(to_unit(book.temperature_set, "temperature", units)),
         book.altitude_set,
     )
     for row, (name, value, unit) in enumerate(zip(INPUTS, given, (pressure, heat, ""), strict=True), 4):

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 from html import escape
 
+from forkwright.sheets.cutaway_style import mm
 from forkwright.sheets.paints import PAINTS
 
 Point = tuple[float, float]
@@ -63,13 +64,13 @@ def draw_side(bike: BikeSide, level: SidePose, held: SidePose | None, title: str
     """
     now = held or level
     ghost = _bike(bike, level, ghost=True) if held is not None else ""
-    turn = f"rotate({_n(-math.degrees(now.slope))} {_n(bike.wheelbase / 2)} 0)"
+    turn = f"rotate({_mm(-math.degrees(now.slope))} {_mm(bike.wheelbase / 2)} 0)"
     wheels = "".join(_wheel(x, bike.wheel_radius) for x in (0.0, bike.wheelbase))
     left, top, width, height = _frame(bike)
-    ground = f'<path class="ground" d="M{_n(left)} 0H{_n(left + width)}"/>'
+    ground = f'<path class="ground" d="M{_mm(left)} 0H{_mm(left + width)}"/>'
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="bike-side" role="img" '
-        f'aria-labelledby="{identity}-title" viewBox="{_n(left)} {_n(top)} {_n(width)} {_n(height)}">'
+        f'aria-labelledby="{identity}-title" viewBox="{_mm(left)} {_mm(top)} {_mm(width)} {_mm(height)}">'
         f'<title id="{identity}-title">{escape(title)}</title><g transform="{turn}" fill="none" '
         f'stroke="currentColor" stroke-width="14" stroke-linecap="round" stroke-linejoin="round">'
         f"{ground}{wheels}{ghost}{_bike(bike, now, ghost=False)}</g></svg>"
@@ -98,7 +99,7 @@ def _bike(bike: BikeSide, pose: SidePose, *, ghost: bool) -> str:
         across, up = point[0] - rear[0], point[1] - rear[1]
         x = across * math.cos(turn) - up * math.sin(turn)
         y = across * math.sin(turn) + up * math.cos(turn)
-        return f"{_n(x)} {_n(-(y + bike.wheel_radius))}"
+        return f"{_mm(x)} {_mm(-(y + bike.wheel_radius))}"
 
     along = (-math.cos(bike.head_angle), math.sin(bike.head_angle))
     lower = (bike.wheelbase + FORK_LENGTH * along[0], FORK_LENGTH * along[1])
@@ -131,7 +132,7 @@ def _bike(bike: BikeSide, pose: SidePose, *, ghost: bool) -> str:
 
 
 def _wheel(x: float, radius: float) -> str:
-    return f'<circle class="wheel" cx="{_n(x)}" cy="{_n(-radius)}" r="{_n(radius)}" stroke-width="18"/>'
+    return f'<circle class="wheel" cx="{_mm(x)}" cy="{_mm(-radius)}" r="{_mm(radius)}" stroke-width="18"/>'
 
 
 def _frame(bike: BikeSide) -> tuple[float, float, float, float]:
@@ -143,6 +144,6 @@ def _frame(bike: BikeSide) -> tuple[float, float, float, float]:
     return left, -top - reach, bike.wheelbase + 2 * radius + 12 * EDGE, top + 2 * reach + EDGE
 
 
-def _n(number: float) -> str:
-    text = f"{number:.1f}".rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
+def _mm(number: float) -> str:
+    """A coordinate to a tenth of a millimetre: a whole bike needs no more."""
+    return mm(number, 1)
