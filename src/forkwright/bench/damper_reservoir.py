@@ -5,7 +5,7 @@ from __future__ import annotations
 from forkwright.bench.given import circle, si_or
 from forkwright.hardware.damper import Reservoir
 from forkwright.physics import P0
-from forkwright.physics.reservoir import BladderReservoir, GasReservoir, SpringReservoir
+from forkwright.physics.reservoir import FULLEST_GAS, BladderReservoir, GasReservoir, SpringReservoir
 from forkwright.physics.reservoir import Reservoir as ReservoirLaw
 
 
@@ -27,7 +27,7 @@ def reservoir_law(reservoir: Reservoir, ambient_pressure: float, exponent: float
 
     Notes
     -----
-    A gas reservoir is taken as full at 95 % of its volume: our own limit, so that its pressure stays finite.
+    A gas reservoir is taken as full at `FULLEST_GAS` of its volume: our own limit.
     """
     area = circle(reservoir.bore) if reservoir.bore is not None else 0.0
     if reservoir.kind == "spring":
@@ -37,8 +37,9 @@ def reservoir_law(reservoir: Reservoir, ambient_pressure: float, exponent: float
     volume = si_or(reservoir.volume, 0.0)
     charge = P0 + si_or(reservoir.pressure, 0.0)
     if reservoir.kind == "gas":
-        capacity = area * si_or(reservoir.stroke, 0.0) if area else 0.95 * volume
-        return GasReservoir(charge, volume, exponent, min(capacity, 0.95 * volume))
+        most = FULLEST_GAS * volume
+        capacity = area * si_or(reservoir.stroke, 0.0) if area else most
+        return GasReservoir(charge, volume, exponent, min(capacity, most))
     lifted = ambient_pressure - P0  # the bladder's outside is open
     return BladderReservoir(charge + lifted, P0 + si_or(reservoir.full_pressure, 0.0) + lifted, volume)
 

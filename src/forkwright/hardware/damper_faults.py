@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from forkwright.hardware.faults import Fault
 from forkwright.hardware.shim_parts import as_stack
 from forkwright.physics.errors import Unphysical
+from forkwright.physics.reservoir import FULLEST_GAS
 from forkwright.physics.shim_stack import BackingSpring, Fulcrum
 from forkwright.physics.viscosity_index import viscosity_from_index
 from forkwright.units import show
@@ -109,7 +110,7 @@ def _room_in(reservoir: Reservoir) -> float:
     """Volume that the reservoir can take (m3)."""
     rooms = [math.inf]
     if reservoir.kind != "spring" and reservoir.volume is not None:
-        rooms.append(reservoir.volume.si * (0.95 if reservoir.kind == "gas" else 1.0))
+        rooms.append(reservoir.volume.si * (FULLEST_GAS if reservoir.kind == "gas" else 1.0))
     if reservoir.bore is not None and reservoir.stroke is not None:
         rooms.append(math.pi / 4 * reservoir.bore.si**2 * reservoir.stroke.si)
     return min(rooms)

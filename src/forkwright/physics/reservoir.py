@@ -9,6 +9,9 @@ from dataclasses import dataclass
 
 from forkwright.physics.errors import Unphysical
 
+FULLEST_GAS = 0.95
+"""Share of its gas volume at which a reservoir is taken as full: our own limit, for a pressure that ends."""
+
 
 @dataclass(frozen=True)
 class SpringReservoir:
