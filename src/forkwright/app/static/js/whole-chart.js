@@ -3,7 +3,8 @@ import { ChartFrame, CONFIG, withLibrary } from "./chart-frame.js";
 import { csvOf } from "./number-table.js";
 import * as units from "./units.js";
 
-// A kind of chart has `built()`, what is drawn of `shown` now: {traces, layout, columns() (text), legend: [[sample, name]], words}.
+// A kind of chart has `built(saved)`, what is drawn of `shown` now: {traces, layout, columns() (text), legend: [[sample, name]],
+// words}; `saved` for an image that stands alone.
 export class WholeChart {
   #stale = false;
   #begun = false;
@@ -11,7 +12,7 @@ export class WholeChart {
   config = CONFIG;
 
   constructor(holder, { title, file }) {
-    const columns = () => (this.shown === null ? [] : this.built().columns());
+    const columns = () => (this.shown === null ? [] : this.built(false).columns());
     this.frame = new ChartFrame(holder, title, file, { columns, csv: () => csvOf(columns()), picture: () => this.#picture() });
     this.frame.onSight(() => this.#stale && this.draw());
     units.onUnits(() => this.draw());
@@ -31,7 +32,7 @@ export class WholeChart {
   }
 
   #redraw() {
-    const { traces, layout, legend, words } = this.built();
+    const { traces, layout, legend, words } = this.built(false);
     window.Plotly.react(this.frame.plot, traces, layout, this.config);
     if (!this.#begun) this.begun(this.frame.plot);
     this.#begun = true;
@@ -44,7 +45,7 @@ export class WholeChart {
   begun() {}
 
   #picture() {
-    const { traces, layout, legend } = this.built();
+    const { traces, layout, legend } = this.built(true);
     return { data: traces, layout: { ...layout, showlegend: legend.length > 0 } };
   }
 }
