@@ -130,6 +130,8 @@ def test_compare_tells_what_each_part_does(
     assert nearest["rms_N"] < np.sqrt(np.mean(np.square(answer["difference"]["force_N"])))
     page = re.sub(r"<script.*?</script>", "", report.read_text("utf-8"), flags=re.DOTALL)
     assert "Dunlin 160" in page
+    assert "Demo rider" in page  # by name, not by where the file lies
+    assert "rider.toml" not in page
     assert 'src="http' not in page
     assert 'href="http' not in page
 
