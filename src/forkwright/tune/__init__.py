@@ -1,5 +1,18 @@
-"""The questions: compare, match, recommend, stages, balance, and which measurement matters.
+"""The questions: compare, match, recommend, stages, balance, revalve, and which measurement matters.
 
-Begin at the module of that name; `aims` and `goal` say what is wished for, `use` what counts, `search` how
-settings are looked through. Drawing is left to the room `sheets`. See docs/tune.md.
+Each question is a module of that name, and what it answers with is read from there down:
+
+* `compare` (with `compare_damper`, `spring_figures`, `verdict`, `damping_verdict`): two units side by side;
+* `match`: one unit's feel on another; `use` is the weight of travel and speed, `nearest_spring` and
+  `nearest_coil` find the spring over `spring_grid`, `match_bands`, `match_reasons` and `match_neighbours`
+  say how sure, why and how flat, `match_revalve` goes on to the stack;
+* `recommend` and `stages`: `adjusters` says what can be set, `aims`, `judged` and `goal` what is wished for
+  and how a ride is judged by it, `search` how settings are looked through over `step_moves`; `drawn_rides`
+  and `stage_bands` draw the parts, `obstacles` names what stops it;
+* `balance`: both ends, each by `balance_ends`, and `balance_advice` on what to change;
+* `revalve`: stacks from the drawer (`stack_pile`) for one valve (`valve_bench`);
+* `uncertainty`: bands and variance shares by `variance`.
+
+Files that end in "answer" hold the published form, files that end in "words" the sentences, made of what
+`naming` calls things. Drawing is left to the room `sheets`. See docs/tune.md.
 """

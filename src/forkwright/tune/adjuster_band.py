@@ -56,33 +56,33 @@ def band_from(
     return AdjusterBand(name, low, middle, high, stays, low <= ends[0], high >= ends[1])
 
 
-def stays(one: AdjusterBand) -> bool:
+def stays(band: AdjusterBand) -> bool:
     """Tell whether the tolerances leave an adjuster where it is."""
-    return one.stays >= FIRM or one.low == one.high
+    return band.stays >= FIRM or band.low == band.high
 
 
-def name_words(one: AdjusterBand) -> str:
+def name_words(band: AdjusterBand) -> str:
     """Return what the adjuster is called."""
-    return "the coil" if one.adjuster == "rate" else ADJUSTERS[one.adjuster]
+    return "the coil" if band.adjuster == "rate" else ADJUSTERS[band.adjuster]
 
 
-def range_words(one: AdjusterBand, units: UnitChoice | None = None) -> str:
+def range_words(band: AdjusterBand, units: UnitChoice | None = None) -> str:
     """Return the band in words, such as "rebound 3 to 5 clicks"."""
-    if one.adjuster == "rate":
-        low, high = (show(value, "stiffness", units) for value in (one.low, one.high))
+    if band.adjuster == "rate":
+        low, high = (show(value, "stiffness", units) for value in (band.low, band.high))
         return f"a coil of {low}" + (f" to {high}" if high != low else "")
-    low, high = (value_words(one.adjuster, value, units) for value in (one.low, one.high))
+    low, high = (value_words(band.adjuster, value, units) for value in (band.low, band.high))
     span = high
     if low != high:
-        span = f"{f'{one.low:.0f}' if one.adjuster in (*CLICKS, 'spacers') else low} to {high}"
-    told = span if one.adjuster == "spacers" else f"{ADJUSTERS[one.adjuster]} {span}"
-    return told + (" or beyond" if one.open_low or one.open_high else "")
+        span = f"{f'{band.low:.0f}' if band.adjuster in (*CLICKS, 'spacers') else low} to {high}"
+    told = span if band.adjuster == "spacers" else f"{ADJUSTERS[band.adjuster]} {span}"
+    return told + (" or beyond" if band.open_low or band.open_high else "")
 
 
 def moved_words(bands: tuple[AdjusterBand, ...], units: UnitChoice | None = None) -> tuple[str, ...]:
     """Return what the tolerances leave open of a setting, in one sentence; none where nothing was drawn."""
-    firm = [name_words(one) for one in bands if stays(one)]
-    moved = [range_words(one, units) for one in bands if not stays(one)]
+    firm = [name_words(band) for band in bands if stays(band)]
+    moved = [range_words(band, units) for band in bands if not stays(band)]
     if moved:
         rest = f"; {listed(firm)} would stay" if firm else ""
         return (
@@ -91,17 +91,17 @@ def moved_words(bands: tuple[AdjusterBand, ...], units: UnitChoice | None = None
     return (f"The tolerances of the parts move nothing: {listed(firm)} would stay.",) if firm else ()
 
 
-def adjuster_answer(one: AdjusterBand, units: UnitChoice | None = None) -> dict[str, Any]:
+def adjuster_answer(band: AdjusterBand, units: UnitChoice | None = None) -> dict[str, Any]:
     """Return a band as it stands in the JSON answers."""
     unit = {"rate": "_N_m", "preload": "_m"}.get(
-        one.adjuster, "_gauge_Pa" if one.adjuster in PRESSURES else ""
+        band.adjuster, "_gauge_Pa" if band.adjuster in PRESSURES else ""
     )
     return {
-        "adjuster": one.adjuster,
-        f"low{unit}": one.low,
-        f"middle{unit}": one.middle,
-        f"high{unit}": one.high,
-        "stays_share": one.stays,
-        "looked_further": not (one.open_low or one.open_high),
-        "words": range_words(one, units),
+        "adjuster": band.adjuster,
+        f"low{unit}": band.low,
+        f"middle{unit}": band.middle,
+        f"high{unit}": band.high,
+        "stays_share": band.stays,
+        "looked_further": not (band.open_low or band.open_high),
+        "words": range_words(band, units),
     }

@@ -48,7 +48,7 @@ def change_words(
     worse: list[str] = []
     better: list[str] = []
     for aim in range(4):
-        words = _one(aim, float(change[aim]), float(before[aim]), full_travel, units)
+        words = _change_of_one(aim, float(change[aim]), float(before[aim]), full_travel, units)
         if words:
             (worse if change[aim] > 0.0 else better).append(words)
     return listed(worse), listed(better)
@@ -70,7 +70,9 @@ def what_a_step_does(
     return "changes nothing worth naming"
 
 
-def _one(aim: int, change: float, before: float, full_travel: float, units: UnitChoice | None) -> str:
+def _change_of_one(
+    aim: int, change: float, before: float, full_travel: float, units: UnitChoice | None
+) -> str:
     if aim < 2:
         share = abs(change) / before if before > 0.0 else 0.0
         if share < LEAST_SHARE:

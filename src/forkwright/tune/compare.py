@@ -131,9 +131,9 @@ def compare(
     """
     check_alike(a, b, "compared")
     tell = progress or (lambda _: None)
-    left = _side(a, setting_a, load, side_load, conditions, pump_step, secondary_step, draws, seed)
+    left = _read_side(a, setting_a, load, side_load, conditions, pump_step, secondary_step, draws, seed)
     on_b = load if load_b is None else load_b
-    right = _side(b, setting_b, on_b, side_load, conditions, pump_step, secondary_step, draws, seed + 1)
+    right = _read_side(b, setting_b, on_b, side_load, conditions, pump_step, secondary_step, draws, seed + 1)
     tell(0.15)
     nearest = nearest_spring(
         left.spring,
@@ -149,7 +149,7 @@ def compare(
     )  # fmt: skip
     nearest_side = None
     if nearest is not None:
-        nearest_side = _side(
+        nearest_side = _read_side(
             b, nearest.setting, on_b, side_load, conditions, pump_step, secondary_step, draws, seed + 1
         )
     tell(0.3)
@@ -171,7 +171,7 @@ def compare(
     )
 
 
-def _side(
+def _read_side(
     unit: Unit,
     setting: Setting | None,
     load: Load,

@@ -62,7 +62,7 @@ def compare_dampers(
     """
     if a.damper is None or b.damper is None:
         return None
-    sides = [_side(unit, setting, oil_temperature) for unit, setting in ((a, setting_a), (b, setting_b))]
+    sides = [_read_side(unit, setting, oil_temperature) for unit, setting in ((a, setting_a), (b, setting_b))]
     difference = damper_difference(
         a, b, setting_a, setting_b, oil_temperature=oil_temperature, draws=draws, seed=seed, progress=progress
     )
@@ -75,7 +75,7 @@ def compare_dampers(
     return DamperHalf(sides[0], sides[1], difference, nearest, oil_temperature, tuple(notes))
 
 
-def _side(unit: Unit, setting: Setting, oil_temperature: float) -> DamperSide:
+def _read_side(unit: Unit, setting: Setting, oil_temperature: float) -> DamperSide:
     assert unit.damper is not None
     return DamperSide(
         damping_curve(unit, setting, oil_temperature),

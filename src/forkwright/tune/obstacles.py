@@ -41,8 +41,8 @@ def what_stops_it(
     Notes
     -----
     Own method. The firmest setting has every pressure, preload and the spacers at their most and every click
-    closed. A part is named when lifting its limit alone (a third more coil, half as much damping again) makes
-    that setting hold.
+    closed. A part is named when lifting its limit alone (three tenths more coil, half as much damping again)
+    makes that setting hold.
     """
     best = float(np.min(judged.deepest[np.isfinite(judged.deepest)], initial=np.inf))
     reached = f"{best:.0%} of the travel" if np.isfinite(best) else "no ride at all"

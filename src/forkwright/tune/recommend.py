@@ -108,14 +108,14 @@ def recommend(
     with RidePool(task, workers) as pool:
         search = SettingSearch.over(pool, adjusters)
         tell = progress or (lambda _share, _words: None)
-        found = _sought(pool, search, goal, wishes, plan or SearchPlan(), seed, draws, tell)
+        found = _searched(pool, search, goal, wishes, plan or SearchPlan(), seed, draws, tell)
     drawn = found.bands.settings_ridden if found.bands is not None else 0
     effort = effort_of(search, courses, drawn, begun, workers)
-    return _told(unit, courses, search, found, tuple(wishes), effort)
+    return _recommendation(unit, courses, search, found, tuple(wishes), effort)
 
 
 @dataclass(frozen=True)
-class _Sought:
+class _Found:
     """What the search ended at: rows of the best setting and of that in the file, and what is beside them."""
 
     goal: Goal
@@ -126,7 +126,7 @@ class _Sought:
     bands: RideBands | None
 
 
-def _sought(
+def _searched(
     pool: RidePool,
     search: SettingSearch,
     goal: Goal,
@@ -135,7 +135,7 @@ def _sought(
     seed: int,
     draws: int,
     tell: Progress,
-) -> _Sought:
+) -> _Found:
     """Search from the setting in the file, refuse where nothing is allowed, and draw the parts."""
     task, searched = pool.task, SEARCHED if draws > 0 else 1.0
     now = as_steps(search.adjusters, task.unit.setting)
@@ -154,14 +154,14 @@ def _sought(
             pool, search, goal, best, today, draws, seed,
             lambda share: tell(searched + (1.0 - searched) * share, "parts off by their tolerances"),
         )  # fmt: skip
-    return _Sought(goal, best, today, settled, steps, bands)
+    return _Found(goal, best, today, settled, steps, bands)
 
 
-def _told(
+def _recommendation(
     unit: Unit,
     courses: Sequence[Course],
     search: SettingSearch,
-    found: _Sought,
+    found: _Found,
     wishes: tuple[str, ...],
     effort: Effort,
 ) -> Recommendation:

@@ -5,20 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-import numpy as np
-
 from forkwright.physics.values import Array
 from forkwright.tune.adjusters import Adjuster, value_in
 from forkwright.tune.aims import AIMS
+from forkwright.tune.aims_answer import aims_answer, finite_or_none
 from forkwright.tune.compare_answer import setting_answer
 from forkwright.tune.naming import ADJUSTERS, PRESSURES, step_words, value_words
 from forkwright.tune.recommend_sureness import ride_bands_answer
 from forkwright.tune.recommend_words import recommend_words, step_result
 from forkwright.tune.recommendation import Effort, Option, Recommendation, StepChange
 from forkwright.units import UnitChoice
-
-KEYS = ("tyre_load_variation", "hand_acceleration_m_s2", "riding_travel_share", "deepest_travel_share")
-"""Keys of the aims in JSON, in the order of `aims.AIMS`."""
 
 
 def recommend_answer(found: Recommendation, units: UnitChoice | None = None) -> dict[str, Any]:
@@ -40,7 +36,7 @@ def recommend_answer(found: Recommendation, units: UnitChoice | None = None) -> 
         ],
         "steps": steps_answer(found.steps, found.best, travel, units),
         "order": list(found.order),
-        "bands": ride_bands_answer(found.bands, KEYS, units),
+        "bands": ride_bands_answer(found.bands, units),
         "effort": effort_answer(found.effort),
         "sentences": list(words.sentences),
         "warnings": list(found.warnings),
@@ -52,18 +48,13 @@ def option_answer(option: Option, courses: Sequence[str]) -> dict[str, Any]:
     return {
         "setting": setting_answer(option.setting),
         **aims_answer(option.aims),
-        "hard_bottom_outs": _number(option.metal),
-        "cost": _number(option.cost),
+        "hard_bottom_outs": finite_or_none(option.metal),
+        "cost": finite_or_none(option.cost),
         "by_course": [
             {"course": name, **aims_answer(aims)}
             for name, aims in zip(courses, option.by_course, strict=True)
         ],
     }
-
-
-def aims_answer(aims: Array) -> dict[str, float | None]:
-    """Return four aims by their keys."""
-    return {key: _number(value) for key, value in zip(KEYS, aims, strict=True)}
 
 
 def steps_answer(
@@ -86,7 +77,7 @@ def one_step(
         f"value{ending(step.adjuster)}": step.value,
         "value_words": value_words(step.adjuster, step.value, units),
         "change": aims_answer(step.change),
-        "cost": _number(step.cost),
+        "cost": finite_or_none(step.cost),
         "allowed": step.allowed,
         "words": f"{step_words(step.adjuster, step.step, size, units)} "
         f"{step_result(step, before, full_travel, units)}",
@@ -117,7 +108,3 @@ def effort_answer(effort: Effort) -> dict[str, Any]:
         "waited_s": effort.waited,
         "workers": effort.workers,
     }
-
-
-def _number(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None

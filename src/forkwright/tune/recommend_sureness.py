@@ -8,6 +8,7 @@ import numpy as np
 
 from forkwright.tune.adjuster_band import adjuster_answer, moved_words
 from forkwright.tune.aim_words import aims_band_words
+from forkwright.tune.aims_answer import aims_answer
 from forkwright.tune.drawn_rides import RideBands
 from forkwright.tune.recommendation import Recommendation
 from forkwright.units import UnitChoice
@@ -36,22 +37,14 @@ def ride_sureness(found: Recommendation, units: UnitChoice | None = None) -> tup
     return (*said, *moved_words(bands.adjusters, units))
 
 
-def ride_bands_answer(
-    bands: RideBands | None, keys: tuple[str, ...], units: UnitChoice | None = None
-) -> dict[str, Any] | None:
-    """Return the bands as they stand in the JSON answer; `keys` are those of the aims."""
+def ride_bands_answer(bands: RideBands | None, units: UnitChoice | None = None) -> dict[str, Any] | None:
+    """Return the bands as they stand in the JSON answer; None without any."""
     if bands is None:
         return None
-
-    def aims(values: Any) -> dict[str, float | None]:
-        return {
-            key: float(value) if np.isfinite(value) else None for key, value in zip(keys, values, strict=True)
-        }
-
     return {
         "draws": bands.draws,
-        "low": aims(bands.low),
-        "high": aims(bands.high),
+        "low": aims_answer(bands.low),
+        "high": aims_answer(bands.high),
         "holds_share": bands.holds,
         "better_than_now_share": bands.better,
         "adjusters": [adjuster_answer(one, units) for one in bands.adjusters],

@@ -106,14 +106,14 @@ def stages(
     workers = workers or available_cores()
     with RidePool(task, workers) as pool:
         search, stage_goal = SettingSearch.over(pool, adjusters), StageGoal(goal, len(race), len(cases))
-        found = _sought(pool, search, stage_goal, race, between, plan or USUAL_PLAN, seed, draws, tell)
+        found = _searched(pool, search, stage_goal, race, between, plan or USUAL_PLAN, seed, draws, tell)
     tell(1.0, "done")
     effort = effort_of(search, courses, found.drawn, begun, workers)
-    return _told(task, search, stage_goal, race, cases, tuple(wishes), between, found, effort)
+    return _race_plan(task, search, stage_goal, race, cases, tuple(wishes), between, found, effort)
 
 
 @dataclass(frozen=True)
-class _Sought:
+class _Found:
     """What the search ended at: rows of the stages' settings and of one for all, and what is beside them."""
 
     rows: list[int]
@@ -124,7 +124,7 @@ class _Sought:
     drawn: int
 
 
-def _sought(
+def _searched(
     pool: RidePool,
     search: SettingSearch,
     goal: StageGoal,
@@ -134,7 +134,7 @@ def _sought(
     seed: int,
     draws: int,
     tell: Progress,
-) -> _Sought:
+) -> _Found:
     """Search one setting for all, then build and stages together; refuse what cannot be ridden."""
     names = pool.task.names
     _, settled = find_best(
@@ -156,10 +156,10 @@ def _sought(
             pool, search, goal, rows, single, draws, seed,
             lambda share: tell(REFINED + (1.0 - REFINED) * share, "parts off by their tolerances"),
         )  # fmt: skip
-    return _Sought(rows, single, settled and refined, steps, band, drawn)
+    return _Found(rows, single, settled and refined, steps, band, drawn)
 
 
-def _told(
+def _race_plan(
     task: SweepTask,
     search: SettingSearch,
     goal: StageGoal,
@@ -167,7 +167,7 @@ def _told(
     cases: tuple[Case, ...],
     wishes: tuple[str, ...],
     between: tuple[str, ...],
-    found: _Sought,
+    found: _Found,
     effort: Effort,
 ) -> StagePlan:
     shared = [number for number, name in enumerate(task.names) if name not in between]

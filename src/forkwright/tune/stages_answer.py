@@ -6,9 +6,10 @@ from typing import Any
 
 from forkwright.tune.adjusters import value_in
 from forkwright.tune.aims import AIMS
+from forkwright.tune.aims_answer import aims_answer
 from forkwright.tune.compare_answer import setting_answer
 from forkwright.tune.race_plan import StagePlan, StageSetting
-from forkwright.tune.recommend_answer import aims_answer, effort_answer, one_step
+from forkwright.tune.recommend_answer import effort_answer, one_step
 from forkwright.tune.stages_words import fixed_lines, stages_words, turn_words
 from forkwright.units import UnitChoice
 

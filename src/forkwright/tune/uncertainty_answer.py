@@ -30,7 +30,7 @@ def uncertainty_answer(
     """
     return {
         "unit": unit.name,
-        "answers": [_one(answer) for answer in found.answers],
+        "answers": [_answer_of_one(answer) for answer in found.answers],
         "repeat_first": found.repeat_first,
         "evaluations": found.samples,
         "verdict": None if judged is None else verdict_answer(judged),
@@ -71,7 +71,7 @@ def damping_answer(damped: DampingVerdict, units: UnitChoice | None = None) -> d
     }
 
 
-def _one(answer: AnswerUncertainty) -> dict[str, Any]:
+def _answer_of_one(answer: AnswerUncertainty) -> dict[str, Any]:
     return {
         "name": answer.name,
         "unit": _ENDINGS[answer.dimension],

@@ -49,11 +49,11 @@ def verdict(comparison: Comparison) -> Verdict:
         beyond_both=both_share,
         largest=float(difference.force[worst]),
         largest_at=float(difference.travel[worst]),
-        words=_words(*shares),
+        words=_verdict_words(*shares),
     )
 
 
-def _words(tolerance: float, friction: float, both: float) -> str:
+def _verdict_words(tolerance: float, friction: float, both: float) -> str:
     if both > 0.0:
         return f"They differ beyond tolerance and friction over {both:.0%} of the travel."
     if tolerance > 0.0:
