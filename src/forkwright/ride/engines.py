@@ -7,7 +7,7 @@ import importlib
 import multiprocessing
 import signal
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Collection, Iterator
 from typing import Any
 
 from forkwright.ride.portion import Other, Roads, Rows, SweepTask, score_other, score_portion
@@ -44,15 +44,9 @@ def on_cores(
         workers, multiprocessing.get_context("spawn"), initializer=start_process, initargs=(task,)
     )
     try:
-        under_way: dict[futures.Future[Rows], int] = {}
-        while True:
-            for number, values in _next(portions, AHEAD * workers - len(under_way), stop):
-                under_way[pool.submit(work, values)] = number
-            if not under_way:
-                return
-            finished, _ = futures.wait(under_way, timeout=0.5, return_when=futures.FIRST_COMPLETED)
-            for future in finished:
-                yield under_way.pop(future), future.result()
+        yield from _worked_off(
+            portions, AHEAD * workers, stop, lambda values: pool.submit(work, values), _first_of_cores
+        )
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
 
@@ -64,17 +58,15 @@ def on_cluster(
 
     Parameters
     ----------
-    task : SweepTask
-    portions : iterator of (number, settings)
+    task, portions, stop
+        As in `on_cores`.
     address : str
         Of the scheduler.
-    stop : threading.Event
-        Once set, no further portion is begun.
 
     Yields
     ------
     (int, Rows)
-        In the order in which they finish.
+        As `on_cores`.
 
     Raises
     ------
@@ -91,27 +83,47 @@ def on_cluster(
         if cores == 0:
             raise InputError("the cluster has no workers", key="--cluster", value=address)
         shared = client.scatter(task, broadcast=True, hash=False)
-        under_way: dict[Any, int] = {}
-        while True:
-            for number, values in _next(portions, AHEAD * cores - len(under_way), stop):
-                future = client.submit(score_portion, shared, values, pure=False, retries=2)
-                under_way[future] = number
-            if not under_way:
-                return
-            yield from _collected(under_way)
+        yield from _worked_off(
+            portions,
+            AHEAD * cores,
+            stop,
+            lambda values: client.submit(score_portion, shared, values, pure=False, retries=2),
+            _first_of_cluster,
+        )
 
 
-def _collected(under_way: dict[Any, int]) -> Iterator[tuple[int, Rows]]:
-    """Wait for the cluster's next portion, and yield what is there."""
+def _worked_off(
+    portions: Portions,
+    most: int,
+    stop: threading.Event,
+    begin: Callable[[Any], Any],
+    finished: Callable[[Collection[Any]], Collection[Any]],
+) -> Iterator[tuple[int, Rows]]:
+    """Keep up to `most` portions under way, and yield each when it is done."""
+    under_way: dict[Any, int] = {}
+    while True:
+        for number, values in _next(portions, most - len(under_way), stop):
+            under_way[begin(values)] = number
+        if not under_way:
+            return
+        for future in finished(under_way):
+            yield under_way.pop(future), future.result()
+
+
+def _first_of_cores(under_way: Collection[Any]) -> Collection[Any]:
+    """Wait for a process to be done with its portion; none after half a second, so that a stop is seen."""
+    return futures.wait(under_way, timeout=0.5, return_when=futures.FIRST_COMPLETED).done
+
+
+def _first_of_cluster(under_way: Collection[Any]) -> Collection[Any]:
+    """Wait for the cluster to be done with a portion."""
     distributed: Any = importlib.import_module("distributed")
-    finished = distributed.wait(list(under_way), return_when="FIRST_COMPLETED").done
-    for future in finished:
-        number, rows = under_way.pop(future), future.result()
-        future.release()
-        yield number, rows
+    done: Collection[Any] = distributed.wait(list(under_way), return_when="FIRST_COMPLETED").done
+    return done
 
 
 def _next(portions: Portions, count: int, stop: threading.Event) -> Iterator[tuple[int, Any]]:
+    """Yield the next `count` portions, none once a stop is asked for."""
     for _ in range(count):
         if stop.is_set():
             return

@@ -5,7 +5,6 @@ from __future__ import annotations
 import concurrent.futures as futures
 import multiprocessing
 import os
-import signal
 from collections.abc import Callable, Sequence
 from types import TracebackType
 from typing import TypeVar
@@ -38,7 +37,7 @@ class RidePool:
         self._pool: futures.ProcessPoolExecutor | None = None
         if workers > 1:
             self._pool = futures.ProcessPoolExecutor(
-                workers, multiprocessing.get_context("spawn"), initializer=_start, initargs=(task,)
+                workers, multiprocessing.get_context("spawn"), initializer=start_process, initargs=(task,)
             )
 
     def __enter__(self) -> RidePool:
@@ -118,9 +117,3 @@ def available_cores() -> int:
     """Return how many cores this process may use."""
     allowed = getattr(os, "sched_getaffinity", None)
     return len(allowed(0)) if allowed is not None else os.cpu_count() or 1
-
-
-def _start(task: SweepTask) -> None:
-    """Prepare a worker; an interrupt from the keyboard is the caller's to answer, not the worker's."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    start_process(task)

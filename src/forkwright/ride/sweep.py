@@ -142,21 +142,15 @@ def _engine(
     count: int,
 ) -> Iterator[tuple[int, Rows]]:
     """Return an iterator over finished portions, from the engine asked for."""
-    if cluster is not None:
-        from forkwright.ride.engines import on_cluster
+    from forkwright.ride.engines import on_cluster, on_cores
+    from forkwright.ride.pool import available_cores
 
+    if cluster is not None:
         return on_cluster(task, portions, cluster, stop)
-    cores = min(workers or _cores(), count) if count else 1
+    cores = min(workers or available_cores(), count) if count else 1
     if cores <= 1:
         return _here(task, portions, stop)
-    from forkwright.ride.engines import on_cores
-
     return on_cores(task, portions, cores, stop)
-
-
-def _cores() -> int:
-    allowed = getattr(os, "sched_getaffinity", None)
-    return len(allowed(0)) if allowed is not None else os.cpu_count() or 1
 
 
 def _here(
