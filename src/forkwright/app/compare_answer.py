@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 from forkwright.app.adjusters import adjusters_of
+from forkwright.app.jobs import Tell
 from forkwright.app.rear.wheel import stands, wheel_answer
 from forkwright.app.setting_edits import edits_to
 from forkwright.bench.conditions import Conditions
@@ -20,8 +20,6 @@ from forkwright.tune.compare_answer import compare_answer
 from forkwright.tune.compare_damper import DRAWS as DAMPER_DRAWS
 from forkwright.tune.nearest_spring import PUMP_STEP
 from forkwright.units import UnitChoice
-
-Tell = Callable[[float, str], None]
 
 _WHEEL_CURVES = ("wheel_travel_m", "wheel_force_N", "wheel_rate_N_m")
 

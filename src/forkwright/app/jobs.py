@@ -22,6 +22,8 @@ from forkwright.units import InputError
 
 State = Literal["waiting", "running", "done", "failed", "cancelled"]
 Work = Callable[["Progress"], Any]
+Tell = Callable[[float, str], None]
+"""Told the share done (0 to 1) and in words what is being done; raises to stop the work."""
 
 _LOG = logging.getLogger("forkwright.app")
 _KEPT_PER_OWNER = 20

@@ -10,7 +10,8 @@ import numpy as np
 
 from forkwright.app.drafts import Draft
 from forkwright.app.drawings import View, drawing_answer, tint_scale
-from forkwright.app.story import Stroke, told
+from forkwright.app.story import story_of
+from forkwright.app.stroke import Stroke
 from forkwright.bench.damping import DampingCurve, damping_curve
 from forkwright.bench.loads import rear_wheel_load
 from forkwright.bench.rear_sag import wheel_sag
@@ -42,7 +43,7 @@ def show_answer(
     read = [_stroke(unit, rider, bike, speed) for unit in units]
     scale = _scale(read, shown)
     sides = [
-        _side(one, draft, place, shown, scale)
+        _shown_side(one, draft, place, shown, scale)
         for place, (one, draft) in enumerate(zip(read, drafts, strict=True))
     ]
     return {"sides": sides, "speed_m_s": speed}
@@ -76,7 +77,7 @@ def _stroke(unit: Unit, rider: Rider, bike: Bike, speed: float) -> Stroke:
     )
 
 
-def _side(stroke: Stroke, draft: Draft, place: int, units: UnitChoice, scale: float) -> dict[str, Any]:
+def _shown_side(stroke: Stroke, draft: Draft, place: int, units: UnitChoice, scale: float) -> dict[str, Any]:
     views: tuple[View, ...] = ("spring", "damper") if stroke.damping is not None else ("spring",)
     if stroke.unit.kind == "shock":
         views = views[-1:]  # all of it stands in one drawing
@@ -99,7 +100,7 @@ def _side(stroke: Stroke, draft: Draft, place: int, units: UnitChoice, scale: fl
             for view in views
         ],
         "damper": phases,
-        "steps": [asdict(step) for step in told(stroke, units)],
+        "steps": [asdict(step) for step in story_of(stroke, units)],
     }
 
 

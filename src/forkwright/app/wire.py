@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import json
 from typing import Any
 
@@ -9,7 +10,7 @@ from starlette.responses import Response
 
 from forkwright.plain import plain
 
-__all__ = ["Answer", "plain"]
+__all__ = ["Answer", "download", "plain"]
 
 
 class Answer(Response):
@@ -20,3 +21,8 @@ class Answer(Response):
     def render(self, content: Any) -> bytes:
         """Return the content as JSON text."""
         return json.dumps(plain(content), ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()
+
+
+def download(name: str, kind: str, content: bytes) -> dict[str, str]:
+    """Return a file as part of an answer, for the page to offer; `kind` is its media type."""
+    return {"name": name, "type": kind, "base64": base64.b64encode(content).decode("ascii")}

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import base64
-from collections.abc import Callable
 from typing import Any
 
+from forkwright.app.jobs import Tell
+from forkwright.app.wire import download
 from forkwright.trial import Options, Trial, report_content
 from forkwright.trial.report import raw_heading, raw_note, raw_rows
-
-Tell = Callable[[float, str], None]
 
 
 def outcome_of(trial: Trial, options: Options, tell: Tell) -> dict[str, Any]:
@@ -38,9 +36,5 @@ def outcome_of(trial: Trial, options: Options, tell: Tell) -> dict[str, Any]:
         "cards_shown": content["cards_shown"],
         "raw": {"head": raw_heading(content), "rows": raw_rows(content), "note": raw_note(content)},
         "remarks": content["remarks"],
-        "report": {
-            "name": f"{trial.folder.name}.pdf",
-            "type": "application/pdf",
-            "base64": base64.b64encode(pdf).decode("ascii"),
-        },
+        "report": download(f"{trial.folder.name}.pdf", "application/pdf", pdf),
     }

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from forkwright.app.evidence.questions import FitQuestion, LeakQuestion, TraceQuestion
 from forkwright.app.evidence.reading import recording_of, table_of
-from forkwright.app.evidence.shelf import Held, Shelf, Tell, part_of
+from forkwright.app.evidence.shelf import Held, Shelf, part_of
+from forkwright.app.jobs import Tell
 from forkwright.app.question import chosen_units
 from forkwright.app.tuning.questions import read_quantity
 from forkwright.app.wire import plain
@@ -145,7 +146,7 @@ def _described(unit: Unit, traces: Sequence[Trace]) -> list[dict[str, Any]]:
     return [
         {
             "path": path,
-            "words": _words(path),
+            "words": _full_words(path),
             "measured": show_measure(known[path], kinds[path].dimension),
             "on": path in usual,
         }
@@ -153,12 +154,12 @@ def _described(unit: Unit, traces: Sequence[Trace]) -> list[dict[str, Any]]:
     ]
 
 
-def _words(path: str) -> str:
+def _full_words(path: str) -> str:
     """Return what a measure is called, with its valve and its place in a list where there are several alike.
 
     Examples
     --------
-    >>> _words("damper.rebound_valve.shims.1.thickness"), _words("damper.oil.points.0.viscosity")
+    >>> _full_words("damper.rebound_valve.shims.1.thickness"), _full_words("damper.oil.points.0.viscosity")
     ('rebound valve, shim 2: thickness', 'oil, point 1: viscosity')
     """
     from forkwright.tune.naming import measure_words
@@ -187,7 +188,7 @@ def _proposal(result: UnitFit, asked: FitQuestion) -> list[dict[str, Any]]:
         rows.append(
             {
                 "path": p.name,
-                "words": _words(p.name),
+                "words": _full_words(p.name),
                 "measured": show_measure(Measure(p.start, p.tolerance), p.dimension, units),
                 "fitted": show_measure(Measure(value, float(fit.std[i])), p.dimension, units),
                 "interval": reach.split("±")[-1].strip(),

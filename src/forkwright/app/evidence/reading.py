@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from forkwright.app.evidence.channels import kind_of, offered_channels, offered_units
-from forkwright.app.evidence.shelf import MOST_VALUES, Held, Shelf, Tell
+from forkwright.app.evidence.shelf import MOST_VALUES, Held, Shelf
+from forkwright.app.jobs import Tell
 from forkwright.app.wire import plain
 from forkwright.units import DIMENSIONS, InputError
 

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 from forkwright.app.drafts import DraftReader
 from forkwright.app.evidence.questions import RideQuestion, WindowQuestion
 from forkwright.app.evidence.reading import recording_of
-from forkwright.app.evidence.shelf import Held, Shelf, Tell, part_of, remember_ride
+from forkwright.app.evidence.shelf import Held, Shelf, part_of, remember_ride
+from forkwright.app.jobs import Tell
 from forkwright.app.tuning.courses import CourseChoice, chosen
 from forkwright.app.wire import plain
 from forkwright.units import InputError, parse

@@ -13,13 +13,13 @@ import tempfile
 import threading
 import weakref
 from collections import OrderedDict
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, BinaryIO
 
 from fastapi import Depends, Request
 
+from forkwright.app.jobs import Tell
 from forkwright.app.options import MEBIBYTE
 from forkwright.units import InputError
 
@@ -38,8 +38,6 @@ _BYTES_IN_ALL = 4096 * MEBIBYTE
 _VALUES_IN_MEMORY = 60_000_000
 _RIDES_KEPT = 3
 _LONGEST_NAME = 120
-
-Tell = Callable[[float, str], None]
 
 
 @dataclass

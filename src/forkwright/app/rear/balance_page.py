@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 
 from forkwright.app.adjusters import adjusters_of
+from forkwright.app.jobs import Tell
 from forkwright.app.rear.balance_questions import BalanceQuestion, options_of, stance_of
 from forkwright.app.setting_edits import coil_edits, edits_to
 from forkwright.app.wire import plain
@@ -29,7 +29,6 @@ from forkwright.tune.balance_words import advice_sentences, balance_sentences, d
 from forkwright.tune.nearest_spring import PUMP_STEP
 from forkwright.units import UnitChoice
 
-Tell = Callable[[float, str], None]
 _MILLI = 1e3
 _COLUMNS = 1200
 _WHEEL_SPEEDS = np.linspace(-1.5, 1.5, 61)
@@ -51,7 +50,7 @@ def rest_answer(
         "held": attitude_answer(found.held) if found.held is not None else None,
         "adjusters": {"fork": adjusters_of(fork), "shock": adjusters_of(shock)},
         "curves": {end.end: _curves(end, wheel) for end, wheel in zip(ends, wheels, strict=True)},
-        "drawing": _side(found, bike, options),
+        "drawing": _side_view(found, bike, options),
         "sentences": list(balance_sentences(found, units)),
         "warnings": list(found.warnings),
     }
@@ -118,7 +117,7 @@ def _curves(end: EndBalance, wheel: WheelEnd) -> dict[str, Any]:
     }
 
 
-def _side(found: Balance, bike: Bike, options: PitchOptions) -> str | None:
+def _side_view(found: Balance, bike: Bike, options: PitchOptions) -> str | None:
     layout = found.layout
     side = BikeSide(
         wheelbase=_MILLI * layout.wheelbase,

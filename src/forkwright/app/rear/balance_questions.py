@@ -8,7 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.tuning.courses import CourseChoice
-from forkwright.app.tuning.questions import LEAST_TYRE, MOST_TYRE, read_quantity
+from forkwright.app.tuning.questions import read_tyre_pressure
 from forkwright.hardware import Bike, Rider, Unit
 from forkwright.units import InputError
 
@@ -65,13 +65,8 @@ def options_of(question: BalanceQuestion) -> PitchOptions:
     from forkwright.ride.options import Tyre
     from forkwright.ride.pitch_options import PitchOptions
 
-    pressure = read_quantity(question.tyre_pressure, "pressure", "tyre pressure")
-    if not LEAST_TYRE <= pressure <= MOST_TYRE:
-        raise InputError(
-            "out of range", key="tyre pressure", value=question.tyre_pressure, allowed="3 to 145 psi"
-        )
     return PitchOptions(
-        tyre=Tyre(pressure=pressure),
+        tyre=Tyre(pressure=read_tyre_pressure(question.tyre_pressure)),
         front_brake=question.front_brake_percent / 100.0,
         rider_shift=question.rider_shift_m,
     )

@@ -9,10 +9,10 @@ from __future__ import annotations
 import multiprocessing
 import signal
 import time
-from collections.abc import Callable
 from multiprocessing.connection import Connection
 from typing import TYPE_CHECKING, Any
 
+from forkwright.app.jobs import Tell
 from forkwright.app.ride.questions import RideQuestion
 from forkwright.app.ride.ride_job import Riders, ride_job
 from forkwright.physics import Unphysical
@@ -20,8 +20,6 @@ from forkwright.units import InputError, UnitChoice
 
 if TYPE_CHECKING:
     from forkwright.ride.course import Course
-
-Tell = Callable[[float, str], None]
 
 _GLANCE = 0.1  # s between two looks at whether the owner has cancelled
 

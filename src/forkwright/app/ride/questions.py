@@ -9,8 +9,7 @@ from pydantic import Field
 from forkwright.app.drafts import Draft
 from forkwright.app.question import Day
 from forkwright.app.ride.ground import Ground
-from forkwright.app.tuning.questions import LEAST_TYRE, MOST_TYRE, RiddenQuestion, Text, read_quantity
-from forkwright.units import InputError
+from forkwright.app.tuning.questions import RiddenQuestion, Text, read_quantity, read_tyre_pressure
 
 if TYPE_CHECKING:
     from forkwright.ride.options import RideOptions
@@ -59,11 +58,7 @@ def options_of(asked: CourseQuestion) -> RideOptions:
     """
     from forkwright.ride.options import HeatPaths, Limbs, RideOptions, Tyre
 
-    pressure = read_quantity(asked.tyre_pressure, "pressure", "tyre pressure")
-    if not LEAST_TYRE <= pressure <= MOST_TYRE:
-        raise InputError(
-            "out of range", key="tyre pressure", value=asked.tyre_pressure, allowed="3 to 145 psi"
-        )
+    pressure = read_tyre_pressure(asked.tyre_pressure)
     stiffness = read_quantity(asked.tyre_stiffness, "stiffness", "tyre stiffness", 0.0)
     oil = read_quantity(asked.oil_temperature, "temperature", "oil temperature", 0.0)
     return RideOptions(

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from forkwright.app.adjusters import adjusters_of
+from forkwright.app.jobs import Tell
 from forkwright.app.question import conditions_of
 from forkwright.app.ride.figure import figure_of, trail_of
 from forkwright.app.ride.questions import RideQuestion, options_of
@@ -21,8 +21,6 @@ from forkwright.units import UnitChoice
 if TYPE_CHECKING:
     from forkwright.ride.course import Course
     from forkwright.ride.simulate import RideResult
-
-Tell = Callable[[float, str], None]
 
 SHOWN = 150.0
 """Longest stretch of a ride whose history is sent, s; the page asks for the next one."""
@@ -72,7 +70,9 @@ def ride_job(
         tell(0.1 + 0.8 * (place + 0.7) / len(ridden), "picking out what is shown")
         stretch = _stretch(ride, asked.from_s)
         figure = figure_of(unit, ride, who.bike, options.tyre.outer_radius)
-        sides.append({"letter": "AB"[place], "figure": figure} | _side(unit, ride, course, stretch, units))
+        sides.append(
+            {"letter": "AB"[place], "figure": figure} | _one_ride(unit, ride, course, stretch, units)
+        )
         trail = trail or trail_of(ride, course, stretch, options.tyre)
     tell(0.95, "putting it into words")
     answer = {"course": course.name, "trail": trail, "sides": sides, "shown_s": SHOWN}
@@ -105,7 +105,9 @@ def _warnings(sides: list[dict[str, Any]]) -> list[str]:
     return [*shared, *alone]
 
 
-def _side(unit: Unit, ride: RideResult, course: Course, stretch: slice, units: UnitChoice) -> dict[str, Any]:
+def _one_ride(
+    unit: Unit, ride: RideResult, course: Course, stretch: slice, units: UnitChoice
+) -> dict[str, Any]:
     from forkwright.ride.answers import ride_answer
     from forkwright.ride.hits import biggest_hits
     from forkwright.tune.naming import setting_words

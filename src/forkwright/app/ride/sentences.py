@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from forkwright.units import UnitChoice, show
@@ -42,6 +43,15 @@ def ride_sentences(
     return [*said, CAUTION]
 
 
+@dataclass(frozen=True)
+class _ScoreTold:
+    """One score of two rides: whether they differ in it, and what is said then."""
+
+    what: str
+    differs: bool
+    sentence: str
+
+
 def pair_sentences(
     course: str, a: Numbers, b: Numbers, travel: tuple[float, float], units: UnitChoice
 ) -> list[str]:
@@ -56,57 +66,9 @@ def pair_sentences(
         Full travel of each (m).
     units : UnitChoice
     """
-    said: list[str] = []
-    alike: list[str] = []
-
-    def tell(different: bool, what: str, sentence: str) -> None:
-        if different:
-            said.append(sentence)
-        else:
-            alike.append(what)
-
-    for key, what, less, more in (
-        ("riding_sag_m", "riding sag", "B rides higher", "B rides deeper"),
-        (
-            "greatest_travel_m",
-            "deepest travel",
-            "B's deepest stroke is shallower",
-            "B's deepest stroke is deeper",
-        ),
-        ("pack_down_m", "packing down", "B packs down less", "B packs down more"),
-    ):
-        by = b[key] - a[key]
-        tell(
-            abs(by) >= LENGTH_SHARE * max(travel),
-            what,
-            f"{less if by < 0 else more} by {show(abs(by), 'length', units)}: "
-            f"{show(b[key], 'length', units)} against {show(a[key], 'length', units)}.",
-        )
-    tell(
-        (a["bumper_hits"], a["bottom_outs"]) != (b["bumper_hits"], b["bottom_outs"]),
-        "bottoming out",
-        f"The bumper is touched {_times(b['bumper_hits'])} with B and {_times(a['bumper_hits'])} with A; "
-        f"bottomed out: {_times(b['bottom_outs'])} and {_times(a['bottom_outs'])}.",
-    )
-    for key, what, sentence in (
-        (
-            "tyre_load_variation",
-            "tyre load",
-            "The tyre's force varies {by} with B: {less} even grip",
-        ),
-        ("hand_acceleration_m_s2", "hand acceleration", "Weighted hand acceleration is {by} with B"),
-        ("mean_heating_W", "heating", "Damper and friction heat up {by} with B"),
-    ):
-        by = b[key] / a[key] - 1.0 if a[key] > 0.0 else 0.0
-        words = f"{abs(by):.0%} {'less' if by < 0 else 'more'}"
-        tell(abs(by) >= RELATIVE, what, sentence.format(by=words, less="more" if by < 0 else "less") + ".")
-    by = b["contact_lost_share"] - a["contact_lost_share"]
-    tell(
-        abs(by) >= POINT,
-        "time off the ground",
-        f"B's tyre is off the ground for {b['contact_lost_share']:.1%} of the time, A's for "
-        f"{a['contact_lost_share']:.1%}.",
-    )
+    scores = [*_lengths(a, b, max(travel), units), _bottoming(a, b), *_ratios(a, b), _off_the_ground(a, b)]
+    said = [one.sentence for one in scores if one.differs]
+    alike = [one.what for one in scores if not one.differs]
     if not said:
         said.append("none of these scores differs by more than a trifle.")
     if alike:
@@ -115,6 +77,63 @@ def pair_sentences(
             f"the time: {', '.join(alike)}."
         )
     return [f"Over {course}: {said[0]}", *said[1:], CAUTION]
+
+
+_LENGTHS = (
+    ("riding_sag_m", "riding sag", "B rides higher", "B rides deeper"),
+    (
+        "greatest_travel_m",
+        "deepest travel",
+        "B's deepest stroke is shallower",
+        "B's deepest stroke is deeper",
+    ),
+    ("pack_down_m", "packing down", "B packs down less", "B packs down more"),
+)
+"""Scores that are a length: key, name, and what is said when B's is less, and more."""
+
+_RATIOS = (
+    ("tyre_load_variation", "tyre load", "The tyre's force varies {by} with B: {evenness} even grip"),
+    ("hand_acceleration_m_s2", "hand acceleration", "Weighted hand acceleration is {by} with B"),
+    ("mean_heating_W", "heating", "Damper and friction heat up {by} with B"),
+)
+"""Scores that are set against A's: key, name, and what is said."""
+
+
+def _lengths(a: Numbers, b: Numbers, travel: float, units: UnitChoice) -> Iterator[_ScoreTold]:
+    for key, what, less, more in _LENGTHS:
+        by = b[key] - a[key]
+        yield _ScoreTold(
+            what,
+            abs(by) >= LENGTH_SHARE * travel,
+            f"{less if by < 0 else more} by {show(abs(by), 'length', units)}: "
+            f"{show(b[key], 'length', units)} against {show(a[key], 'length', units)}.",
+        )
+
+
+def _bottoming(a: Numbers, b: Numbers) -> _ScoreTold:
+    return _ScoreTold(
+        "bottoming out",
+        (a["bumper_hits"], a["bottom_outs"]) != (b["bumper_hits"], b["bottom_outs"]),
+        f"The bumper is touched {_times(b['bumper_hits'])} with B and {_times(a['bumper_hits'])} with A; "
+        f"bottomed out: {_times(b['bottom_outs'])} and {_times(a['bottom_outs'])}.",
+    )
+
+
+def _ratios(a: Numbers, b: Numbers) -> Iterator[_ScoreTold]:
+    for key, what, sentence in _RATIOS:
+        by = b[key] / a[key] - 1.0 if a[key] > 0.0 else 0.0
+        words = f"{abs(by):.0%} {'less' if by < 0 else 'more'}"
+        evenness = "more" if by < 0 else "less"
+        yield _ScoreTold(what, abs(by) >= RELATIVE, f"{sentence.format(by=words, evenness=evenness)}.")
+
+
+def _off_the_ground(a: Numbers, b: Numbers) -> _ScoreTold:
+    return _ScoreTold(
+        "time off the ground",
+        abs(b["contact_lost_share"] - a["contact_lost_share"]) >= POINT,
+        f"B's tyre is off the ground for {b['contact_lost_share']:.1%} of the time, A's for "
+        f"{a['contact_lost_share']:.1%}.",
+    )
 
 
 def _where(hit: Mapping[str, Any]) -> str:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import io
 import tempfile
-from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+from forkwright.app.jobs import Tell
 from forkwright.app.question import conditions_of
 from forkwright.app.ride.questions import MOST_SETTINGS, SweepQuestion, options_of
 from forkwright.app.setting_edits import edits_to
@@ -17,8 +17,6 @@ from forkwright.units import InputError, UnitChoice
 if TYPE_CHECKING:
     from forkwright.ride.course import Course
     from forkwright.ride.settings_table import SettingsTable
-
-Tell = Callable[[float, str], None]
 
 LITTLE = 9_000.0
 """s of riding, all settings together, that are done in the server itself: other processes would still be
@@ -109,15 +107,15 @@ def sweep_job(
             "course": course.name,
             "varied": list(table.names),
             "columns": columns,
-            "words": [_words(table, row, units) for row in range(len(table))],
+            "words": [_varied(table, row, units) for row in range(len(table))],
             "edits": [edits_to(one, None, units) for one in settings],
-            "warnings": _said(columns["warnings"]),
+            "warnings": _each_once(columns["warnings"]),
         }
     )
     return result
 
 
-def _words(table: SettingsTable, row: int, units: UnitChoice) -> str:
+def _varied(table: SettingsTable, row: int, units: UnitChoice) -> str:
     """Return what is varied in a row, in words."""
     from forkwright.tune.naming import ADJUSTERS, value_words
 
@@ -127,7 +125,7 @@ def _words(table: SettingsTable, row: int, units: UnitChoice) -> str:
     )
 
 
-def _said(warnings: list[str | None]) -> list[str]:
+def _each_once(warnings: list[str | None]) -> list[str]:
     """Return every warning of any row, once."""
     return sorted({words for words in warnings if words})
 

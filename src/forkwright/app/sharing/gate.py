@@ -17,6 +17,7 @@ from starlette.requests import Request
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from forkwright.app.acts import SAFE_METHODS, Act, Acts
+from forkwright.app.sharing.asker import address_of
 from forkwright.app.sharing.cookies import read_cookie
 from forkwright.app.sharing.rates import Rate, RateLimit
 from forkwright.app.workshop.people import Person
@@ -96,7 +97,7 @@ class Gate:
         """Return who comes by a link that opens this call: a person without any right in the shop's book."""
         if not act.links or not token:
             return None, None
-        address = _address(request)
+        address = address_of(request)
         wait = self._links.wait(token, address)
         if wait > 0.0:
             return Refusal(429, TOO_MANY, wait), None
@@ -112,7 +113,7 @@ class Gate:
     def _refusal(self, request: Request, person: Person | None, act: Act) -> Refusal | None:
         path, changes = request.url.path, request.method not in SAFE_METHODS
         if person is None:
-            wait = self._strangers.wait(_address(request))
+            wait = self._strangers.wait(address_of(request))
             if wait > 0.0:
                 return Refusal(429, TOO_MANY, wait)
             if path in OPEN_PATHS or _empty_page(request, act):
@@ -164,10 +165,6 @@ def _role_refusal(person: Person, act: Act) -> Refusal | None:
 def _empty_page(request: Request, act: Act) -> bool:
     """Whether this is the page behind a link: it holds nothing of anybody, and the token never comes here."""
     return bool(act.links) and request.method in SAFE_METHODS and request.url.path.startswith("/blind/")
-
-
-def _address(request: Request) -> str:
-    return request.client.host if request.client else ""
 
 
 def _token_fits(person: Person, given: str) -> bool:

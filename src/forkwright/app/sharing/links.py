@@ -50,9 +50,7 @@ class LinkRight:
 
     def wait(self, token: str, address: str) -> float:
         """Count one request; return 0.0 when it may pass, otherwise the seconds (s) until one may."""
-        return max(
-            self._by_address.wait(address), self._by_link.wait(hashlib.sha256(token.encode()).hexdigest())
-        )
+        return max(self._by_address.wait(address), self._by_link.wait(_digest(token)))
 
     def holder(self, token: str, roles: frozenset[str], address: str) -> Seat | None:
         """Return whose link this is, if it is of one of these roles, and see to the line in the audit.

@@ -11,6 +11,7 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from forkwright.app.acts import asks_itself
+from forkwright.app.sharing.asker import address_of
 from forkwright.app.sharing.cookies import drop_cookie, read_cookie, set_cookie
 from forkwright.app.state import Pages
 from forkwright.app.workshop.routes import StoreRoute
@@ -123,7 +124,7 @@ def _try(request: Request, name: str, password: str) -> tuple[str | None, str]:
     old = read_cookie(request, "session")
     with store.change("sign-in") as session:
         found = try_sign_in(
-            session, name=name[:64], password=password, address=_address(request), now=store.clock()
+            session, name=name[:64], password=password, address=address_of(request), now=store.clock()
         )
         if found.token is not None and old:
             end_session(session, old)
@@ -140,8 +141,4 @@ def _end(request: Request, token: str) -> None:
         if account is None:
             end_session(session, token)
         else:
-            end_and_note(session, account, token, address=_address(request), now=store.clock())
-
-
-def _address(request: Request) -> str:
-    return request.client.host if request.client else ""
+            end_and_note(session, account, token, address=address_of(request), now=store.clock())

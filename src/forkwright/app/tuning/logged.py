@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from forkwright.app.drafts import Draft
-from forkwright.app.evidence.shelf import Held, Shelf, Tell
+from forkwright.app.evidence.shelf import Held, Shelf
+from forkwright.app.jobs import Tell
 from forkwright.hardware import Unit
 
 if TYPE_CHECKING:

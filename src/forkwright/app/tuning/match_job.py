@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+from forkwright.app.jobs import Tell
 from forkwright.app.setting_edits import coil_edits, edits_to
 from forkwright.app.tuning.courses import chosen
 from forkwright.app.tuning.drawer import drawer_from
@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from forkwright.bench.spring import SpringCurve
     from forkwright.tune.match import Match
     from forkwright.tune.use import Use
-
-Tell = Callable[[float, str], None]
 
 
 def match_job(

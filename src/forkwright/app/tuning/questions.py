@@ -13,7 +13,7 @@ from forkwright.units import InputError, parse
 if TYPE_CHECKING:
     from forkwright.ride.options import RideOptions
 
-LEAST_TYRE, MOST_TYRE = 2.0e4, 1.0e6  # Pa, gauge
+_LEAST_TYRE, _MOST_TYRE = 2.0e4, 1.0e6  # Pa, gauge
 
 Units = Annotated[dict[str, str], Field(max_length=20)]
 Text = Annotated[str, Field(max_length=40)]
@@ -144,12 +144,16 @@ def ride_options(asked: SearchQuestion) -> RideOptions:
     """
     from forkwright.ride.options import Limbs, RideOptions, Tyre
 
-    pressure = read_quantity(asked.tyre_pressure, "pressure", "tyre pressure")
-    if not LEAST_TYRE <= pressure <= MOST_TYRE:
-        raise InputError(
-            "out of range", key="tyre pressure", value=asked.tyre_pressure, allowed="3 to 145 psi"
-        )
-    return RideOptions(tyre=Tyre(pressure=pressure), limbs=Limbs() if asked.limbs else None)
+    tyre = Tyre(pressure=read_tyre_pressure(asked.tyre_pressure))
+    return RideOptions(tyre=tyre, limbs=Limbs() if asked.limbs else None)
+
+
+def read_tyre_pressure(text: str) -> float:
+    """Return a tyre's gauge pressure (Pa). Raises InputError for one that is none, or out of range."""
+    pressure = read_quantity(text, "pressure", "tyre pressure")
+    if not _LEAST_TYRE <= pressure <= _MOST_TYRE:
+        raise InputError("out of range", key="tyre pressure", value=text, allowed="3 to 145 psi")
+    return pressure
 
 
 def read_quantity(text: str, dimension: str, key: str, otherwise: float | None = None) -> float:

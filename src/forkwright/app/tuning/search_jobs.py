@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
-import base64
-from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from forkwright.app.jobs import Tell
 from forkwright.app.setting_edits import edits_to
 from forkwright.app.tuning.courses import chosen
 from forkwright.app.tuning.logged import Log, logged_ride
-from forkwright.app.tuning.questions import RecommendQuestion, StagesQuestion, read_quantity, ride_options
-from forkwright.app.wire import plain
+from forkwright.app.tuning.questions import (
+    RecommendQuestion,
+    StageQuestion,
+    StagesQuestion,
+    read_quantity,
+    ride_options,
+)
+from forkwright.app.wire import download, plain
 from forkwright.hardware import Bike, Rider, Setting, Unit
 from forkwright.units import UnitChoice
 
-Tell = Callable[[float, str], None]
+if TYPE_CHECKING:
+    from forkwright.tune.stage_days import Stage, Weather
 
 
 def recommend_job(
@@ -30,7 +36,6 @@ def recommend_job(
     from forkwright.evidence.ride_answers import course_shares_answer, course_shares_words
     from forkwright.tune.drawn_rides import DRAWS as RIDE_DRAWS
     from forkwright.tune.logged_courses import shares_of_log
-    from forkwright.tune.naming import setting_words
     from forkwright.tune.recommend import recommend
     from forkwright.tune.recommend_answer import recommend_answer
 
@@ -57,15 +62,11 @@ def recommend_job(
         answer["log"] = course_shares_answer(logged, log.held.name)
         answer["sentences"] = [*answer["sentences"], course_shares_words(logged, log.held.name)]
         answer["warnings"] = [*logged.warnings, *answer["warnings"]]
-
-    def told(setting: Setting) -> dict[str, Any]:
-        return {"words": setting_words(setting, units, unit), "edits": edits_to(setting, None, units)}
-
-    answer["best"] |= told(found.best.setting)
+    answer["best"] |= _setting(found.best.setting, unit, units)
     if found.now is not None:
-        answer["now"] |= told(found.now.setting)
+        answer["now"] |= _setting(found.now.setting, unit, units)
     for row, option in zip(answer["trade_off"], found.trade_off, strict=True):
-        row |= told(option.setting)
+        row |= _setting(option.setting, unit, units)
     result: dict[str, Any] = plain(answer | {"travel_m": float(unit.travel.si)})
     return result
 
@@ -76,49 +77,59 @@ def stages_job(
     """Return the race plan, and the card for the top tube."""
     from forkwright.sheets.card_of_stages import stage_card_of
     from forkwright.sheets.stage_card import print_stage_card
-    from forkwright.tune.naming import setting_words
     from forkwright.tune.stage_bands import DRAWS as GAIN_DRAWS
-    from forkwright.tune.stage_days import Stage, Weather
     from forkwright.tune.stages import stages
     from forkwright.tune.stages_answer import stages_answer
 
+    found = stages(
+        unit,
+        rider,
+        bike,
+        [_stage(one) for one in asked.race],
+        wishes=asked.wishes,
+        margin=asked.margin_percent / 100.0,
+        options=ride_options(asked),
+        pressures_too=asked.pressures_too,
+        speed_spread=asked.speed_spread_percent / 100.0,
+        weather=_weather(asked),
+        seed=asked.seed,
+        draws=GAIN_DRAWS if asked.bands else 0,
+        progress=tell,
+    )
+    answer = stages_answer(found, units)
+    for row, stage in zip(answer["stages"], found.stages, strict=True):
+        row |= _setting(stage.setting, unit, units)
+    card = print_stage_card(stage_card_of(found, asked.title, rider.name, units)).content
+    answer["card"] = download("stages.pdf", "application/pdf", card)
+    result: dict[str, Any] = plain(answer)
+    return result
+
+
+def _stage(asked: StageQuestion) -> Stage:
+    """Return one stage of a race, by its course's name where it has none of its own."""
+    from forkwright.tune.stage_days import Stage
+
+    course = chosen(asked.course)
+    altitude = read_quantity(asked.altitude, "length", asked.name or course.name, 0.0)
+    return Stage(asked.name.strip() or course.name, course, altitude)
+
+
+def _weather(asked: StagesQuestion) -> Weather:
+    """Return what the day may bring; coldest and warmest are as expected where they are not given."""
+    from forkwright.tune.stage_days import Weather
+
     expected = read_quantity(asked.expected, "temperature", "expected")
-    weather = Weather(
+    return Weather(
         expected=expected,
         coldest=read_quantity(asked.coldest, "temperature", "coldest", expected),
         warmest=read_quantity(asked.warmest, "temperature", "warmest", expected),
         fill_temperature=read_quantity(asked.fill_temperature, "temperature", "fill temperature"),
         fill_altitude=read_quantity(asked.fill_altitude, "length", "fill altitude"),
     )
-    race = []
-    for one in asked.race:
-        course = chosen(one.course)
-        altitude = read_quantity(one.altitude, "length", one.name or course.name, 0.0)
-        race.append(Stage(one.name.strip() or course.name, course, altitude))
-    found = stages(
-        unit,
-        rider,
-        bike,
-        race,
-        wishes=asked.wishes,
-        margin=asked.margin_percent / 100.0,
-        options=ride_options(asked),
-        pressures_too=asked.pressures_too,
-        speed_spread=asked.speed_spread_percent / 100.0,
-        weather=weather,
-        seed=asked.seed,
-        draws=GAIN_DRAWS if asked.bands else 0,
-        progress=tell,
-    )
-    answer = stages_answer(found, units)
-    for row, told in zip(answer["stages"], found.stages, strict=True):
-        row["words"] = setting_words(told.setting, units, unit)
-        row["edits"] = edits_to(told.setting, None, units)
-    card = print_stage_card(stage_card_of(found, asked.title, rider.name, units)).content
-    answer["card"] = {
-        "name": "stages.pdf",
-        "type": "application/pdf",
-        "base64": base64.b64encode(card).decode("ascii"),
-    }
-    result: dict[str, Any] = plain(answer)
-    return result
+
+
+def _setting(setting: Setting, unit: Unit, units: UnitChoice) -> dict[str, Any]:
+    """Return a setting in words, and what to change on the draft to have it."""
+    from forkwright.tune.naming import setting_words
+
+    return {"words": setting_words(setting, units, unit), "edits": edits_to(setting, None, units)}

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
+from forkwright.app.jobs import Tell
 from forkwright.app.wire import plain
 from forkwright.hardware import Bike, Rider, Unit
 from forkwright.units import UnitChoice
-
-Tell = Callable[[float, str], None]
 
 
 def uncertainty_job(
