@@ -102,6 +102,19 @@ def test_a_bike_whose_leverage_falls_is_refused_with_its_line(cli: Cli, tmp_path
     assert "line" in err
 
 
+def test_a_leverage_that_cannot_be_smoothed_is_refused_when_it_is_read() -> None:
+    """Too few points are told with key and line when the file is read, not by the first bench that asks."""
+    source = BIKE.read_text("utf-8")
+    smoothed = source.replace("[leverage] ", '[leverage]\nsmoothing = "20 mm" ', 1)
+    assert isinstance(read_text(smoothed), Bike)
+    head, points = smoothed.split("points = [", 1)
+    few = "\n".join(points.splitlines()[:5])
+    with pytest.raises(InputError, match="needs at least 5 points") as fault:
+        read_text(f"{head}points = [{few}\n]\n", "bike.toml")
+    assert fault.value.key == "leverage.smoothing"
+    assert fault.value.line is not None
+
+
 def test_too_few_points_in_a_bike_are_refused() -> None:
     """Two points make no curve."""
     with pytest.raises(ValueError, match="at least 3"):

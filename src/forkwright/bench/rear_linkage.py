@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from forkwright.hardware import Bike, Unit
-from forkwright.hardware.leverage import Leverage
+from forkwright.hardware.leverage import as_linkage
 from forkwright.physics.leverage import Linkage
 from forkwright.units import InputError
 
@@ -30,14 +30,7 @@ def linkage_of(bike: Bike) -> Linkage:
         raise InputError(
             "the bike has no leverage curve: a shock needs one; give a bike whose file has it", key="leverage"
         )
-    return linkage_from(bike.leverage)
-
-
-def linkage_from(leverage: Leverage) -> Linkage:
-    """Return measured leverage points as a curve."""
-    wheel = np.array([float(point.wheel.si) for point in leverage.points])
-    stroke = np.array([float(point.stroke.si) for point in leverage.points])
-    return Linkage(wheel, stroke, leverage.smoothing.si if leverage.smoothing is not None else 0.0)
+    return as_linkage(bike.leverage)
 
 
 def full_wheel_travel(unit: Unit, link: Linkage) -> float:

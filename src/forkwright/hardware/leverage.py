@@ -6,10 +6,13 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Annotated
 
+import numpy as np
 from pydantic import Field, model_validator
 
 from forkwright.hardware.faults import Fault, refuse_first
 from forkwright.hardware.fields import Part, quantity
+from forkwright.physics.errors import Unphysical
+from forkwright.physics.leverage import Linkage
 from forkwright.units import Measure
 from forkwright.units.write import as_written
 
@@ -44,6 +47,28 @@ class Leverage(Part):
             place, reason = found
             refuse_first([Fault("leverage.points", reason, self.points[place].as_written())])
         return self
+
+    @model_validator(mode="after")
+    def _can_be_smoothed(self) -> Leverage:
+        if self.smoothing is not None and self.smoothing.si > 0.0:  # the points alone always make a curve
+            try:
+                as_linkage(self)
+            except Unphysical as fault:
+                refuse_first([Fault("leverage.smoothing", str(fault), as_written(self.smoothing, "length"))])
+        return self
+
+
+def as_linkage(leverage: Leverage) -> Linkage:
+    """Return the physics' curve through the points, smoothed as the file asks.
+
+    Raises
+    ------
+    Unphysical
+        If the points cannot be smoothed so.
+    """
+    wheel = np.array([float(point.wheel.si) for point in leverage.points])
+    stroke = np.array([float(point.stroke.si) for point in leverage.points])
+    return Linkage(wheel, stroke, leverage.smoothing.si if leverage.smoothing is not None else 0.0)
 
 
 def break_in_rise(points: Sequence[LeveragePoint]) -> tuple[int, str] | None:
