@@ -104,6 +104,18 @@ def test_units_switch_everywhere_at_once(visit: Visit) -> None:
         expect(tab.locator("#chart-force .xtitle")).to_contain_text("in")
 
 
+def test_a_chosen_theme_is_there_again_before_anything_is_drawn(visit: Visit) -> None:
+    """Dark chosen on a light system: a reload is dark from the start, and says that dark is chosen."""
+    page = visit("/show")
+    turn = page.locator("#turn-theme")
+    turn.click()
+    turn.click()
+    expect(page.locator("#theme-now")).to_have_text("Dark")
+    page.reload()
+    expect(page.locator("html")).to_have_attribute("data-shade", "dark")
+    expect(page.locator("#theme-now")).to_have_text("Dark")
+
+
 def test_broken_draft_is_put_aside(visit: Visit) -> None:
     """A draft that cannot be read does not stop the page; it is put aside, not thrown away."""
     page = visit("/fork")
