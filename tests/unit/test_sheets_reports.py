@@ -208,6 +208,13 @@ def test_the_report_of_two_shocks_tells_the_sag_at_the_wheel(tmp_path: Path) -> 
         assert f'<td dir="auto">{100 * found.middle / found.full:.1f} %</td>' in text
         assert full in text
     assert "Sag at the wheel, band left by friction" in text
+    # the second shock has a coil: nothing is said of pressures it does not have
+    assert "Linnet 65, positive chamber" in text
+    assert "Pipit 65, positive chamber" not in text
+    end = re.search(r"End pressure, slow</th><td[^>]*>([^<]*)</td><td[^>]*>([^<]*)</td>", text)
+    assert end is not None
+    assert end.group(1).endswith(" psi")
+    assert end.group(2) == "–"
     forks = compare_report(_compared(*(fw.load(fw.demo_file(name)) for name in ("dunlin-160", "plover-160"))))
     assert "at the wheel" not in write_html(forks)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from forkwright.sheets.chart import Chart, Line, Mark, axis_title
 from forkwright.tune.compare import Comparison, Side
 from forkwright.units import UnitChoice, to_unit
@@ -71,22 +73,23 @@ def rate_chart(comparison: Comparison, units: UnitChoice) -> Chart:
     )
 
 
-def pressure_chart(comparison: Comparison, ambient: float, units: UnitChoice) -> Chart:
-    """Return the gauge pressures of the main and negative chambers of both (`ambient` in Pa)."""
+def pressure_chart(comparison: Comparison, ambient: float, units: UnitChoice) -> Chart | None:
+    """Return the gauge pressures of the main and negative chambers (`ambient` in Pa); None where none is.
+
+    A chamber that a unit does not have stands at one pressure all the way, which no trapped gas does.
+    """
     lines = []
     for place, (side, name) in enumerate(
         zip((comparison.a, comparison.b), both_names(comparison), strict=True)
     ):
         travel = to_unit(side.spring.travel, "length", units)
         for entry, thin in (("positive", False), ("negative", True)):
-            gauge = to_unit(getattr(side.spring, entry) - ambient, "pressure", units)
-            lines.append(Line(f"{name}, {entry} chamber", travel, gauge, place=place, thin=thin))
-    return Chart(
-        "Chamber pressures (gauge)",
-        axis_title("travel", "length", units),
-        axis_title("pressure", "pressure", units),
-        tuple(lines),
-    )
+            pressure = getattr(side.spring, entry)
+            if np.ptp(pressure) > 0.0:
+                gauge = to_unit(pressure - ambient, "pressure", units)
+                lines.append(Line(f"{name}, {entry} chamber", travel, gauge, place=place, thin=thin))
+    axes = axis_title("travel", "length", units), axis_title("pressure", "pressure", units)
+    return Chart("Chamber pressures (gauge)", *axes, tuple(lines)) if lines else None
 
 
 def both_names(comparison: Comparison) -> tuple[str, str]:

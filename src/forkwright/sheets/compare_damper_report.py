@@ -115,7 +115,7 @@ def _near_chart(comparison: Comparison, half: DamperHalf, units: UnitChoice) -> 
 
 def _effects_table(name: str, side: DamperSide, units: UnitChoice) -> Table:
     speeds = side.effects[0].speed if side.effects else np.array([])
-    heads = ("one click", *(f"{speed:+.1f} m/s" for speed in speeds))
+    heads = ("one click", *(f"{speed:+.1f}" for speed in speeds))
     rows = tuple(
         (
             f"{effect.adjuster.replace('_', ' ')}, {'open' if effect.step > 0 else 'closed'}",
@@ -123,7 +123,7 @@ def _effects_table(name: str, side: DamperSide, units: UnitChoice) -> Table:
         )
         for effect in side.effects
     )
-    return Table(f"{name}: what one click changes", heads, rows)
+    return Table(f"{name}: what one click changes, by shaft speed in m/s", heads, rows)
 
 
 def _stacks(side: Side, name: str, oil_temperature: float, mark: str, units: UnitChoice) -> list[Block]:

@@ -75,10 +75,9 @@ def compare_report(comparison: Comparison, wishes: ReportWishes | None = None) -
     who = f"{wishes.rider}, " if wishes.rider else ""
     shocks = a.unit.kind == "shock"
     air = "bumpers included" if shocks else "bumpers and lower-leg air included"
+    pressures = pressure_chart(comparison, wishes.conditions.ambient_pressure, units)
     blocks: list[Block] = [
-        Warnings(
-            tuple(dict.fromkeys((*comparison.warnings, *(w for one in wishes.wheel for w in one.warnings))))
-        ),
+        Warnings(_warnings(comparison, wishes.wheel)),
         Heading("In short"),
         Sentences((*summary_sentences(comparison, units), *wheel_sentences(comparison, wishes.wheel, units))),
         Heading("Spring force over the travel"),
@@ -87,9 +86,9 @@ def compare_report(comparison: Comparison, wishes: ReportWishes | None = None) -
             difference_chart(comparison, units),
             "Where zero lies outside the band, the two differ by more than the calipers can tell.",
         ),
-        Heading("Stiffness and pressure"),
+        Heading("Stiffness" if pressures is None else "Stiffness and pressure"),
         Figure(rate_chart(comparison, units)),
-        Figure(pressure_chart(comparison, wishes.conditions.ambient_pressure, units)),
+        *([Figure(pressures)] if pressures is not None else []),
         Heading("Inside the shocks" if shocks else "Inside the legs"),
         *comparison_drawings(comparison, wishes.conditions.ambient_pressure, units),
         Heading("Figures"),
@@ -120,6 +119,9 @@ def _figures_table(comparison: Comparison, wishes: ReportWishes) -> Table:
     def row(name: str, *values: str) -> tuple[str, ...]:
         return (name, *values)
 
+    def gauge(side: Side, pressure: float) -> str:
+        return "–" if side.unit.air_spring is None else show(pressure - ambient, "pressure", units)
+
     rows = [
         row("Sag, middle", *(show(float(side.sag.middle), "length", units) for side in sides)),
         row("Sag, band left by friction", *(
@@ -131,12 +133,8 @@ def _figures_table(comparison: Comparison, wishes: ReportWishes) -> Table:
         )),
         *_wheel_rows(wishes.wheel, units),
         row("Travel lost at rest", *(show(float(side.sag.rest), "length", units) for side in sides)),
-        row("End pressure, slow", *(
-            show(side.figures.end_pressure - ambient, "pressure", units) for side in sides
-        )),
-        row("End pressure, fast limit", *(
-            show(side.figures.end_pressure_fast - ambient, "pressure", units) for side in sides
-        )),
+        row("End pressure, slow", *(gauge(side, side.figures.end_pressure) for side in sides)),
+        row("End pressure, fast limit", *(gauge(side, side.figures.end_pressure_fast) for side in sides)),
         row("Force at full travel", *(show(side.figures.end_force, "force", units) for side in sides)),
         row("Energy to bottom-out, slow", *(show(side.figures.energy, "energy", units) for side in sides)),
         row("Energy to bottom-out, fast limit", *(
