@@ -12,8 +12,9 @@ from tests.twins.sweep_memory import COURSE as GROUND
 from forkwright.bench import Conditions
 from forkwright.hardware import load
 from forkwright.ride.course_file import read_course
+from forkwright.ride.kept import Kept
 from forkwright.ride.options import DampingTable, RideOptions
-from forkwright.ride.portion import Roads, SweepTask, score_other, score_portion
+from forkwright.ride.portion import SweepTask, score_other, score_portion
 from forkwright.ride.settings_table import grid, latin_hypercube
 from forkwright.ride.settings_text import read_list, read_ranges
 from forkwright.ride.simulate import simulate
@@ -154,10 +155,10 @@ def test_another_rider_on_the_same_slope_is_ridden_with_his_own_weight(demo_dir:
     course, options = read_course(COURSE + climb), RideOptions(damping=DampingTable.linear(600.0, 1400.0))
     task = SweepTask(unit, (course,), ("spacers",), rider, bike, Conditions(), options)
     heavy = rider.model_copy(update={"mass": Measure(120.0)})
-    roads, two_spacers = Roads(), np.array([[2.0]])
-    first = score_portion(task, two_spacers, roads)
-    other = score_other(task, (unit, heavy, bike, two_spacers), roads)
-    again = score_portion(task, two_spacers, roads)
+    kept, two_spacers = Kept(), np.array([[2.0]])
+    first = score_portion(task, two_spacers, kept)
+    other = score_other(task, (unit, heavy, bike, two_spacers), kept)
+    again = score_portion(task, two_spacers, kept)
     setting = unit.setting.changed(spacers=2)
     for who, rows in ((rider, first), (heavy, other), (rider, again)):
         alone = simulate(unit, course, setting=setting, rider=who, bike=bike, options=options).scores

@@ -10,7 +10,8 @@ import threading
 from collections.abc import Callable, Collection, Iterator
 from typing import Any
 
-from forkwright.ride.portion import Other, Roads, Rows, SweepTask, score_other, score_portion
+from forkwright.ride.kept import Kept
+from forkwright.ride.portion import Other, Rows, SweepTask, score_other, score_portion
 from forkwright.units import InputError
 
 AHEAD = 2
@@ -18,7 +19,7 @@ AHEAD = 2
 
 Portions = Iterator[tuple[int, Any]]
 
-_process: tuple[SweepTask, Roads] | None = None  # of a worker process, set once when it starts
+_process: tuple[SweepTask, Kept] | None = None  # of a worker process, set once when it starts
 
 
 def on_cores(
@@ -140,7 +141,7 @@ def start_process(task: SweepTask) -> None:
     """
     global _process
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    _process = task, Roads()
+    _process = task, Kept()
 
 
 def work(values: Any) -> Rows:

@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from forkwright.ride.engines import start_process, work, work_on
-from forkwright.ride.portion import Other, Roads, Rows, SweepTask, score_other, score_portion
+from forkwright.ride.kept import Kept
+from forkwright.ride.portion import Other, Rows, SweepTask, score_other, score_portion
 
 Piece = TypeVar("Piece")
 
@@ -33,7 +34,7 @@ class RidePool:
 
     def __init__(self, task: SweepTask, workers: int) -> None:
         self.task = task
-        self._roads = Roads()
+        self._kept = Kept()
         self._pool: futures.ProcessPoolExecutor | None = None
         if workers > 1:
             self._pool = futures.ProcessPoolExecutor(
@@ -63,7 +64,7 @@ class RidePool:
         tell = progress or (lambda _: None)
         return self._all(
             chunks,
-            lambda chunk: score_portion(self.task, chunk, self._roads),
+            lambda chunk: score_portion(self.task, chunk, self._kept),
             work,
             lambda number: tell(min(number * CHUNK, len(values))),
         )
@@ -82,7 +83,7 @@ class RidePool:
         """
         return self._all(
             others,
-            lambda other: score_other(self.task, other, self._roads),
+            lambda other: score_other(self.task, other, self._kept),
             work_on,
             progress or (lambda _: None),
         )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import hashlib
-from collections import OrderedDict
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -16,22 +15,14 @@ from forkwright.bench import Conditions
 from forkwright.hardware import Bike, Rider, Setting, Unit
 from forkwright.physics import Unphysical
 from forkwright.ride.build import ride_parameters
-from forkwright.ride.course import Course, Road
-from forkwright.ride.damping import bench_table
-from forkwright.ride.options import DampingTable, RideOptions
+from forkwright.ride.course import Course
+from forkwright.ride.kept import Kept
+from forkwright.ride.options import RideOptions
 from forkwright.ride.parameters import RideParameters
 from forkwright.ride.scores import Scores
 from forkwright.ride.settings_table import SettingsTable
 from forkwright.ride.simulate import ride_notes, scored
-from forkwright.ride.step import step_on_ladder
-from forkwright.ride.wheel_road import road_with_slopes, with_weight_shift
 from forkwright.units import InputError
-
-MOST_ROADS = 12
-"""Roads a process keeps, newest first; each is some megabytes. Never fewer than three a course."""
-
-MOST_DAMPERS = 4000
-"""Damping tables a process keeps, newest first; each is under a kilobyte."""
 
 Day = tuple[Conditions, RideOptions]
 
@@ -92,70 +83,7 @@ class Rows:
     scores: dict[str, list[Any]]
 
 
-@dataclass(frozen=True)
-class _KeptRoad:
-    """A road with the weight shift (N) of the last bike that rode it, and the slope's sine for the next.
-
-    The shift follows from the masses of bike and rider: another rider on the same trail has another one.
-    """
-
-    road: Road
-    slope_shift: float
-    slope_sine: NDArray[np.float64]
-
-    def for_weight(self, slope_shift: float) -> _KeptRoad:
-        """Return the road for another bike's weight."""
-        if slope_shift == self.slope_shift:
-            return self
-        level = self.road.values.copy()
-        level[:, 3] = self.slope_sine
-        road = with_weight_shift(dataclasses.replace(self.road, values=level), slope_shift)
-        return _KeptRoad(road, slope_shift, self.slope_sine)
-
-
-class Roads:
-    """The roads and damping tables a process has made, kept for the next setting that needs the same."""
-
-    def __init__(self) -> None:
-        self._kept: OrderedDict[tuple[int, float], _KeptRoad] = OrderedDict()
-        self._dampers: OrderedDict[tuple[int | None, ...], tuple[DampingTable, tuple[str, ...]]] = (
-            OrderedDict()
-        )
-
-    def get(self, task: SweepTask, course: int, p: RideParameters) -> Road:
-        """Return a road, made now or before."""
-        _, options = task.day(course)
-        key = course, options.step or step_on_ladder(p)
-        if key not in self._kept:
-            sloping = road_with_slopes(task.courses[course], p, options)
-            self._kept[key] = _KeptRoad(sloping, 1.0, sloping.values[:, 3].copy())
-            if len(self._kept) > max(MOST_ROADS, 3 * len(task.courses)):
-                self._kept.popitem(last=False)
-        self._kept[key] = self._kept[key].for_weight(p.slope_shift)
-        self._kept.move_to_end(key)
-        return self._kept[key].road
-
-    def beside(self) -> Roads:
-        """Return the same roads for a unit whose damper is another one."""
-        other = Roads()
-        other._kept = self._kept
-        return other
-
-    def damping(self, task: SweepTask, setting: Setting, day: int) -> tuple[DampingTable, tuple[str, ...]]:
-        """Return the bench's damping table at a setting's clicks, which no other entry touches."""
-        conditions, options = task.day(day)
-        key = setting.low_speed, setting.high_speed, setting.rebound, day
-        if key not in self._dampers:
-            self._dampers[key] = bench_table(
-                task.unit, setting, conditions, options.oil_temperature, options.stiffening
-            )
-            if len(self._dampers) > MOST_DAMPERS:
-                self._dampers.popitem(last=False)
-        self._dampers.move_to_end(key)
-        return self._dampers[key]
-
-
-def score_portion(task: SweepTask, values: NDArray[np.float64], roads: Roads | None = None) -> Rows:
+def score_portion(task: SweepTask, values: NDArray[np.float64], kept: Kept | None = None) -> Rows:
     """Ride some settings over all courses of a sweep.
 
     Parameters
@@ -163,15 +91,15 @@ def score_portion(task: SweepTask, values: NDArray[np.float64], roads: Roads | N
     task : SweepTask
     values : array
         Settings, SI, shape (k, len(task.names)).
-    roads : Roads, optional
-        Those of this process.
+    kept : Kept, optional
+        What this process has made before.
 
     Returns
     -------
     Rows
         One row per setting and course.
     """
-    roads = Roads() if roads is None else roads
+    kept = Kept() if kept is None else kept
     table = SettingsTable(task.names, values)
     which, course_names, records = [], [], []
     for row in range(len(table)):
@@ -181,18 +109,18 @@ def score_portion(task: SweepTask, values: NDArray[np.float64], roads: Roads | N
             course_names.append(course.name)
             day = _first_of_its_day(task, place)
             if day not in built:
-                built[day] = _built(task, table.setting(task.unit.setting, row), day, roads)
-            records.append(_record(task, built[day], place, roads))
+                built[day] = _built(task, table.setting(task.unit.setting, row), day, kept)
+            records.append(_record(task, built[day], place, kept))
     names = list(dict.fromkeys(name for record in records for name in record))
     columns = {name: [record.get(name) for record in records] for name in names}
     return Rows(np.array(which, dtype=np.int64), course_names, columns)
 
 
-def score_other(task: SweepTask, other: Other, roads: Roads) -> Rows:
+def score_other(task: SweepTask, other: Other, kept: Kept) -> Rows:
     """Ride some settings of another unit, rider and bike over a sweep's courses; as `score_portion`."""
     unit, rider, bike, values = other
     changed = dataclasses.replace(task, unit=unit, rider=rider, bike=bike)
-    return score_portion(changed, values, roads.beside())
+    return score_portion(changed, values, kept.with_another_damper())
 
 
 def _first_of_its_day(task: SweepTask, course: int) -> int:
@@ -203,14 +131,14 @@ def _first_of_its_day(task: SweepTask, course: int) -> int:
 
 
 def _built(
-    task: SweepTask, setting: Setting, day: int, roads: Roads
+    task: SweepTask, setting: Setting, day: int, kept: Kept
 ) -> tuple[RideParameters, tuple[str, ...]] | str:
     """Return a setting's parameters and warnings on one day, or why there are none."""
     conditions, options = task.day(day)
     notes: tuple[str, ...] = ()
     try:
         if task.unit.damper is not None and options.damping is None and not options.oil_chambers:
-            table, notes = roads.damping(task, setting, day)
+            table, notes = kept.damping(task.unit, setting, day, conditions, options)
             options = dataclasses.replace(options, damping=table)
         p, warnings = ride_parameters(task.unit, setting, task.rider, task.bike, conditions, options)
     except (Unphysical, InputError) as fault:
@@ -219,14 +147,16 @@ def _built(
 
 
 def _record(
-    task: SweepTask, built: tuple[RideParameters, tuple[str, ...]] | str, place: int, roads: Roads
+    task: SweepTask, built: tuple[RideParameters, tuple[str, ...]] | str, place: int, kept: Kept
 ) -> dict[str, Any]:
     """Return the scores of one ride, or the reason why there are none."""
     if isinstance(built, str):
         return _empty() | {"fault": built}
     p, warnings = built
+    _, options = task.day(place)
     try:
-        scores, audit, _ = scored(p, roads.get(task, place, p))
+        road = kept.road(place, task.courses, p, options)
+        scores, audit, _ = scored(p, road)
     except (Unphysical, InputError) as fault:
         return _empty() | {"fault": str(fault)}
     return {

@@ -18,8 +18,9 @@ from typing import TYPE_CHECKING, Any
 from forkwright.bench import Conditions
 from forkwright.hardware import Bike, Rider, Unit
 from forkwright.ride.course import Course
+from forkwright.ride.kept import Kept
 from forkwright.ride.options import RideOptions
-from forkwright.ride.portion import Roads, Rows, SweepTask, score_portion
+from forkwright.ride.portion import Rows, SweepTask, score_portion
 from forkwright.ride.settings_table import SettingsTable, check_table
 from forkwright.units import InputError
 
@@ -156,11 +157,11 @@ def _engine(
 def _here(
     task: SweepTask, portions: Iterator[tuple[int, Any]], stop: threading.Event
 ) -> Iterator[tuple[int, Rows]]:
-    roads = Roads()
+    kept = Kept()
     for number, values in portions:
         if stop.is_set():
             return
-        yield number, score_portion(task, values, roads)
+        yield number, score_portion(task, values, kept)
 
 
 def _prepare(target: Path, task: SweepTask, settings: SettingsTable) -> None:
