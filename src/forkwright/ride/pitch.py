@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,8 +12,8 @@ from forkwright.bench.loads import fork_load
 from forkwright.hardware import Bike, Rider, Setting, Unit, check_setting
 from forkwright.physics import Unphysical
 from forkwright.ride.course import Course
-from forkwright.ride.options import DampingTable
-from forkwright.ride.pitch_ends import FASTEST, WheelEnd, front_end, rear_end
+from forkwright.ride.pitch_build import parameters_of
+from forkwright.ride.pitch_ends import WheelEnd, front_end, rear_end
 from forkwright.ride.pitch_layout import Layout, layout_of
 from forkwright.ride.pitch_options import PitchOptions, check_options, forces_of
 from forkwright.ride.pitch_rest import settled
@@ -22,18 +21,10 @@ from forkwright.ride.pitch_road import TwoWheelRoad, road_under_both
 from forkwright.ride.pitch_scores import EndScores, PitchScores, score_pitch
 from forkwright.ride.wheel_road import check_duration
 
-if TYPE_CHECKING:
-    from forkwright.ride.pitch_kernel import PitchParameters
-
 Array = NDArray[np.float64]
-
-FRICTION_GIVE = 2.0e-4
-"""How far a wheel moves before friction slips, m; own assumption (seals give before they slide)."""
 
 STRUCK = 0.015
 """Past its travel (m) a wheel cannot be without breaking something (own choice)."""
-
-_DAMPER_POINTS = 3201
 
 
 @dataclass(frozen=True)
@@ -119,7 +110,7 @@ def simulate_pitch(
         course, options.step, options.tyre.outer_radius, options.tyre.patch_length, layout.wheelbase
     )
     series, tyre_notes = ridden(ends, layout, road, options, float(bike.head_angle.si))
-    return _told(series, ends, layout, road, course, tyre_notes)
+    return _as_ride(series, ends, layout, road, course, tyre_notes)
 
 
 def ends_of(
@@ -164,50 +155,6 @@ def ridden(
     return series, notes
 
 
-def parameters_of(
-    ends: tuple[WheelEnd, WheelEnd],
-    layout: Layout,
-    tyre_stiffness: float,
-    options: PitchOptions,
-    level: float,
-) -> PitchParameters:
-    """Return the kernel's parameters; `level` is the pitch at rest, rad."""
-    from forkwright.ride.pitch_kernel import PitchParameters
-
-    def both(name: str) -> Array:
-        return np.array([getattr(end, name) for end in ends], np.float64)
-
-    friction = both("friction")
-    pace = 2.0 * np.pi * options.righting
-    still = DampingTable(np.array([-FASTEST, 0.0, FASTEST]), np.zeros(3))
-    tables = [(end.damping or still).evenly_spaced(FASTEST, _DAMPER_POINTS)[0] for end in ends]
-    return PitchParameters(
-        mass=layout.mass,
-        inertia=layout.inertia,
-        arm=np.array([layout.to_front, -layout.to_rear]),
-        unsprung=np.array([layout.unsprung_front, layout.unsprung_rear]),
-        tyre_stiffness=tyre_stiffness,
-        tyre_loss=options.tyre.loss,
-        full=both("full"),
-        step=np.array([end.travel[1] for end in ends]),
-        spring=both("spring"),
-        stiffening=both("stiffening") if options.gas_time > 0.0 else np.zeros_like(friction),
-        relaxation=1.0 / options.gas_time if options.gas_time > 0.0 else 0.0,
-        lever=both("lever"),
-        friction=friction,
-        friction_rate=float(max(friction.max(), 1.0)) / FRICTION_GIVE,
-        top_out=both("top_out"),
-        stop=both("stop"),
-        damper=np.array(tables),
-        lowest_speed=-FASTEST,
-        speed_step=2.0 * FASTEST / (_DAMPER_POINTS - 1),
-        level=level,
-        righting=layout.inertia * pace**2,
-        righting_damping=2.0 * layout.inertia * pace,
-        righting_limit=options.righting_limit if options.righting > 0.0 else 0.0,
-    )
-
-
 def _beyond(ends: tuple[WheelEnd, WheelEnd], *scores: EndScores) -> list[str]:
     """Say where a wheel struck far beyond its travel: the model's rider did not clear the course."""
     return [
@@ -218,7 +165,7 @@ def _beyond(ends: tuple[WheelEnd, WheelEnd], *scores: EndScores) -> list[str]:
     ]
 
 
-def _told(
+def _as_ride(
     series: Array, ends: tuple[WheelEnd, WheelEnd], layout: Layout, road: TwoWheelRoad, course: Course,
     tyre_notes: tuple[str, ...],
 ) -> PitchRide:  # fmt: skip

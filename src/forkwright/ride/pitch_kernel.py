@@ -15,7 +15,9 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-FRONT, REAR = 0, 1
+FRONT = 0
+"""Place of the front wheel in an array of two; the rear's is 1."""
+
 SERIES = (
     "heave",
     "pitch",
@@ -77,7 +79,7 @@ class PitchParameters(NamedTuple):
 
 @_inlined
 def _table(values: Array, position: float) -> float:
-    """Straight-line interpolation of evenly spaced values, held at the ends' places."""
+    """Straight-line interpolation of evenly spaced values, carried on past the ends."""
     place = min(max(int(position), 0), values.size - 2)
     return float(values[place] + (position - place) * (values[place + 1] - values[place]))
 
@@ -112,7 +114,7 @@ def rates(
             held[end] + p.friction_rate * (travel - last[end]), _table(p.friction[end], place)
         )
         force += friction
-        if end == 0:
+        if end == FRONT:
             force -= road[6]
         deflection = road[end] - y[2 + end]
         closing = road[2 + end] - y[6 + end]
