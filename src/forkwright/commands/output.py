@@ -31,11 +31,11 @@ def console(*, stderr: bool = False) -> Console:
 def chosen_units() -> UnitChoice:
     """Return the units the user asked for with `--units`, the usual ones where nothing was said."""
     from forkwright.units import UnitChoice
-    from forkwright.units.show import choice_from
+    from forkwright.units.typed_in import read_choice
 
     context = click.get_current_context(silent=True)
     wanted = context.find_root().obj if context is not None else None
-    return choice_from(wanted.split(",")) if isinstance(wanted, str) else UnitChoice()
+    return read_choice(wanted, "--units") if isinstance(wanted, str) else UnitChoice()
 
 
 def print_warnings(warnings: tuple[str, ...] | list[str]) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from typing import TypeVar
 
@@ -56,29 +55,6 @@ class UnitChoice:
                 raise InputError(
                     f"'{symbol}' is no unit of {entry.name}", key=entry.name, value=symbol, allowed=allowed
                 )
-
-
-def choice_from(symbols: Iterable[str]) -> UnitChoice:
-    """Return a choice from a list of symbols such as ``["bar", "in"]``; each says what it is for by itself.
-
-    Raises
-    ------
-    InputError
-        For a symbol that measures nothing that can be chosen.
-
-    Examples
-    --------
-    >>> choice_from(["bar", "in"]).length
-    'in'
-    """
-    chosen: dict[str, str] = {}
-    names = [entry.name for entry in fields(UnitChoice)]
-    for symbol in (part.strip() for part in symbols):
-        kind = next((name for name in names if symbol and scale(symbol, name) is not None), None)
-        if kind is None:
-            raise InputError("an unknown unit", key="--units", value=symbol)
-        chosen[kind] = symbol
-    return UnitChoice(**chosen)
 
 
 def unit_label(dimension: str, units: UnitChoice | None = None) -> str:

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+
 from forkwright.units.errors import InputError
 from forkwright.units.measure import parse
+from forkwright.units.registry import scale
+from forkwright.units.show import UnitChoice
 
 
 def read_quantity(text: str, dimension: str, where: str) -> float:
@@ -65,6 +69,40 @@ def read_speeds(text: str, where: str) -> list[float]:
     [-1.0, 0.5]
     """
     return [_speed(part.strip(), where) for part in text.split(",")]
+
+
+def read_choice(text: str, where: str) -> UnitChoice:
+    """Read a choice of units; each symbol says what it is for by itself.
+
+    Parameters
+    ----------
+    text : str
+        Symbols separated by commas, such as "bar, in".
+    where : str
+        The option or field, for the error.
+
+    Returns
+    -------
+    UnitChoice
+
+    Raises
+    ------
+    InputError
+        For a symbol that measures nothing that can be chosen.
+
+    Examples
+    --------
+    >>> read_choice("bar, in", "--units").length
+    'in'
+    """
+    chosen: dict[str, str] = {}
+    names = [entry.name for entry in fields(UnitChoice)]
+    for symbol in (part.strip() for part in text.split(",")):
+        kind = next((name for name in names if symbol and scale(symbol, name) is not None), None)
+        if kind is None:
+            raise InputError("an unknown unit", key=where, value=symbol)
+        chosen[kind] = symbol
+    return UnitChoice(**chosen)
 
 
 def _speed(text: str, where: str) -> float:
