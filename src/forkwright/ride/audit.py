@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from forkwright.physics import G0, Unphysical
+from forkwright.ride.leverage_table import stroke_at
 from forkwright.ride.parameters import RideParameters
 
 TOLERANCE = 5.0e-4
@@ -153,10 +154,10 @@ def stored_energy(p: RideParameters, state: tuple[float, ...], height: float) ->
 
     Notes
     -----
-    Source: integrals of the forces in `ride.motion` (derived).
+    Source: integrals of the forces in `ride.motion` and `ride.unit_forces` (derived).
     """
     body, travel, rise, speed, rider_height, rider_rise, *rest = state
-    stroke = _stroke(p, travel)
+    stroke = stroke_at(p, travel)
     floating = rest[5]
     kinetic = (
         0.5 * (p.sprung_mass + p.unsprung_mass) * rise**2
@@ -167,14 +168,6 @@ def stored_energy(p: RideParameters, state: tuple[float, ...], height: float) ->
     closed = body - rider_height
     limbs = 0.5 * p.rider_stiffness * closed**2 + p.rider_mass * G0 * closed
     return kinetic + tyre + limbs + _gases(p, rest, stroke, floating) + _solids(p, stroke)
-
-
-def _stroke(p: RideParameters, travel: float) -> float:
-    if p.leverage_stroke.size < 2:
-        return travel
-    place = min(max(int(travel / p.leverage_step), 0), p.leverage_stroke.size - 2)
-    low, high = float(p.leverage_stroke[place]), float(p.leverage_stroke[place + 1])
-    return low + (travel / p.leverage_step - place) * (high - low)
 
 
 def _gases(p: RideParameters, contents: list[float], stroke: float, floating: float) -> float:

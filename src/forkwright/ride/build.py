@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -12,17 +11,15 @@ from forkwright.bench.chambers import chambers_of, fill_of
 from forkwright.bench.coil import preload_of
 from forkwright.bench.friction import breakaway_factor, running_friction
 from forkwright.bench.lower_legs import extended_pressure, swept_areas
-from forkwright.bench.rear_linkage import full_wheel_travel, linkage_of
 from forkwright.hardware import Bike, Rider, Setting, Unit, check_setting
 from forkwright.physics import G0
 from forkwright.physics.air_spring import charge
 from forkwright.ride.damping import damping_values
+from forkwright.ride.leverage_table import leverage_fields, with_leverage
 from forkwright.ride.options import RideOptions
 from forkwright.ride.parameters import FULL_TRAVEL_STOP_RATE, RideParameters, defaults
 from forkwright.ride.pitch_layout import layout_of
 from forkwright.units import InputError
-
-LEVERAGE_POINTS = 401
 
 
 def ride_parameters(
@@ -78,21 +75,11 @@ def ride_parameters(
     damping, damping_notes = damping_values(unit, setting, conditions, options)
     values.update(damping)
     if options.leverage:
-        values.update(_leverage(options.leverage))
+        values.update(leverage_fields(options.leverage))
     p = bare._replace(**values)
     friction: dict[str, Any] = dict(_friction(unit, bike, p))
     p = p._replace(**friction)
     return p, (*warnings, *tyre_notes, *damping_notes)
-
-
-def with_leverage(unit: Unit, bike: Bike, options: RideOptions) -> RideOptions:
-    """Return the options with the bike's own leverage curve for a shock, where none is stated."""
-    if unit.kind != "shock" or options.leverage or bike.leverage is None:
-        return options
-    link = linkage_of(bike)
-    wheel = np.linspace(0.0, full_wheel_travel(unit, link), LEVERAGE_POINTS)
-    points = tuple((float(w), float(s)) for w, s in zip(wheel, link.stroke_at(wheel), strict=True))
-    return replace(options, leverage=points)
 
 
 def _masses(
@@ -196,26 +183,6 @@ def _springs_and_stops(unit: Unit, setting: Setting) -> dict[str, float]:
         values["coil_rate"] = unit.coil_spring.rate.si
         values["coil_force"] = unit.coil_spring.rate.si * preload_of(unit.coil_spring, setting)
     return values
-
-
-def _leverage(points: tuple[tuple[float, float], ...]) -> dict[str, Any]:
-    """Return the unit's stroke at even wheel travels, by a curve that keeps the points' rise."""
-    from scipy.interpolate import PchipInterpolator
-
-    table = np.array(points, dtype=np.float64)
-    if (
-        table.ndim != 2
-        or table.shape[0] < 2
-        or np.any(table[0] != 0.0)
-        or np.any(np.diff(table, axis=0) <= 0.0)
-    ):
-        raise InputError(
-            "a leverage curve needs two or more points (wheel travel, stroke), both growing, from (0, 0)",
-            key="leverage",
-        )
-    travel = np.linspace(0.0, table[-1, 0], LEVERAGE_POINTS)
-    stroke = np.asarray(PchipInterpolator(table[:, 0], table[:, 1])(travel))
-    return {"leverage_step": float(travel[1]), "leverage_stroke": stroke}
 
 
 def _friction(unit: Unit, bike: Bike, p: RideParameters) -> dict[str, float]:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from forkwright.physics import G0, bumpers
 from forkwright.physics.hand_weighting import weighted_rms
 from forkwright.ride.audit import EnergyAudit, refuse_used_up
+from forkwright.ride.leverage_table import stroke_at, stroke_of
 from forkwright.ride.parameters import RideParameters
 
 Array = NDArray[np.float64]
@@ -113,7 +114,7 @@ def score(
     touching = tyre > 0.0
     lost, losses = float(np.mean(~touching)), _spells(~touching)
     duration = step * (tyre.size - 1)
-    static = float(stroke_of(p, np.array([static_travel]))[0][0])
+    static = stroke_at(p, static_travel)
     least, greatest = float(stroke.min()), float(stroke.max())
     refuse_used_up(p, least, greatest)
     return Scores(
@@ -144,30 +145,6 @@ def score(
         travel_share=_shares(stroke / p.travel, TRAVEL_EDGES[1:-1]),
         speed_share=_shares(speed, SPEED_EDGES),
     )
-
-
-def stroke_of(p: RideParameters, travel: Array) -> tuple[Array, Array | float]:
-    """Unit stroke and its slope over wheel travel.
-
-    Parameters
-    ----------
-    p : RideParameters
-    travel : array
-        Wheel travel, m, shape (n,).
-
-    Returns
-    -------
-    Stroke, m, and stroke per travel, dimensionless (1 without leverage).
-
-    Notes
-    -----
-    Source: the leverage points given; straight lines between the evenly spaced ones, as in the kernel.
-    """
-    if p.leverage_stroke.size < 2:
-        return travel, 1.0
-    place = np.clip((travel / p.leverage_step).astype(np.int64), 0, p.leverage_stroke.size - 2)
-    rise = p.leverage_stroke[place + 1] - p.leverage_stroke[place]
-    return p.leverage_stroke[place] + (travel / p.leverage_step - place) * rise, rise / p.leverage_step
 
 
 def _bottom_force(p: RideParameters, stroke: float) -> float:

@@ -15,9 +15,10 @@ from forkwright.ride.audit import EnergyAudit, audit_energy
 from forkwright.ride.build import ride_parameters
 from forkwright.ride.course import Course, Road
 from forkwright.ride.damping import FASTEST
+from forkwright.ride.leverage_table import stroke_of
 from forkwright.ride.options import RideOptions
 from forkwright.ride.parameters import RideParameters
-from forkwright.ride.scores import Scores, score, stroke_of
+from forkwright.ride.scores import Scores, score
 from forkwright.ride.wheel_road import road_for
 from forkwright.units import InputError
 
