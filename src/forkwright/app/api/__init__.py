@@ -1,1 +1,6 @@
-"""JSON calls that several pages share."""
+"""JSON calls that several pages share, or that are too many for their page's module.
+
+`shapes` tells what the first of them answer; `common` has files and the sign of life, `jobs_api` the heavy
+work, `courses_api` and `leverage_api` what is ridden and through what, `evidence_api` files of measurements,
+`blind_api` the blind test, `dyno_api` and `hose_chassis_api` what else is asked about one unit.
+"""

@@ -10,7 +10,7 @@ from forkwright.app.evidence.reading import recording_of, table_of
 from forkwright.app.evidence.shelf import Held, Shelf, part_of
 from forkwright.app.jobs import Tell
 from forkwright.app.question import chosen_units
-from forkwright.app.tuning.questions import read_quantity
+from forkwright.app.tuning.questions import read_field
 from forkwright.app.wire import plain
 
 if TYPE_CHECKING:
@@ -55,8 +55,8 @@ def fit_job(held: Sequence[Held], shelf: Shelf, unit: Unit, asked: FitQuestion, 
         unit,
         traces,
         asked.parameters or None,
-        force_zero=read_quantity(asked.force_zero, "force", "load cell's zero", 0.0),
-        travel_zero=read_quantity(asked.travel_zero, "length", "travel sensor's zero", 0.0),
+        force_zero=read_field(asked.force_zero, "force", "load cell's zero", 0.0),
+        travel_zero=read_field(asked.travel_zero, "length", "travel sensor's zero", 0.0),
         loss=asked.loss,
         level=asked.level,
         units=chosen_units(asked.units),
@@ -76,7 +76,7 @@ def leak_job(held: Held, shelf: Shelf, unit: Unit | None, asked: LeakQuestion, t
     from forkwright.physics.atmosphere import standard_pressure
 
     volumes = chamber_volumes(unit) if unit is not None else {}
-    ambient = standard_pressure(read_quantity(asked.altitude, "length", "altitude", 0.0))
+    ambient = standard_pressure(read_field(asked.altitude, "length", "altitude", 0.0))
     mapping = held.mapping
     if mapping is not None and mapping.find(RIDES) is not None:
         table = table_of(held, held.sheet, tell)
@@ -89,8 +89,8 @@ def leak_job(held: Held, shelf: Shelf, unit: Unit | None, asked: LeakQuestion, t
             recording_of(held, shelf, tell),
             volumes,
             ambient=ambient,
-            gauge_resolution=read_quantity(asked.gauge_step, "pressure", "gauge step", 0.0),
-            hose_volume=read_quantity(asked.hose, "volume", "hose", 0.0),
+            gauge_resolution=read_field(asked.gauge_step, "pressure", "gauge step", 0.0),
+            hose_volume=read_field(asked.hose, "volume", "hose", 0.0),
             level=asked.level,
         )
         answer = leak_down_answer(found)
@@ -104,7 +104,7 @@ def _traces(
     from forkwright.evidence.trace_reading import trace_of
 
     day = _conditions(asked)
-    oil = read_quantity(asked.oil_temperature, "temperature", "oil temperature")
+    oil = read_field(asked.oil_temperature, "temperature", "oil temperature")
     recordings = [
         recording_of(one, shelf, part_of(tell, 0.9 * number / len(held), 0.9 * (number + 1) / len(held)))
         for number, one in enumerate(held)
@@ -116,12 +116,12 @@ def _conditions(asked: TraceQuestion) -> Conditions:
     from forkwright.bench.conditions import Conditions
     from forkwright.units import InputError
 
-    temperature = read_quantity(asked.temperature, "temperature", "room temperature")
+    temperature = read_field(asked.temperature, "temperature", "room temperature")
     if not _COLDEST <= temperature <= _WARMEST:
         raise InputError(
             "out of range", key="room temperature", value=asked.temperature, allowed="-100 °C to 150 °C"
         )
-    altitude = read_quantity(asked.altitude, "length", "altitude", 0.0)
+    altitude = read_field(asked.altitude, "length", "altitude", 0.0)
     return Conditions.at(altitude, temperature, altitude, temperature)
 
 

@@ -11,7 +11,7 @@ from forkwright.app.evidence.shelf import Held, Shelf, part_of, remember_ride
 from forkwright.app.jobs import Tell
 from forkwright.app.tuning.courses import CourseChoice, chosen
 from forkwright.app.wire import plain
-from forkwright.units import InputError, parse
+from forkwright.units.typed_in import read_quantity
 
 if TYPE_CHECKING:
     from forkwright.evidence.ride_log import RideLog, Section
@@ -128,9 +128,5 @@ def _sections(asked: RideQuestion) -> list[Section]:
 
 
 def _cutoff(text: str) -> float | None:
-    if not text.strip():
-        return None
-    try:
-        return parse(text, "frequency").si
-    except InputError as fault:
-        raise InputError(fault.message, key="cutoff", value=text, allowed=fault.allowed) from None
+    """Return a low-pass in Hz; None, where none is typed, for the usual one."""
+    return read_quantity(text, "frequency", "cutoff") if text.strip() else None

@@ -9,7 +9,7 @@ from pydantic import Field
 from forkwright.app.drafts import Draft
 from forkwright.app.question import Day
 from forkwright.app.ride.ground import Ground
-from forkwright.app.tuning.questions import RiddenQuestion, Text, read_quantity, read_tyre_pressure
+from forkwright.app.tuning.questions import RiddenQuestion, Text, read_field, read_tyre_pressure
 
 if TYPE_CHECKING:
     from forkwright.ride.options import RideOptions
@@ -59,8 +59,8 @@ def options_of(asked: CourseQuestion) -> RideOptions:
     from forkwright.ride.options import HeatPaths, Limbs, RideOptions, Tyre
 
     pressure = read_tyre_pressure(asked.tyre_pressure)
-    stiffness = read_quantity(asked.tyre_stiffness, "stiffness", "tyre stiffness", 0.0)
-    oil = read_quantity(asked.oil_temperature, "temperature", "oil temperature", 0.0)
+    stiffness = read_field(asked.tyre_stiffness, "stiffness", "tyre stiffness", 0.0)
+    oil = read_field(asked.oil_temperature, "temperature", "oil temperature", 0.0)
     return RideOptions(
         tyre=Tyre(pressure=pressure, stiffness_points=((pressure, stiffness),) if stiffness else ()),
         heat=HeatPaths(0.0, 0.0, 0.0, 0.0) if asked.isothermal else HeatPaths(),

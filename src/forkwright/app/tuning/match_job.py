@@ -9,7 +9,7 @@ from forkwright.app.setting_edits import coil_edits, edits_to
 from forkwright.app.tuning.courses import chosen
 from forkwright.app.tuning.drawer import drawer_from
 from forkwright.app.tuning.logged import Log, logged_ride
-from forkwright.app.tuning.questions import MatchQuestion, RevalveQuestion, UseQuestion, read_quantity
+from forkwright.app.tuning.questions import MatchQuestion, RevalveQuestion, UseQuestion, read_field
 from forkwright.app.wire import plain
 from forkwright.hardware import Bike, Rider, Unit
 from forkwright.units import InputError, UnitChoice
@@ -109,9 +109,9 @@ def _use(a: Unit, b: Unit, rider: Rider, bike: Bike, asked: UseQuestion, tell: T
     if asked.kind == "even":
         return None
     if asked.kind == "stated":
-        low = read_quantity(asked.used_from, "length", "used from", 0.0)
-        high = read_quantity(asked.used_to, "length", "used to", full)
-        return stated_use(full, low, high, read_quantity(asked.fastest, "speed", "fastest", 2.0))
+        low = read_field(asked.used_from, "length", "used from", 0.0)
+        high = read_field(asked.used_to, "length", "used to", full)
+        return stated_use(full, low, high, read_field(asked.fastest, "speed", "fastest", 2.0))
     if not asked.courses:
         raise InputError("choose at least one course", key="courses")
     from forkwright.ride.simulate import simulate

@@ -8,7 +8,8 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from forkwright.app.drafts import Draft
 from forkwright.app.tuning.courses import CourseChoice
-from forkwright.units import InputError, parse
+from forkwright.units import InputError
+from forkwright.units.typed_in import read_quantity
 
 if TYPE_CHECKING:
     from forkwright.ride.options import RideOptions
@@ -150,17 +151,14 @@ def ride_options(asked: SearchQuestion) -> RideOptions:
 
 def read_tyre_pressure(text: str) -> float:
     """Return a tyre's gauge pressure (Pa). Raises InputError for one that is none, or out of range."""
-    pressure = read_quantity(text, "pressure", "tyre pressure")
+    pressure = read_field(text, "pressure", "tyre pressure")
     if not _LEAST_TYRE <= pressure <= _MOST_TYRE:
         raise InputError("out of range", key="tyre pressure", value=text, allowed="3 to 145 psi")
     return pressure
 
 
-def read_quantity(text: str, dimension: str, key: str, otherwise: float | None = None) -> float:
+def read_field(text: str, dimension: str, key: str, otherwise: float | None = None) -> float:
     """Return a typed quantity in SI; `otherwise` for an empty field. Errors name the field."""
     if not text.strip() and otherwise is not None:
         return otherwise
-    try:
-        return parse(text, dimension).si
-    except InputError as fault:
-        raise InputError(fault.message, key=key, value=text, allowed=fault.allowed) from None
+    return read_quantity(text, dimension, key)

@@ -12,7 +12,7 @@ from forkwright.app.tuning.questions import (
     RecommendQuestion,
     StageQuestion,
     StagesQuestion,
-    read_quantity,
+    read_field,
     ride_options,
 )
 from forkwright.app.wire import download, plain
@@ -110,7 +110,7 @@ def _stage(asked: StageQuestion) -> Stage:
     from forkwright.tune.stage_days import Stage
 
     course = chosen(asked.course)
-    altitude = read_quantity(asked.altitude, "length", asked.name or course.name, 0.0)
+    altitude = read_field(asked.altitude, "length", asked.name or course.name, 0.0)
     return Stage(asked.name.strip() or course.name, course, altitude)
 
 
@@ -118,13 +118,13 @@ def _weather(asked: StagesQuestion) -> Weather:
     """Return what the day may bring; coldest and warmest are as expected where they are not given."""
     from forkwright.tune.stage_days import Weather
 
-    expected = read_quantity(asked.expected, "temperature", "expected")
+    expected = read_field(asked.expected, "temperature", "expected")
     return Weather(
         expected=expected,
-        coldest=read_quantity(asked.coldest, "temperature", "coldest", expected),
-        warmest=read_quantity(asked.warmest, "temperature", "warmest", expected),
-        fill_temperature=read_quantity(asked.fill_temperature, "temperature", "fill temperature"),
-        fill_altitude=read_quantity(asked.fill_altitude, "length", "fill altitude"),
+        coldest=read_field(asked.coldest, "temperature", "coldest", expected),
+        warmest=read_field(asked.warmest, "temperature", "warmest", expected),
+        fill_temperature=read_field(asked.fill_temperature, "temperature", "fill temperature"),
+        fill_altitude=read_field(asked.fill_altitude, "length", "fill altitude"),
     )
 
 
