@@ -20,12 +20,31 @@ Change: TypeAlias = Callable[[str, Measure, Quantity], Measure]
 
 
 def measures(thing: Part) -> dict[str, Measure]:
-    """Return every measure of a unit (or rider, bike) by its dotted path, in file order."""
+    """Return every measure of a unit (or rider, bike) by its dotted path, in file order.
+
+    Parameters
+    ----------
+    thing : Unit, Rider or Bike
+
+    Returns
+    -------
+    dict of str to Measure
+        Places in a list are numbers from 0, such as ``damper.base_valve.shims.0.thickness``.
+    """
     return {path: measure for path, measure, _ in _walk(thing)}
 
 
 def quantities(thing: Part) -> dict[str, Quantity]:
-    """Return the kind and range of every measure, by the same paths as `measures`."""
+    """Return the kind and range of every measure, by the same paths as `measures`.
+
+    Parameters
+    ----------
+    thing : Unit, Rider or Bike
+
+    Returns
+    -------
+    dict of str to Quantity
+    """
     return {path: kind for path, _, kind in _walk(thing)}
 
 
@@ -37,6 +56,10 @@ def replaced(thing: AnyPart, values: Mapping[str, float]) -> AnyPart:
     thing : Unit, Rider or Bike
     values : mapping of str to float
         SI values by dotted path, for example ``{"air_spring.bore": 0.0321}``.
+
+    Returns
+    -------
+    Unit, Rider or Bike
 
     Raises
     ------
@@ -58,9 +81,25 @@ def drawn(
 ) -> AnyPart:
     """Return a copy whose every measure with a tolerance holds `n` values, shape (n, 1).
 
+    Parameters
+    ----------
+    thing : Unit, Rider or Bike
+    n : int
+        Number of draws.
+    seed : int or numpy Generator
+        The order of draws is the file order, so the same seed gives the same draws.
+    only : callable, optional
+        Tells by the dotted path which measures are drawn; by default all.
+
+    Returns
+    -------
+    Unit, Rider or Bike
+        For benches that take arrays; nothing is validated again.
+
+    Notes
+    -----
     Values are normal with the stated tolerance as standard deviation; those outside the field's own range
-    are drawn again, so that no draw is unphysical by itself. The order of draws is the file order, so the
-    same seed gives the same draws. `only` tells by the dotted path which measures are drawn; by default all.
+    are drawn again, so that no draw is unphysical by itself.
     """
     generator = np.random.default_rng(seed)
 
@@ -74,7 +113,19 @@ def drawn(
 
 
 def cut(thing: AnyPart, blocks: int) -> list[AnyPart]:
-    """Cut a drawn unit into `blocks` drawn units of equal numbers of draws; what is over is left out."""
+    """Cut a drawn unit into drawn units of equal numbers of draws.
+
+    Parameters
+    ----------
+    thing : Unit, Rider or Bike
+        From `drawn`.
+    blocks : int
+        Into how many; draws left over are dropped.
+
+    Returns
+    -------
+    list of Unit, Rider or Bike
+    """
 
     def block(number: int) -> AnyPart:
         def some(_path: str, measure: Measure, _kind: Quantity) -> Measure:

@@ -29,6 +29,15 @@ Model = TypeVar("Model", bound=BaseModel)
 def load(path: str | os.PathLike[str]) -> Unit | Rider | Bike:
     """Read a unit, rider or bike file; its `kind` says which.
 
+    Parameters
+    ----------
+    path : str or path-like
+        The file.
+
+    Returns
+    -------
+    Unit, Rider or Bike
+
     Raises
     ------
     InputError
@@ -39,7 +48,22 @@ def load(path: str | os.PathLike[str]) -> Unit | Rider | Bike:
 
 
 def load_unit(path: str | os.PathLike[str]) -> Unit:
-    """Read a unit file and refuse any other kind."""
+    """Read a unit file and refuse any other kind.
+
+    Parameters
+    ----------
+    path : str or path-like
+        The file.
+
+    Returns
+    -------
+    Unit
+
+    Raises
+    ------
+    InputError
+        As `load`, and where the file holds a rider or a bike.
+    """
     found = load(path)
     if not isinstance(found, Unit):
         raise InputError(
@@ -53,7 +77,24 @@ def load_unit(path: str | os.PathLike[str]) -> Unit:
 
 
 def read_text(text: str, file: str = "text") -> Unit | Rider | Bike:
-    """Read a unit, rider or bike from TOML text; `file` is only named in errors."""
+    """Read a unit, rider or bike from TOML text.
+
+    Parameters
+    ----------
+    text : str
+        The whole content of a file.
+    file : str
+        Only named in errors.
+
+    Returns
+    -------
+    Unit, Rider or Bike
+
+    Raises
+    ------
+    InputError
+        As `load`.
+    """
     errors, found = examine(text, file)
     if errors or found is None:
         raise errors[0]
@@ -61,7 +102,22 @@ def read_text(text: str, file: str = "text") -> Unit | Rider | Bike:
 
 
 def examine(text: str, file: str = "text") -> tuple[list[InputError], Unit | Rider | Bike | None]:
-    """Return every fault in a file's text, and the object if there is none."""
+    """Return every fault in a file's text, and the object if there is none.
+
+    Parameters
+    ----------
+    text : str
+        The whole content of a file.
+    file : str
+        Only named in errors.
+
+    Returns
+    -------
+    errors : list of InputError
+        Misspelt keys first, then in the order of the file.
+    found : Unit, Rider, Bike or None
+        None where there are errors.
+    """
     try:
         table = parse_toml(text, file)
         model = _model_of(table, text, file)
@@ -124,7 +180,19 @@ def parse_toml(text: str, file: str = "text") -> dict[str, Any]:
 
 
 def save(thing: Part, path: str | os.PathLike[str]) -> None:
-    """Write a unit, rider or bike; an existing file keeps its comments. All or nothing is written."""
+    """Write a unit, rider or bike; an existing file keeps its comments. All or nothing is written.
+
+    Parameters
+    ----------
+    thing : Unit, Rider or Bike
+    path : str or path-like
+        The file, there already or not.
+
+    Raises
+    ------
+    InputError
+        If the file there cannot be read, or the new one not written.
+    """
     target = Path(path)
     old = read_file(target) if target.exists() and target.stat().st_size else None
     write_whole(target, updated_text(old, thing, os.fspath(path)) if old is not None else to_text(thing))

@@ -17,6 +17,13 @@ if TYPE_CHECKING:
 def check_setting(unit: Unit, setting: Setting, *, file: str | None = None) -> None:
     """Refuse a setting that this unit cannot or must not be given.
 
+    Parameters
+    ----------
+    unit : Unit
+    setting : Setting
+    file : str, optional
+        Named in the error.
+
     Raises
     ------
     InputError
@@ -28,7 +35,17 @@ def check_setting(unit: Unit, setting: Setting, *, file: str | None = None) -> N
 
 
 def with_setting(unit: Unit, setting: Setting | None) -> Unit:
-    """Return the unit with another setting in it (None keeps its own).
+    """Return the unit with another setting in it.
+
+    Parameters
+    ----------
+    unit : Unit
+    setting : Setting or None
+        None keeps the unit's own.
+
+    Returns
+    -------
+    Unit
 
     Raises
     ------

@@ -13,14 +13,42 @@ from forkwright.units import InputError
 
 
 def to_text(thing: Part) -> str:
-    """Return a fresh TOML text of a unit, rider or bike."""
+    """Return a fresh TOML text of a unit, rider or bike, without what is a mere default.
+
+    Parameters
+    ----------
+    thing : Unit, Rider or Bike
+
+    Returns
+    -------
+    str
+    """
     document = tomlkit.document()
     _fill(document, *_dumps(thing))
     return tomlkit.dumps(document)
 
 
 def updated_text(text: str, thing: Part, file: str = "text") -> str:
-    """Return `text` with every changed value replaced; comments, order and unchanged text are kept."""
+    """Return `text` with every changed value replaced; comments, order and unchanged text are kept.
+
+    Parameters
+    ----------
+    text : str
+        What the file held.
+    thing : Unit, Rider or Bike
+        What it is to hold.
+    file : str
+        Only named in errors.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    InputError
+        If the text is no TOML.
+    """
     try:
         document = tomlkit.parse(text)
     except TOMLKitError as fault:
