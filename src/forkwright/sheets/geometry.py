@@ -16,8 +16,6 @@ from typing import Literal
 #: the damper reservoir's floating piston.
 Motion = Literal["still", "lowers", "floating", "reservoir"]
 
-MOTIONS: tuple[Motion, ...] = ("still", "lowers", "floating", "reservoir")
-
 Shape = Literal["rect", "polygon", "circle", "coil"]
 Side = Literal["left", "right", "none"]
 

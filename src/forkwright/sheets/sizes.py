@@ -82,7 +82,6 @@ class UnitSize:
     travel: float
     chassis: ChassisSize
     air: AirSize | None
-    coil_main: bool
     bottom_out: float
     damper: DamperSize | None
     coil_length: float = 0.0  # at full extension, preload taken off; 0 where the file does not give it
@@ -117,7 +116,6 @@ def sizes_of(unit: Any, setting: Any = None) -> UnitSize:
         travel=travel,
         chassis=_chassis(unit, travel, air, notes),
         air=air,
-        coil_main=unit.coil_spring is not None,
         bottom_out=_mm(_dig(unit, "bumpers", "bottom_out", "length")),
         damper=damper,
         coil_length=_coil_length(unit, setting or unit.setting),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import MetaData, Table
+from sqlalchemy import MetaData
 
 from forkwright.shop import history, records, records_accounts, records_job
 from forkwright.shop.columns import Base, Record
@@ -25,8 +25,3 @@ def record_classes() -> dict[str, type[Record]]:
         for mapper in Base.registry.mappers
         if issubclass(mapper.class_, Record)
     }
-
-
-def in_order() -> list[Table]:
-    """Return all tables, each after those it points to."""
-    return list(Base.metadata.sorted_tables)

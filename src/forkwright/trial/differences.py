@@ -35,12 +35,8 @@ class DifferenceTest:
     p_value: float
     """Of the sign-change (permutation) test on the mean, two-sided, dimensionless."""
     method: str
-    ahead: int
-    behind: int
-    """Differences above and below zero, dimensionless."""
     sign_p_value: float
     """Of the exact sign test, two-sided, dimensionless."""
-    warnings: tuple[str, ...] = ()
 
 
 def difference_test(differences: Sequence[float], confidence: float = 0.95, seed: int = 1) -> DifferenceTest:
@@ -80,7 +76,6 @@ def difference_test(differences: Sequence[float], confidence: float = 0.95, seed
     p_value, method = sign_change_p(values, seed)
     effect = mean / spread if spread > 0 else 0.0
     effect_low, effect_high = effect_interval(effect, values.size, confidence) if spread > 0 else (0.0, 0.0)
-    ahead, behind = int((values > 0).sum()), int((values < 0).sum())
     return DifferenceTest(
         units=int(values.size),
         mean=mean,
@@ -92,10 +87,7 @@ def difference_test(differences: Sequence[float], confidence: float = 0.95, seed
         effect_high=effect_high,
         p_value=p_value,
         method=method,
-        ahead=ahead,
-        behind=behind,
-        sign_p_value=sign_p(ahead, behind),
-        warnings=_difference_warnings(values.size, spread),
+        sign_p_value=sign_p(int((values > 0).sum()), int((values < 0).sum())),
     )
 
 
@@ -190,11 +182,3 @@ def _mean_interval(mean: float, spread: float, units: int, confidence: float) ->
         return mean, mean
     half = float(t.ppf((1 + confidence) / 2, units - 1)) * spread / sqrt(units)
     return mean - half, mean + half
-
-
-def _difference_warnings(units: int, spread: float) -> tuple[str, ...]:
-    if units < 2:
-        return ("a single difference has no interval: nothing can be said about how sure it is",)
-    if spread == 0:
-        return ("every difference is the same: no interval and no effect size can be given",)
-    return ()
