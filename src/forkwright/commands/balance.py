@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from forkwright.commands.options import condition_options, conditions_from, json_option, quantity_option
-from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.output import chosen_units, console, print_json, print_warnings, shown
 from forkwright.commands.people_options import bike_from, rider_from, rider_option
 from forkwright.commands.progress import working
 from forkwright.commands.tune_options import share_from
@@ -117,7 +117,7 @@ def print_balance(found: Balance, advice: Advice) -> None:
 
     from forkwright.tune.balance_words import advice_sentences, balance_sentences
 
-    out = console()
+    out, units = console(), chosen_units()
     front, rear = found.pair.front, found.pair.rear
     changed = advice.after.rear if advice.end == "rear" else advice.after.front
     table = Table(title=f"{front.unit.name} and {rear.unit.name} together")
@@ -126,7 +126,7 @@ def print_balance(found: Balance, advice: Advice) -> None:
     for label, *values in zip(_LABELS, *(_column(end) for end in (front, rear, changed)), strict=True):
         table.add_row(label, *values)
     out.print(table)
-    for sentence in (*balance_sentences(found), *advice_sentences(advice)):
+    for sentence in (*balance_sentences(found, units), *advice_sentences(advice, units)):
         out.print(sentence)
 
 
@@ -142,13 +142,12 @@ _LABELS = (
 
 
 def _column(end: EndBalance) -> tuple[str, ...]:
-    from forkwright.units import show
 
     return (
-        show(end.sag, "length"),
-        f"{show(end.wheel_sag, 'length')} ({end.share:.0%})",
-        show(end.mass, "mass"),
-        show(end.rate, "stiffness"),
+        shown(end.sag, "length"),
+        f"{shown(end.wheel_sag, 'length')} ({end.share:.0%})",
+        shown(end.mass, "mass"),
+        shown(end.rate, "stiffness"),
         f"{end.frequency:.2f} Hz",
         f"{end.compression_ratio:.2f}",
         f"{end.rebound_ratio:.2f}",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from forkwright.commands.options import json_option, quantity_option
-from forkwright.commands.output import chosen_units, console, print_json, print_warnings
+from forkwright.commands.output import console, print_json, print_warnings, shown
 from forkwright.units import Measure
 
 if TYPE_CHECKING:
@@ -41,9 +41,6 @@ def _print_table(name: str, curve: ChassisCurve) -> None:
     import numpy as np
     from rich.table import Table
 
-    from forkwright.units import show
-
-    units = chosen_units()
     table = Table(title=f"{name}: chassis")
     for heading in (
         "travel",
@@ -56,9 +53,9 @@ def _print_table(name: str, curve: ChassisCurve) -> None:
         table.add_column(heading, justify="right")
     for i in np.unique(np.linspace(0, curve.travel.size - 1, 9).round().astype(int)):
         table.add_row(
-            show(curve.travel[i], "length", units),
-            show(curve.crown_to_upper[i], "length", units),
-            show(curve.axle_stiffness[i], "stiffness", units),
-            *(show(load[i], "force", units) for load in (curve.lower, curve.upper, curve.friction)),
+            shown(curve.travel[i], "length"),
+            shown(curve.crown_to_upper[i], "length"),
+            shown(curve.axle_stiffness[i], "stiffness"),
+            *(shown(load[i], "force") for load in (curve.lower, curve.upper, curve.friction)),
         )
     console().print(table)

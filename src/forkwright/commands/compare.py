@@ -16,7 +16,7 @@ from forkwright.commands.options import (
     pump_step_option,
     quantity_option,
 )
-from forkwright.commands.output import print_json, print_warnings
+from forkwright.commands.output import chosen_units, print_json, print_warnings
 from forkwright.commands.people_options import bike_from, bike_option, rider_from, rider_option, rider_words
 from forkwright.commands.progress import progress_bar
 from forkwright.units import Measure
@@ -153,4 +153,5 @@ def write_report(
     from forkwright.sheets.compare_report import ReportWishes, compare_report
     from forkwright.sheets.html_report import write_html
 
-    write_whole(path, write_html(compare_report(comparison, ReportWishes(rider, conditions, wheel=wheel))))
+    wishes = ReportWishes(rider, conditions, chosen_units(), wheel)
+    write_whole(path, write_html(compare_report(comparison, wishes)))

@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from forkwright.commands.output import console
+from forkwright.commands.output import chosen_units, console, shown
 
 if TYPE_CHECKING:
     from rich.table import Table
 
     from forkwright.bench.bands import Band
     from forkwright.bench.rear_sag import WheelSag
+    from forkwright.bench.sag import Sag
     from forkwright.physics.values import Array
     from forkwright.tune.compare import Comparison
     from forkwright.tune.compare_damper import DamperHalf
@@ -30,9 +31,8 @@ def print_comparison(comparison: Comparison, wheel: tuple[WheelSag, ...] = ()) -
         summary_sentences,
         wheel_sentences,
     )
-    from forkwright.units import UnitChoice
 
-    units = UnitChoice()
+    units = chosen_units()
     out = console()
     table = Table(title=f"{comparison.a.unit.name} and {comparison.b.unit.name} for one rider")
     table.add_column("")
@@ -57,21 +57,20 @@ def print_comparison(comparison: Comparison, wheel: tuple[WheelSag, ...] = ()) -
 
 def _rows(comparison: Comparison, columns: int) -> list[tuple[str, list[str]]]:
     from forkwright.physics.constants import P0
-    from forkwright.units import show
 
     sides = [comparison.a, comparison.b, comparison.nearest_side][:columns]
     present = [side for side in sides if side is not None]
     rows = [
-        ("sag (middle)", [show(s.sag.middle, "length") for s in present]),
-        ("rests between", [f"{show(s.sag.low, 'length')} and {show(s.sag.high, 'length')}" for s in present]),
-        ("lost travel", [show(s.sag.rest, "length") for s in present]),
+        ("sag (middle)", [shown(s.sag.middle, "length") for s in present]),
+        ("rests between", [_between(s.sag) for s in present]),
+        ("lost travel", [shown(s.sag.rest, "length") for s in present]),
         ("force at half travel", [_with_band(s.bands["force"], s.spring.force, 0.5) for s in present]),
         ("force at full travel", [_with_band(s.bands["force"], s.spring.force, 1.0) for s in present]),
         ("midstroke support", [f"{s.figures.midstroke_support:.2f}" for s in present]),
-        ("end pressure, slow", [show(s.figures.end_pressure - P0, "pressure") for s in present]),
-        ("end pressure, fast", [show(s.figures.end_pressure_fast - P0, "pressure") for s in present]),
-        ("energy to bottom-out, slow", [show(s.figures.energy, "energy") for s in present]),
-        ("energy to bottom-out, fast", [show(s.figures.energy_fast, "energy") for s in present]),
+        ("end pressure, slow", [shown(s.figures.end_pressure - P0, "pressure") for s in present]),
+        ("end pressure, fast", [shown(s.figures.end_pressure_fast - P0, "pressure") for s in present]),
+        ("energy to bottom-out, slow", [shown(s.figures.energy, "energy") for s in present]),
+        ("energy to bottom-out, fast", [shown(s.figures.energy_fast, "energy") for s in present]),
     ]
     for what in ("pressure", "spacer", "secondary pressure"):
         values = [_step_words(what, s.steps) for s in present]
@@ -90,29 +89,43 @@ def _damper_table(comparison: Comparison, half: DamperHalf) -> Table:
     for heading in ("shaft speed", a, b, f"{b}, {clicks} from closed"):
         table.add_column(heading, justify="right")
     difference, nearest = half.difference, half.nearest
+    first, second = difference.first, difference.second
     for i, speed in enumerate(difference.speed):
         mark = "" if difference.apart[i] else " (within tolerance)"
         table.add_row(
             f"{speed:+.2f} m/s",
-            f"{nearest.wanted[i]:.0f} N ({difference.first.low[i]:.0f} to {difference.first.high[i]:.0f})",
-            f"{difference.second.middle[i]:.0f} N ({difference.second.low[i]:.0f} to "
-            f"{difference.second.high[i]:.0f}){mark}",
-            f"{nearest.reached[i]:.0f} N",
+            _force_with_band(nearest.wanted[i], first.low[i], first.high[i]),
+            _force_with_band(second.middle[i], second.low[i], second.high[i]) + mark,
+            shown(nearest.reached[i], "force"),
         )
     return table
 
 
 def _with_band(band: Band, values: Array, share: float) -> str:
     index = round(share * (values.size - 1))
-    return f"{values[index]:.0f} N ({band.low[index]:.0f} to {band.high[index]:.0f})"
+    return _force_with_band(values[index], band.low[index], band.high[index])
+
+
+def _force_with_band(force: float, low: float, high: float) -> str:
+    """Return a force with its band behind it; the unit is said once."""
+    least, most = (shown(edge, "force").rpartition(" ")[0] for edge in (low, high))
+    return f"{shown(force, 'force')} ({least} to {most})"
+
+
+def _between(sag: Sag) -> str:
+    return f"{shown(sag.low, 'length')} and {shown(sag.high, 'length')}"
 
 
 def _step_words(what: str, steps: tuple[StepEffect, ...]) -> str:
-    from forkwright.units import show
 
     for step in steps:
         if step.what == what:
-            sign = "+" if step.step > 0 else ""
-            size = f"{sign}{step.step:.0f}" if what == "spacer" else f"{sign}{show(step.step, 'pressure')}"
-            return f"{size}: sag {step.sag * 1e3:+.1f} mm, full travel {step.end_force:+.0f} N"
+            size = f"{step.step:+.0f}" if what == "spacer" else _signed(step.step, "pressure")
+            sag, force = _signed(step.sag, "length"), _signed(step.end_force, "force")
+            return f"{size}: sag {sag}, full travel {force}"
     return ""
+
+
+def _signed(value: float, dimension: str) -> str:
+    text = shown(value, dimension)
+    return text if text.startswith("-") else f"+{text}"

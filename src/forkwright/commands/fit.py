@@ -15,7 +15,7 @@ from forkwright.commands.options import (
     setting_from,
     spring_setting_options,
 )
-from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.output import chosen_units, console, print_json, print_warnings
 from forkwright.commands.progress import told_progress
 from forkwright.units import Measure
 
@@ -109,16 +109,19 @@ def _print_table(name: str, result: UnitFit) -> None:
 
     from forkwright.units import show_measure
 
-    fit = result.fit
+    fit, units = result.fit, chosen_units()
     table = Table(title=f"{name}: fitted to {', '.join(t.name for t in result.traces)}")
     for heading in ("value", "measured", "fitted", f"{fit.level:.0%} interval ±", "learned"):
         table.add_column(heading, justify="left" if heading == "value" else "right")
     for i, p in enumerate(fit.parameters):
-        shown = show_measure(Measure(float(fit.values[i]), float(fit.std[i])), p.dimension)
-        reach = show_measure(Measure(float(fit.values[i]), float(fit.high[i] - fit.values[i])), p.dimension)
+        value, reach = float(fit.values[i]), float(fit.high[i] - fit.values[i])
+        measured, fitted, interval = (
+            show_measure(Measure(*each), p.dimension, units)
+            for each in ((p.start, p.tolerance), (value, float(fit.std[i])), (value, reach))
+        )
         table.add_row(
-            p.name, show_measure(Measure(p.start, p.tolerance), p.dimension), shown,
-            reach.split("±")[-1].strip(), f"{fit.learned[i]:.0%}",
+            p.name, measured, fitted,
+            interval.split("±")[-1].strip(), f"{fit.learned[i]:.0%}",
         )  # fmt: skip
     console().print(table)
     for trace, noise in zip(result.traces, result.noises, strict=True):

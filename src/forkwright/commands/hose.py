@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from forkwright.commands.options import json_option, quantity_option, setting_from, spring_setting_options
-from forkwright.commands.output import chosen_units, print_json
+from forkwright.commands.output import print_json, shown
 from forkwright.units import Measure
 
 
@@ -21,18 +21,16 @@ def command(file: str, hose_volume: Measure, as_json: bool, **given: Any) -> Non
     from forkwright.bench.answers import hose_answer
     from forkwright.bench.hose import hose_readings
     from forkwright.hardware import load_unit
-    from forkwright.units import show
 
     unit = load_unit(file)
     found = hose_readings(unit, hose_volume.si, setting_from(unit, **given))
     if as_json:
         print_json(hose_answer(hose_volume.si, found) | {"warnings": []})
         return
-    units = chosen_units()
     for reading in found:
-        before, after = (show(value, "pressure", units) for value in (reading.before, reading.after))
+        before, after = (shown(value, "pressure") for value in (reading.before, reading.after))
         click.echo(
-            f"{reading.chamber} chamber ({show(reading.volume, 'volume', units)}): {before} becomes {after} "
+            f"{reading.chamber} chamber ({shown(reading.volume, 'volume')}): {before} becomes {after} "
             f"with the pump on; pump back to {before} before disconnecting to keep it."
         )
     click.echo("Keep to the maker's pressure limit, and wear eye protection at the valve.")

@@ -9,7 +9,7 @@ import click
 
 from forkwright.commands.import_options import import_options, recording_from, taken
 from forkwright.commands.options import json_option, quantity_option
-from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.output import console, print_json, print_warnings, shown
 from forkwright.commands.people_options import bike_from, course_rider_options, rider_from
 from forkwright.commands.progress import told_progress
 from forkwright.units import InputError, Measure, parse
@@ -178,8 +178,6 @@ def _export(logs: list[RideLog], path: str) -> None:
 def _print_log(log: RideLog) -> None:
     from rich.table import Table
 
-    from forkwright.units import show
-
     table = Table(title=f"{log.source}: {log.whole.riding:.0f} s of riding at {log.motion.rate:.0f} Hz")
     for heading in ("section", "riding", "sag", "deepest", "bottom-outs", "1 % faster than", "deep"):
         table.add_column(heading, justify="left" if heading == "section" else "right")
@@ -187,8 +185,8 @@ def _print_log(log: RideLog) -> None:
         table.add_row(
             use.name,
             f"{use.riding:.0f} s",
-            f"{show(use.riding_sag, 'length')} ({use.riding_sag / log.full_travel:.0%})",
-            show(use.deepest, "length"),
+            f"{shown(use.riding_sag, 'length')} ({use.riding_sag / log.full_travel:.0%})",
+            shown(use.deepest, "length"),
             str(use.bottom_outs),
             f"{use.compression_speed:.2f} in, {use.rebound_speed:.2f} m/s out",
             f"{use.deep:.1%}",

@@ -8,7 +8,7 @@ import click
 
 from forkwright.commands.import_options import import_options, taken
 from forkwright.commands.options import condition_options, conditions_from, json_option, quantity_option
-from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.output import chosen_units, console, print_json, print_warnings
 from forkwright.commands.people_options import bike_from, course_rider_options, rider_from
 from forkwright.commands.progress import progress_bar
 from forkwright.units import InputError, Measure
@@ -174,6 +174,7 @@ def print_match(a: Unit, b: Unit, found: Match) -> None:
     from forkwright.tune.match_words import match_words
     from forkwright.tune.naming import ADJUSTERS, value_words
 
+    units = chosen_units()
     table = Table(title=f"{b.name} with the feel of {a.name}")
     for heading in ("", f"{a.name} (A)", f"{b.name} (B) as it is", "B, nearest to A"):
         table.add_column(heading)
@@ -185,12 +186,12 @@ def print_match(a: Unit, b: Unit, found: Match) -> None:
         ]
         if any(value for value in values):
             told = [
-                "" if value is None else value_words(name, float(getattr(value, "si", value)))
+                "" if value is None else value_words(name, float(getattr(value, "si", value)), units)
                 for value in values
             ]
             table.add_row(words, *told)
     console().print(table)
-    for sentence in match_words(a, b, found).sentences:
+    for sentence in match_words(a, b, found, units).sentences:
         click.echo(sentence)
 
 

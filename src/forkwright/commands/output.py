@@ -38,6 +38,13 @@ def chosen_units() -> UnitChoice:
     return read_choice(wanted, "--units") if isinstance(wanted, str) else UnitChoice()
 
 
+def shown(value: float, dimension: str) -> str:
+    """Return an SI number as text, in the units the user asked for with `--units`."""
+    from forkwright.units import show
+
+    return show(value, dimension, chosen_units())
+
+
 def print_warnings(warnings: tuple[str, ...] | list[str]) -> None:
     """Print warnings on standard error, one a line."""
     for warning in warnings:

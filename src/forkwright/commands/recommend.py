@@ -9,7 +9,7 @@ import click
 
 from forkwright.commands.import_options import import_options, recording_from, taken
 from forkwright.commands.options import condition_options, conditions_from, json_option
-from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.output import chosen_units, console, print_json, print_warnings, shown
 from forkwright.commands.people_options import bike_from, rider_from
 from forkwright.commands.progress import told_progress
 from forkwright.commands.ride_options import ride_options, ride_options_from
@@ -113,7 +113,6 @@ def print_recommendation(found: Recommendation) -> None:
     from forkwright.tune.adjusters import value_in
     from forkwright.tune.naming import PRESSURES, SHORT
     from forkwright.tune.recommend_words import recommend_words
-    from forkwright.units import show
 
     kinds = dict.fromkeys(PRESSURES, "pressure") | {"preload": "length"}
     names = [adjuster.name for adjuster in found.adjusters]
@@ -127,12 +126,12 @@ def print_recommendation(found: Recommendation) -> None:
             values = [(name, value_in(option.setting, name)) for name in names]
             table.add_row(
                 label,
-                *(show(v, kinds[name]) if name in kinds else f"{v:.0f}" for name, v in values),
+                *(shown(v, kinds[name]) if name in kinds else f"{v:.0f}" for name, v in values),
                 f"{option.aims[0]:.3f}",
                 f"{option.aims[1]:.2f}",
-                show(option.aims[2] * found.unit.travel.si, "length"),
+                shown(option.aims[2] * found.unit.travel.si, "length"),
                 f"{option.aims[3]:.0%}" + (" (metal)" if option.metal > 0 else ""),
             )
     console().print(table)
-    for sentence in recommend_words(found).sentences:
+    for sentence in recommend_words(found, chosen_units()).sentences:
         click.echo(sentence)

@@ -14,7 +14,7 @@ from forkwright.commands.options import (
     setting_from,
     spring_setting_options,
 )
-from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.output import console, print_json, print_warnings, shown
 from forkwright.commands.people_options import bike_from, rider_from
 from forkwright.commands.progress import working
 from forkwright.commands.ride_options import ride_options, ride_options_from
@@ -102,18 +102,16 @@ def write_history(ride: RideResult, path: str, rate: float) -> None:
 def _print_scores(title: str, ride: RideResult) -> None:
     from rich.table import Table
 
-    from forkwright.units import show
-
     s = ride.scores
     table = Table(title=title, show_header=False)
     rows = (
         ("time", f"{s.duration_s:.1f} s"),
-        ("static sag", show(s.static_sag_m, "length")),
-        ("riding sag", show(s.riding_sag_m, "length")),
-        ("greatest travel", show(s.greatest_travel_m, "length")),
-        ("packing down", show(s.pack_down_m, "length")),
+        ("static sag", shown(s.static_sag_m, "length")),
+        ("riding sag", shown(s.riding_sag_m, "length")),
+        ("greatest travel", shown(s.greatest_travel_m, "length")),
+        ("packing down", shown(s.pack_down_m, "length")),
         ("bumper touched, bottomed out", f"{s.bumper_hits}, {s.bottom_outs} times"),
-        ("greatest force at the bottom", show(s.bottom_out_peak_N, "force")),
+        ("greatest force at the bottom", shown(s.bottom_out_peak_N, "force")),
         ("topped out", f"{s.top_outs} times"),
         ("contact lost", f"{s.contact_losses} times, {s.contact_lost_share:.1%} of the time"),
         ("tyre load variation", f"{s.tyre_load_variation:.2f}"),

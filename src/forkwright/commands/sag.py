@@ -15,7 +15,7 @@ from forkwright.commands.options import (
     side_load_option,
     spring_setting_options,
 )
-from forkwright.commands.output import print_json, print_warnings
+from forkwright.commands.output import print_json, print_warnings, shown
 from forkwright.commands.people_options import bike_from, rider_from
 from forkwright.units import InputError, Measure
 
@@ -114,20 +114,19 @@ def _axial_sag(
 
 
 def _print(unit: Unit, found: Sag, wheel: WheelSag | None) -> None:
-    from forkwright.units import show
 
     share = 100.0 * found.middle / unit.travel.si
     click.echo(
-        f"{unit.name} under {show(found.load, 'force')}: sag {show(found.middle, 'length')} "
-        f"({share:.0f} % of travel), rests anywhere from {show(found.low, 'length')} "
-        f"to {show(found.high, 'length')}"
+        f"{unit.name} under {shown(found.load, 'force')}: sag {shown(found.middle, 'length')} "
+        f"({share:.0f} % of travel), rests anywhere from {shown(found.low, 'length')} "
+        f"to {shown(found.high, 'length')}"
     )
     if wheel is not None:
         click.echo(
-            f"At the wheel, under {show(wheel.wheel_load, 'force')}: sag {show(wheel.middle, 'length')} "
-            f"({100.0 * wheel.middle / wheel.full:.0f} % of {show(wheel.full, 'length')}), from "
-            f"{show(wheel.low, 'length')} to {show(wheel.high, 'length')}; leverage ratio there "
+            f"At the wheel, under {shown(wheel.wheel_load, 'force')}: sag {shown(wheel.middle, 'length')} "
+            f"({100.0 * wheel.middle / wheel.full:.0f} % of {shown(wheel.full, 'length')}), from "
+            f"{shown(wheel.low, 'length')} to {shown(wheel.high, 'length')}; leverage ratio there "
             f"{wheel.ratio:.2f}"
         )
     if found.rest > 0.0:
-        click.echo(f"Unloaded it rests {show(found.rest, 'length')} into its travel (lost travel).")
+        click.echo(f"Unloaded it rests {shown(found.rest, 'length')} into its travel (lost travel).")

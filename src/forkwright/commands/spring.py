@@ -14,7 +14,7 @@ from forkwright.commands.options import (
     side_load_option,
     spring_setting_options,
 )
-from forkwright.commands.output import chosen_units, console, print_json, print_warnings
+from forkwright.commands.output import console, print_json, print_warnings, shown
 from forkwright.commands.people_options import bike_from
 from forkwright.units import Measure
 
@@ -74,19 +74,17 @@ def _print_table(name: str, curve: SpringCurve) -> None:
     from rich.table import Table
 
     from forkwright.physics.constants import P0
-    from forkwright.units import show
 
-    units = chosen_units()
     table = Table(title=f"{name}: spring (exponent {curve.exponent:g}; pressures gauge at sea level)")
     for heading in ("travel", "force", "rate", "positive", "negative", "lower leg", "friction"):
         table.add_column(heading, justify="right")
     for i in np.unique(np.linspace(0, curve.travel.size - 1, 17).round().astype(int)):
         table.add_row(
-            show(curve.travel[i], "length", units),
-            show(curve.force[i], "force", units),
-            show(curve.rate[i], "stiffness", units),
-            *(show(p[i] - P0, "pressure", units) for p in (curve.positive, curve.negative, curve.lower_leg)),
-            show(curve.friction[i], "force", units),
+            shown(curve.travel[i], "length"),
+            shown(curve.force[i], "force"),
+            shown(curve.rate[i], "stiffness"),
+            *(shown(p[i] - P0, "pressure") for p in (curve.positive, curve.negative, curve.lower_leg)),
+            shown(curve.friction[i], "force"),
         )
     console().print(table)
 
@@ -95,32 +93,28 @@ def _print_wheel(name: str, curve: WheelCurve) -> None:
     import numpy as np
     from rich.table import Table
 
-    from forkwright.units import show
-
-    units = chosen_units()
     table = Table(title=f"{name} at the rear wheel (leverage joined by a {curve.method})")
     for heading in ("wheel travel", "stroke", "leverage ratio", "force", "rate", "friction"):
         table.add_column(heading, justify="right")
     for i in np.unique(np.linspace(0, curve.wheel_travel.size - 1, 17).round().astype(int)):
         table.add_row(
-            show(curve.wheel_travel[i], "length", units),
-            show(curve.stroke[i], "length", units),
+            shown(curve.wheel_travel[i], "length"),
+            shown(curve.stroke[i], "length"),
             f"{curve.ratio[i]:.3f}",
-            show(curve.force[i], "force", units),
-            show(curve.rate[i], "stiffness", units),
-            show(curve.friction[i], "force", units),
+            shown(curve.force[i], "force"),
+            shown(curve.rate[i], "stiffness"),
+            shown(curve.friction[i], "force"),
         )
     console().print(table)
 
 
 def _print_coil(coil: CoilReading) -> None:
-    from forkwright.units import show
 
-    parts = [f"Coil: {show(coil.rate, 'stiffness')} as measured"]
+    parts = [f"Coil: {shown(coil.rate, 'stiffness')} as measured"]
     if coil.rate_from_wire is not None:
-        parts.append(f"{show(coil.rate_from_wire, 'stiffness')} from its wire")
+        parts.append(f"{shown(coil.rate_from_wire, 'stiffness')} from its wire")
     if coil.stress is not None:
         parts.append(f"{coil.stress / 1e6:.0f} MPa in the wire at full travel")
     if coil.left_before_solid is not None:
-        parts.append(f"{show(coil.left_before_solid, 'length')} left there before the turns touch")
+        parts.append(f"{shown(coil.left_before_solid, 'length')} left there before the turns touch")
     console().print("; ".join(parts) + ".")

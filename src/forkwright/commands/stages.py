@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from forkwright.commands.options import json_option, quantity_option
-from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.output import chosen_units, console, print_json, print_warnings
 from forkwright.commands.people_options import bike_from, rider_from
 from forkwright.commands.progress import told_progress
 from forkwright.commands.ride_options import ride_options, ride_options_from
@@ -116,6 +116,7 @@ def print_plan(found: StagePlan) -> None:
     from forkwright.tune.naming import ADJUSTERS, value_words
     from forkwright.tune.stages_words import stages_words, turn_words
 
+    units = chosen_units()
     table = Table(title=f"{found.unit.name}: stage by stage")
     table.add_column("stage")
     for name in found.between:
@@ -124,12 +125,12 @@ def print_plan(found: StagePlan) -> None:
     for number, one in enumerate(found.stages):
         values = [getattr(one.setting, name) for name in found.between]
         told = [
-            value_words(name, float(getattr(value, "si", value)))
+            value_words(name, float(getattr(value, "si", value)), units)
             for name, value in zip(found.between, values, strict=True)
         ]
         table.add_row(one.stage.name, *told, turn_words(found, number))
     console().print(table)
-    for sentence in stages_words(found).sentences:
+    for sentence in stages_words(found, units).sentences:
         click.echo(sentence)
 
 

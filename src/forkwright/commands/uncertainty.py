@@ -17,7 +17,7 @@ from forkwright.commands.options import (
     side_load_option,
     spring_setting_options,
 )
-from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.output import chosen_units, console, print_json, print_warnings, shown
 from forkwright.commands.people_options import bike_from, rider_from
 from forkwright.commands.progress import progress_bar
 from forkwright.units import InputError, Measure
@@ -165,7 +165,6 @@ def _print_table(name: str, found: Uncertainty) -> None:
     from forkwright.physics.constants import P0
     from forkwright.tune.naming import measure_words
     from forkwright.tune.uncertainty_words import uncertainty_words
-    from forkwright.units import show
 
     table = Table(title=f"{name}: how sure, and what to measure again")
     for heading in ("answer", "as measured", "90 % band", "measure again", "its share"):
@@ -173,15 +172,15 @@ def _print_table(name: str, found: Uncertainty) -> None:
     for answer in found.answers:
         zero = P0 if answer.dimension == "pressure" else 0.0
         low, high = (
-            show(float(edge[0]) - zero, answer.dimension) for edge in (answer.band.low, answer.band.high)
+            shown(float(edge[0]) - zero, answer.dimension) for edge in (answer.band.low, answer.band.high)
         )
         share = float(answer.shares.total.max()) if answer.shares.total.size else 0.0
-        nominal = show(answer.nominal - zero, answer.dimension)
+        nominal = shown(answer.nominal - zero, answer.dimension)
         table.add_row(
             answer.name, nominal, f"{low} to {high}", measure_words(answer.repeat or ""), f"{share:.0%}"
         )
     console().print(table)
-    for sentence in uncertainty_words(found):
+    for sentence in uncertainty_words(found, chosen_units()):
         click.echo(sentence)
 
 
@@ -191,4 +190,4 @@ def _print_verdicts(judged: Verdict | None, damped: DampingVerdict | None) -> No
     if judged is not None:
         click.echo(judged.words)
     if damped is not None:
-        click.echo(damping_words(damped))
+        click.echo(damping_words(damped, chosen_units()))
