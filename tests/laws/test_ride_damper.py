@@ -7,10 +7,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from forkwright.hardware import load
+from forkwright.bench import Conditions
+from forkwright.hardware import load, load_unit, replaced
+from forkwright.physics.oil_air import effective_bulk_modulus
 from forkwright.ride.course_file import read_course
+from forkwright.ride.damping import damping_values
 from forkwright.ride.options import DampingTable, RideOptions
+from forkwright.ride.parameters import defaults
 from forkwright.ride.simulate import simulate
+from forkwright.ride.unit_forces import oil_modulus
 from forkwright.units import InputError
 
 COURSE = """format = 1
@@ -67,3 +72,16 @@ def test_a_table_that_is_no_damping_is_refused() -> None:
         DampingTable(np.array([1.0, 0.0]), np.array([0.0, 1.0]))
     with pytest.raises(InputError, match="both sides"):
         DampingTable(np.array([0.0, 1.0]), np.array([0.0, 1.0]))
+
+
+@pytest.mark.parametrize("free_air", ["0.005", "0.03", "0.1"])
+@pytest.mark.parametrize("pressure", [2e5, 1e6, 5e6])
+def test_the_rides_oil_gives_way_as_the_benchs_does(demo_dir: Path, free_air: str, pressure: float) -> None:
+    """A share of the mixture's volume in the file is the same air in the ride's chambers as on the bench."""
+    unit = load_unit(demo_dir / "dunlin-160.toml")
+    unit = replaced(unit, {"damper.oil.free_air": float(free_air)})
+    values, _ = damping_values(unit, unit.setting, Conditions(), RideOptions(oil_chambers=True))
+    p = defaults(28.0, 3.0, 9.0e4, 0.16)._replace(**values)
+    assert unit.damper is not None
+    bench = effective_bulk_modulus(pressure, unit.damper.oil.bulk_modulus.si, float(free_air), 1.0)
+    assert oil_modulus(p, pressure) == pytest.approx(float(bench), rel=0.005)

@@ -150,7 +150,7 @@ def _chambers(
         "compression_volume": volumes[0].si,
         "shaft_volume": volumes[1].si,
         "oil_bulk_modulus": oil.bulk_modulus,
-        "oil_air_share": oil.free_air,
+        "oil_air_share": oil.free_air / (1.0 - oil.free_air),
         "reservoir_pressure": law.pressure(0.0),
         "reservoir_gas_volume": gas_volume,
         "reservoir_rate": 0.0 if gas_volume else law.slope(0.0) * circuit.shaft_area,

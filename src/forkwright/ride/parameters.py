@@ -96,7 +96,7 @@ class RideParameters(NamedTuple):
     compression_volume: float  # chamber volumes at x = 0
     shaft_volume: float
     oil_bulk_modulus: float  # of air-free oil
-    oil_air_share: float  # free air at atmospheric pressure, volume share
+    oil_air_share: float  # free air at 101325 Pa per volume of air-free oil
     reservoir_pressure: float  # at x = 0
     reservoir_gas_volume: float  # 0: a coil holds the reservoir piston and reservoir_rate applies
     reservoir_rate: float  # Pa per m of x

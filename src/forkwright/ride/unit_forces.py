@@ -116,12 +116,12 @@ def damper_chambers(
     through_piston = table(p.piston_flow, (y.compression - y.shaft) / p.valve_pressure_step + half)
     through_base = table(p.base_flow, (y.compression - reservoir) / p.valve_pressure_step + half)
     compression_rate = (
-        _oil_modulus(p, y.compression)
+        oil_modulus(p, y.compression)
         / (p.compression_volume - p.tube_area * stroke)
         * (p.tube_area * stroke_speed - through_piston - through_base)
     )
     shaft_rate = (
-        _oil_modulus(p, y.shaft)
+        oil_modulus(p, y.shaft)
         / (p.shaft_volume + ring_area * stroke)
         * (through_piston - ring_area * stroke_speed)
     )
@@ -130,7 +130,10 @@ def damper_chambers(
 
 
 @inlined
-def _oil_modulus(p: RideParameters, pressure: float) -> float:
-    """Return the bulk modulus of oil with free air at `pressure` (isothermal mixture), Pa."""
+def oil_modulus(p: RideParameters, pressure: float) -> float:
+    """Return the bulk modulus of oil with free air at `pressure` (isothermal mixture), Pa.
+
+    As `physics.oil_air.effective_bulk_modulus`, but for what the oil itself gives way in volume.
+    """
     gas = p.oil_air_share * P0 / pressure
     return (1.0 + gas) / (1.0 / p.oil_bulk_modulus + gas / pressure)
