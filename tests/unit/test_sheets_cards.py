@@ -21,7 +21,7 @@ from forkwright.sheets.card_of_unit import CardDay, CardWords, pressure_book_of,
 from forkwright.sheets.pressure_book import FIRST_ROW, write_pressure_book
 from forkwright.sheets.setup_card import CAUTIONS, Entry, SetupCard, print_setup_card, qr_text
 from forkwright.sheets.stage_card import StageCard, StageRow, print_stage_card
-from forkwright.units import InputError, UnitChoice
+from forkwright.units import InputError, UnitChoice, parse
 
 DUNLIN = fw.load(fw.demo_file("dunlin-160"))
 PLOVER = fw.load(fw.demo_file("plover-160"))
@@ -156,6 +156,23 @@ def test_card_warns_where_heat_would_pass_the_limit() -> None:
     high = setup_card_of(DUNLIN, DUNLIN.setting.changed(pressure=118 * 6894.757))
     assert any("above its limit of 120.0 psi" in warning for warning in high.warnings)
     assert not any("above its limit" in warning for warning in setup_card_of(DUNLIN).warnings)
+
+
+def test_card_warns_of_every_chamber_that_heat_takes_past_its_limit() -> None:
+    """The secondary and the negative chamber have limits of their own, and the card knows them."""
+    high = setup_card_of(PLOVER, PLOVER.setting.changed(floating="290 psi"))
+    told = [warning for warning in high.warnings if "above its limit" in warning]
+    assert told == [
+        "From 30 °C up the secondary chamber can stand above its limit of 300.0 psi: let air out before it "
+        "gets that warm."
+    ]
+    spring = DUNLIN.air_spring
+    assert spring is not None
+    valve = {"negative": "valve", "transfer": None, "negative_pressure_limit": parse("90 psi", "pressure")}
+    unit = DUNLIN.model_copy(update={"air_spring": spring.model_copy(update=valve)})
+    card = setup_card_of(unit, DUNLIN.setting.changed(pressure="60 psi", negative_pressure="84 psi"))
+    told = [warning.split(" can ")[0] for warning in card.warnings if "above its limit" in warning]
+    assert told == ["From 30 °C up the negative chamber"]
 
 
 def test_setting_over_the_limit_makes_no_card() -> None:

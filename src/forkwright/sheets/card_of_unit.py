@@ -20,6 +20,7 @@ Array = NDArray[np.float64]
 CELSIUS = 273.15
 TEMPERATURES: tuple[float, ...] = tuple(CELSIUS + t for t in (-10.0, 0.0, 10.0, 20.0, 30.0, 40.0))
 ALTITUDES: tuple[float, ...] = (0.0, 1000.0, 2000.0, 3000.0)
+MAIN, SECONDARY, NEGATIVE = "Main chamber", "Secondary chamber", "Negative chamber"
 CLICKS = (
     ("low_speed", "Low-speed compression"),
     ("high_speed", "High-speed compression"),
@@ -132,9 +133,9 @@ def chamber_readings(unit: Unit, setting: Setting, day: CardDay) -> tuple[Chambe
     """Return what the gauge shows at full extension, by temperature and altitude, for each set chamber."""
     chambers = []
     for name, entry, field_name in (
-        ("Main chamber", setting.pressure, "positive"),
-        ("Secondary chamber", setting.floating, "secondary"),
-        ("Negative chamber", setting.negative_pressure, "negative"),
+        (MAIN, setting.pressure, "positive"),
+        (SECONDARY, setting.floating, "secondary"),
+        (NEGATIVE, setting.negative_pressure, "negative"),
     ):
         if entry is None:
             continue
@@ -147,22 +148,32 @@ def chamber_readings(unit: Unit, setting: Setting, day: CardDay) -> tuple[Chambe
 def limit_warnings(
     unit: Unit, chambers: tuple[ChamberReadings, ...], day: CardDay, units: UnitChoice | None
 ) -> tuple[str, ...]:
-    """Say where in the table the main chamber would stand above its stated limit."""
-    limit = unit.air_spring.pressure_limit if unit.air_spring is not None else None
-    if limit is None:
-        return ()
+    """Say where in the tables a chamber would stand above its stated limit."""
     said = []
     for chamber in chambers:
-        over = chamber.readings > limit.si
-        if chamber.name == "Main chamber" and over.any():
+        limit = _limit(unit, chamber.name)
+        over = chamber.readings > (np.inf if limit is None else limit)
+        if limit is not None and over.any():
             row = int(np.flatnonzero(over.any(axis=1))[0])
             warm = show(day.temperatures[row], "temperature", units, 0)
-            most = show(limit.si, "pressure", units)
             said.append(
-                f"From {warm} up the main chamber can stand above its limit of {most}: "
-                "let air out before it gets that warm."
+                f"From {warm} up the {chamber.name.lower()} can stand above its limit of "
+                f"{show(limit, 'pressure', units)}: let air out before it gets that warm."
             )
     return tuple(said)
+
+
+def _limit(unit: Unit, chamber: str) -> float | None:
+    """The gauge pressure (Pa) that the unit's file allows in a chamber; None where it states none."""
+    air = unit.air_spring
+    if air is None:
+        return None
+    stated = {
+        MAIN: air.pressure_limit,
+        SECONDARY: None if air.floating is None else air.floating.pressure_limit,
+        NEGATIVE: air.negative_pressure_limit or air.pressure_limit,
+    }[chamber]
+    return None if stated is None else float(stated.si)
 
 
 def _readings(unit: Unit, setting: Setting, day: CardDay, name: str) -> Array | None:
@@ -196,11 +207,11 @@ def _settings(unit: Unit, setting: Setting, day: CardDay, units: UnitChoice | No
     heat = f"by the gauge, at {show(day.temperature, 'temperature', units, 0)}"
     entries = []
     if setting.floating is not None:
-        entries.append(Entry("Secondary chamber", show(setting.floating.si, "pressure", units), heat))
+        entries.append(Entry(SECONDARY, show(setting.floating.si, "pressure", units), heat))
     if setting.pressure is not None:
-        entries.append(Entry("Main chamber", show(setting.pressure.si, "pressure", units), heat))
+        entries.append(Entry(MAIN, show(setting.pressure.si, "pressure", units), heat))
     if setting.negative_pressure is not None:
-        entries.append(Entry("Negative chamber", show(setting.negative_pressure.si, "pressure", units), heat))
+        entries.append(Entry(NEGATIVE, show(setting.negative_pressure.si, "pressure", units), heat))
     if setting.preload is not None:
         entries.append(Entry("Spring preload", show(setting.preload.si, "length", units)))
     if unit.air_spring is not None and unit.air_spring.spacers is not None:

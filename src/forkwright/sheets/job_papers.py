@@ -10,7 +10,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from forkwright.sheets.card_of_unit import CLICKS, CardDay, CardWords, pressure_book_of, setup_card_of
+from forkwright.sheets.card_of_unit import (
+    CLICKS,
+    MAIN,
+    NEGATIVE,
+    SECONDARY,
+    CardDay,
+    CardWords,
+    pressure_book_of,
+    setup_card_of,
+)
 from forkwright.sheets.setup_card import Entry, SetupCard
 from forkwright.units import InputError, UnitChoice
 
@@ -25,9 +34,9 @@ if TYPE_CHECKING:
 MOMENTS = (("before", "As it came in"), ("after", "As it leaves"))
 NOT_SIGNED = "Not signed for as it stands now: a draft, not to be handed over."
 PRESSURES = (
-    ("floating", "Secondary chamber"),
-    ("pressure", "Main chamber"),
-    ("negative_pressure", "Negative chamber"),
+    ("floating", SECONDARY),
+    ("pressure", MAIN),
+    ("negative_pressure", NEGATIVE),
 )
 SETTING_FIELDS = (
     "pressure", "negative_pressure", "floating", "preload", "spacers", "low_speed", "high_speed", "rebound",
