@@ -53,11 +53,13 @@ def question(**more: Any) -> dict[str, Any]:
     return {"fork": draft(), "rider": draft("rider"), "bike": draft("bike"), "course": course, **more}
 
 
-def ended(client: Any, key: str, seconds: float = 60.0) -> dict[str, Any]:
-    """Return the account of a job once it has ended."""
+def ended(
+    client: Any, key: str, seconds: float = 60.0, headers: dict[str, str] | None = None
+) -> dict[str, Any]:
+    """Return the account of a job once it has ended; `headers` say whose it is."""
     until = time.monotonic() + seconds
     while time.monotonic() < until:
-        account: dict[str, Any] = client.get(f"/api/jobs/{key}", headers=VISITOR).json()
+        account: dict[str, Any] = client.get(f"/api/jobs/{key}", headers=headers or VISITOR).json()
         if account["state"] in ("done", "failed", "cancelled"):
             return account
         time.sleep(0.05)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import time
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -12,7 +11,7 @@ from typing import Any
 import numpy as np
 import openpyxl
 import pytest
-from tests.app_rides import command_line
+from tests.app_rides import command_line, ended
 
 from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.evidence.shelf import LARGEST_FILE, clean_name
@@ -34,15 +33,11 @@ def ask(client: Any) -> Ask:
         answer = answered.json()
         if "job" not in answer:
             return answer
-        deadline = time.monotonic() + 60.0
-        while time.monotonic() < deadline:
-            account = client.get(f"/api/jobs/{answer['job']}", headers=cookies).json()
-            if account["state"] == "failed":
-                return account["failure"]
-            if account["state"] == "done":
-                return client.get(f"/api/jobs/{answer['job']}/result", headers=cookies).json()
-            time.sleep(0.02)
-        raise AssertionError("the job did not end")
+        account = ended(client, answer["job"], headers=cookies)
+        if account["state"] == "failed":
+            return account["failure"]
+        assert account["state"] == "done", account
+        return client.get(f"/api/jobs/{answer['job']}/result", headers=cookies).json()
 
     return asked
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.app_rides import ended
 
 from forkwright.app.tuning.drawer import drawer_from
 from forkwright.units import InputError
@@ -41,14 +41,9 @@ def ask(client: Any) -> Ask:
         answer = answered.json()
         if "job" not in answer:
             return answer
-        deadline = time.monotonic() + 120.0
-        while time.monotonic() < deadline:
-            account = client.get(f"/api/jobs/{answer['job']}", headers=cookies).json()
-            assert account["state"] != "failed", account
-            if account["state"] == "done":
-                return client.get(f"/api/jobs/{answer['job']}/result", headers=cookies).json()
-            time.sleep(0.02)
-        raise AssertionError("the job did not end")
+        account = ended(client, answer["job"], 120.0, headers=cookies)
+        assert account["state"] == "done", account
+        return client.get(f"/api/jobs/{answer['job']}/result", headers=cookies).json()
 
     return asked
 

@@ -44,10 +44,6 @@ springs = st.none() | st.builds(
 )
 
 
-def reachable(stack: ShimStack, part: Fulcrum | BackingSpring | None) -> bool:
-    return part is None or part.radius <= max(shim.outer_radius for shim in stack.shims)
-
-
 @settings(max_examples=60, deadline=None)
 @given(stack=stacks, fulcrum=fulcrums, spring=springs)
 def test_parts_only_push_and_never_overlap(stack, fulcrum, spring):

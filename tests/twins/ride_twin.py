@@ -16,7 +16,6 @@ NAMES = (
     "height", "travel", "rise", "speed", "rider_height", "rider_rise",
     "positive", "negative", "spring_leg", "damper_leg", "secondary", "floating", "compression", "shaft",
 )  # fmt: skip
-INDEX = {name: place for place, name in enumerate(NAMES)}
 
 FIRST_STEP = 2e-5
 """After each turn the solver begins with so short a step (s) that it cannot pass over the next turn."""

@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from forkwright.tune.revalve import RevalveAnswer
     from forkwright.tune.use import Use
 
-USE = ("courses", "rider", "bike", "log", "used_from", "used_to", "fastest")
-
 
 @click.command("match")
 @click.argument("a", type=click.Path())
