@@ -24,13 +24,13 @@ class PhasesAnswer(Shape):
     inwards: PhaseAnswer = Field(alias="in")
 
 
-class StepAnswer(Shape):
+class StoryStep(Shape):
     """One step of the story: at which travel (m), moving which way, and which parts it is about."""
 
     title: str
     sentence: str
     travel: float
-    phase: Literal["in", "out", "rest"]
+    phase: Literal["in", "out"]
     parts: list[str]
 
 
@@ -41,7 +41,7 @@ class ShownSide(Shape):
     travel_m: float
     drawings: list[DrawingAnswer]
     damper: PhasesAnswer | None
-    steps: list[StepAnswer]
+    steps: list[StoryStep]
 
 
 class ShowAnswer(Shape):

@@ -56,7 +56,7 @@ class SectionQuestion(_Question):
     stop: Seconds
 
 
-class RideQuestion(_Question):
+class RideLogQuestion(_Question):
     """A ride log of the travel of a unit; the unit gives the full travel."""
 
     file: Key
@@ -69,7 +69,7 @@ class RideQuestion(_Question):
 class WindowQuestion(_Question):
     """A stretch of a ride log for the screen."""
 
-    ride: RideQuestion
+    ride: RideLogQuestion
     start: Seconds
     stop: Seconds
     columns: Annotated[int, Field(ge=10, le=4000)] = 1000
@@ -81,14 +81,14 @@ class WindowQuestion(_Question):
 class CompareRidesQuestion(_Question):
     """Two runs."""
 
-    first: RideQuestion
-    second: RideQuestion
+    first: RideLogQuestion
+    second: RideLogQuestion
 
 
 class OverlayQuestion(_Question):
     """A ride log, and what is ridden over a course to be laid over it."""
 
-    ride: RideQuestion
+    ride: RideLogQuestion
     rider: Draft
     bike: Draft
     course: CourseChoice

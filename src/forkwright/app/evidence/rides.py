@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from forkwright.app.drafts import DraftReader
-from forkwright.app.evidence.questions import RideQuestion, WindowQuestion
+from forkwright.app.evidence.questions import RideLogQuestion, WindowQuestion
 from forkwright.app.evidence.reading import recording_of
 from forkwright.app.evidence.shelf import Held, Shelf, part_of, remember_ride
 from forkwright.app.jobs import Tell
@@ -17,10 +17,13 @@ if TYPE_CHECKING:
     from forkwright.evidence.ride_log import RideLog, Section
     from forkwright.hardware import Bike, Rider, Unit
 
+AskedLog = tuple[Held, "Unit", RideLogQuestion]
+"""A file, the unit it was logged on, and what is asked about it."""
+
 _UNIT_ENDINGS = {"travel": "travel_m", "speed": "speed_m_s", "simulated": "simulated_m"}
 
 
-def ride_job(held: Held, shelf: Shelf, unit: Unit, asked: RideQuestion, tell: Tell) -> dict[str, Any]:
+def ride_job(held: Held, shelf: Shelf, unit: Unit, asked: RideLogQuestion, tell: Tell) -> dict[str, Any]:
     """Return what `forkwright log --json` says of one log, and where its riding pauses."""
     from forkwright.evidence.ride_answers import log_answer
     from forkwright.evidence.spectra import spectrum
@@ -33,7 +36,7 @@ def ride_job(held: Held, shelf: Shelf, unit: Unit, asked: RideQuestion, tell: Te
     return told
 
 
-def ride_of(held: Held, shelf: Shelf, unit: Unit, asked: RideQuestion, tell: Tell) -> RideLog:
+def ride_of(held: Held, shelf: Shelf, unit: Unit, asked: RideLogQuestion, tell: Tell) -> RideLog:
     """Return a log read as a ride, from memory or anew."""
     from forkwright.evidence.ride_log import read_ride
 
@@ -77,9 +80,7 @@ def window_answer_of(held: Held, shelf: Shelf, drafts: DraftReader, asked: Windo
     return {"start_s": asked.start, "stop_s": asked.stop, "shown": shown}
 
 
-def compare_job(
-    pairs: tuple[tuple[Held, Unit, RideQuestion], tuple[Held, Unit, RideQuestion]], shelf: Shelf, tell: Tell
-) -> dict[str, Any]:
+def compare_job(pairs: tuple[AskedLog, AskedLog], shelf: Shelf, tell: Tell) -> dict[str, Any]:
     """Return what differs between two runs, as `forkwright log A B --json` does."""
     from forkwright.evidence.compare_runs import compare_runs
     from forkwright.evidence.ride_answers import comparison_answer
@@ -100,14 +101,14 @@ def compare_job(
 
 
 def overlay_job(
-    held: Held, shelf: Shelf, unit: Unit, rider: Rider, bike: Bike, asked: RideQuestion, course: CourseChoice,
-    tell: Tell,
-) -> dict[str, Any]:  # fmt: skip
+    log: AskedLog, shelf: Shelf, rider: Rider, bike: Bike, course: CourseChoice, tell: Tell
+) -> dict[str, Any]:
     """Ride the unit over a course and lay the ride over the log, as `forkwright log --course` does."""
     from forkwright.evidence.overlay import overlay
     from forkwright.evidence.ride_answers import overlay_answer
     from forkwright.ride.simulate import simulate
 
+    held, unit, asked = log
     laid_out = chosen(course)
     ride = ride_of(held, shelf, unit, asked, part_of(tell, 0.0, 0.4))
     tell(0.4, f"riding {unit.name} over {laid_out.name}")
@@ -121,7 +122,7 @@ def overlay_job(
     return told
 
 
-def _sections(asked: RideQuestion) -> list[Section]:
+def _sections(asked: RideLogQuestion) -> list[Section]:
     from forkwright.evidence.ride_log import Section
 
     return [Section(one.name.strip() or "stretch", one.start, one.stop) for one in asked.sections]

@@ -12,7 +12,7 @@ from forkwright.app.acts import changes_nothing
 from forkwright.app.api.shapes import JobTaken
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units
-from forkwright.app.rear.balance_questions import BalanceQuestion, RideQuestion, options_of, read_units
+from forkwright.app.rear.balance_questions import BalanceQuestion, BothRideQuestion, options_of, read_units
 from forkwright.app.rear.shapes import BalanceAnswer, ToldAdvice
 from forkwright.app.state import Drafts, Jobs, Pages
 from forkwright.app.visitors import Visitor
@@ -54,7 +54,7 @@ def advice(question: BalanceQuestion, drafts: Drafts) -> Answer:
 
 @router.post("/api/balance/ride", tags=["rear"], response_model=JobTaken)
 @changes_nothing
-def ride(question: RideQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor) -> dict[str, str]:
+def ride(question: BothRideQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor) -> dict[str, str]:
     """Ride both ends over a course for the drift of the ride heights; a job's result."""
     from forkwright.app.rear.balance_page import ride_job
     from forkwright.app.tuning.courses import chosen

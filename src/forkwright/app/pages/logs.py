@@ -12,7 +12,7 @@ from forkwright.app.evidence.answer_shapes import WindowAnswer
 from forkwright.app.evidence.questions import (
     CompareRidesQuestion,
     OverlayQuestion,
-    RideQuestion,
+    RideLogQuestion,
     WindowQuestion,
 )
 from forkwright.app.evidence.shelf import LARGEST_FILE, Files
@@ -43,7 +43,7 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
 @router.post("/api/evidence/ride", tags=["evidence"], response_model=JobTaken)
 @changes_nothing
 def ride(
-    question: RideQuestion, files: Files, drafts: Drafts, jobs: Jobs, visitor: Visitor
+    question: RideLogQuestion, files: Files, drafts: Drafts, jobs: Jobs, visitor: Visitor
 ) -> dict[str, str]:
     """Read a log as a ride, as `forkwright log --json` does; a job's result."""
     from forkwright.app.evidence.rides import ride_job
@@ -98,6 +98,6 @@ def overlay(
     job = jobs.submit(
         visitor,
         f"Simulated ride beside {held.name}",
-        lambda tell: overlay_job(held, files, unit, rider, bike, question.ride, question.course, tell),
+        lambda tell: overlay_job((held, unit, question.ride), files, rider, bike, question.course, tell),
     )
     return {"job": job.key}

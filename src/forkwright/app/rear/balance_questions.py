@@ -39,7 +39,7 @@ class BalanceQuestion(BaseModel):
     units: Annotated[dict[str, str], Field(max_length=20)] = {}
 
 
-class RideQuestion(BalanceQuestion):
+class BothRideQuestion(BalanceQuestion):
     """The same over a course."""
 
     course: CourseChoice

@@ -24,8 +24,8 @@ class Log(NamedTuple):
 
 def logged_ride(log: Log, unit: Unit, tell: Tell) -> RideLog:
     """Return the log read as a ride of the unit, from memory or anew."""
-    from forkwright.app.evidence.questions import RideQuestion
+    from forkwright.app.evidence.questions import RideLogQuestion
     from forkwright.app.evidence.rides import ride_of
 
-    asked = RideQuestion(file=log.held.key, fork=log.draft, channel=log.channel)
+    asked = RideLogQuestion(file=log.held.key, fork=log.draft, channel=log.channel)
     return ride_of(log.held, log.shelf, unit, asked, tell)
