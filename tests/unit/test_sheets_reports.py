@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 import forkwright as fw
+from forkwright.bench.bands import Band
 from forkwright.bench.loads import fork_load, rear_wheel_load
 from forkwright.bench.rear_sag import WheelSag, wheel_sag
 from forkwright.cli import main
@@ -19,7 +21,7 @@ from forkwright.sheets.chart_print import draw_chart
 from forkwright.sheets.charts import plotly_figure
 from forkwright.sheets.compare_report import ReportWishes, compare_report
 from forkwright.sheets.compare_words import summary_sentences
-from forkwright.sheets.document import Cell, Figure, Gallery, Report, Table, Warnings
+from forkwright.sheets.document import Cell, Figure, Gallery, Movers, Report, Table, Warnings
 from forkwright.sheets.html_report import chart_tables, write_html
 from forkwright.sheets.pdf_report import print_report
 from forkwright.tune.compare import Comparison, compare
@@ -72,6 +74,17 @@ def test_page_has_the_drawings_at_extension_sag_and_full_travel(comparison: Comp
     assert len(ids) == len(set(ids))
 
 
+def test_the_slider_tells_the_travel_in_the_reader_s_unit(comparison: Comparison) -> None:
+    """The page is told the unit of lengths, and how many millimetres one is."""
+    for length, millimetres in (("mm", 1.0), ("in", 25.4)):
+        report = compare_report(comparison, ReportWishes(units=UnitChoice(length=length)))
+        (movers,) = [block for block in report.blocks if isinstance(block, Movers)]
+        for moving in movers.items:
+            unit = moving.motion["travel_unit"]
+            assert unit["symbol"] == length
+            assert unit["mm"] == pytest.approx(millimetres)
+
+
 def test_assumed_values_keep_their_mark(comparison: Comparison) -> None:
     """A value assumed in the file bears a mark in the table, and the mark is explained on the page."""
     report = compare_report(comparison)
@@ -103,6 +116,21 @@ def test_sentences_follow_the_figures() -> None:
     assert first is not None
     assert second is not None
     assert first.groups() == second.groups()
+
+
+def test_the_largest_difference_told_is_one_that_can_be_told(comparison: Comparison) -> None:
+    """Where the largest gap lies within the tolerances, the largest outside them is named."""
+    travel, flat = np.array([0.0, 0.08, 0.16]), np.zeros(3)
+    difference = replace(
+        comparison.difference,
+        travel=travel,
+        force=np.array([10.0, 30.0, -90.0]),
+        band=Band(np.array([5.0, 20.0, -200.0]), flat, np.array([15.0, 40.0, 20.0])),
+        beyond=np.array([True, True, False]),
+        stretches=((0.0, 0.08),),
+    )
+    said = summary_sentences(replace(comparison, difference=difference), UnitChoice())[1]
+    assert "most at 80.0 mm, where Plover 160 pushes back 30 N harder" in said
 
 
 def test_print_repeats_byte_for_byte(comparison: Comparison) -> None:

@@ -72,5 +72,13 @@ def _side_drawings(
     one = float(from_unit(1.0, "pressure", units))
     digits = 2 if unit_label("pressure", units) == "bar" else 1
     motion = motion_data(layout, side.spring, ambient, scale, (unit_label("pressure", units), one, digits))
+    motion["travel_unit"] = _travel_unit(units)
     caption = " ".join((f"{name}, moved by the slider.", *layout.notes))
     return Gallery(tuple(pictures)), Moving(Picture(moving, caption), motion, name)
+
+
+def _travel_unit(units: UnitChoice) -> dict[str, str | float | int]:
+    """In which unit the page tells where its slider stands: symbol, mm per unit, digits shown."""
+    symbol = unit_label("length", units)
+    millimetres = float(from_unit(1.0, "length", units)) * MILLI
+    return {"symbol": symbol, "mm": millimetres, "digits": 1 if symbol == "mm" else 2}

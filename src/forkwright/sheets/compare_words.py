@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from forkwright.bench.rear_sag import WheelSag
 from forkwright.hardware import Setting
 from forkwright.sheets.compare_charts import both_names
@@ -115,7 +117,8 @@ def _beyond(comparison: Comparison, units: UnitChoice) -> str:
     stretches = ", ".join(
         f"{show(low, 'length', units)} to {show(high, 'length', units)}" for low, high in difference.stretches
     )
-    place = int(abs(difference.force).argmax())
+    beyond = np.flatnonzero(difference.beyond)
+    place = int(beyond[np.abs(difference.force[beyond]).argmax()])
     force = float(difference.force[place])
     name_a, name_b = both_names(comparison)
     stiffer = name_b if force > 0 else name_a
