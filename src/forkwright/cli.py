@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import importlib
-import importlib.util
 import sys
 
 import click
@@ -45,11 +44,11 @@ class LazyGroup(click.Group):
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's signature
         """Return the command names in the order of the work."""
-        return [name for name in COMMANDS if _exists(name)]
+        return list(COMMANDS)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002 - click's
         """Import the module of one command and return what it calls `command`."""
-        if cmd_name not in COMMANDS or not _exists(cmd_name):
+        if cmd_name not in COMMANDS:
             return None
         module = importlib.import_module(f"forkwright.commands.{COMMANDS[cmd_name][0]}")
         command: click.Command = module.command
@@ -59,10 +58,6 @@ class LazyGroup(click.Group):
         """Write the list of commands from the table, without importing them."""
         with formatter.section("Commands"):
             formatter.write_dl([(name, COMMANDS[name][1]) for name in self.list_commands(ctx)])
-
-
-def _exists(name: str) -> bool:
-    return importlib.util.find_spec(f"forkwright.commands.{COMMANDS[name][0]}") is not None
 
 
 @click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})

@@ -123,7 +123,7 @@ def test_match_without_a_log_says_where_to_bring_one_in(visit: Visit) -> None:
 
 
 def test_recommend_by_a_log_says_where_to_bring_one_in_and_remembers_the_wish(visit: Visit) -> None:
-    """Ticked: the page sends to the Ride logs page, also after a reload; not ticked, nothing is in the way."""
+    """Ticked: the page sends to the Ride logs page, after a reload too; not ticked, nothing is in the way."""
     page = visit("/recommend")
     weighed = page.get_by_label("Weigh the courses as a ride log says")
     link = page.locator("#log").get_by_role("link", name="Ride logs page")
