@@ -228,6 +228,14 @@ def test_sag_bands_hold_the_sag(dunlin: Unit) -> None:
     assert bands["middle"].low[0] < sag(dunlin, 333.0).middle < bands["middle"].high[0]
 
 
+def test_sag_bands_are_of_the_same_friction_as_the_sag(dunlin: Unit) -> None:
+    """What a damper's seal holds besides widens the band of every drawn unit too."""
+    found = sag(dunlin, 380.0, extra_friction=60.0)
+    bands = sag_bands(dunlin, 380.0, extra_friction=60.0, draws=500)
+    assert float(bands["low"].middle[0]) == pytest.approx(float(found.low), abs=0.5e-3)
+    assert float(sag_bands(dunlin, 380.0, draws=500)["low"].middle[0]) > found.low + 3e-3
+
+
 def test_fork_load_statics(demo_dir: Path) -> None:
     """Weight resolves along and across the leg; a front brake adds along it and turns the side load."""
     rider, bike = load(demo_dir / "rider.toml"), load(demo_dir / "bike.toml")

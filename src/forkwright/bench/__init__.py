@@ -6,7 +6,7 @@ No time on a trail passes here. In what order to read it:
 - the spring: `spring` gives the curve from `chambers`, `lower_legs`, `coil` and `friction`; `bands` asks
   it for thousands of drawn units; `checks` says what a sound file still deserves a remark for; `hose`
   reads back;
-- the rest: `sag` under any load, `loads` of rider and brake, `standing` of rider and bike; `chassis`
+- where it rests: `sag` under any load, `loads` of rider and brake, `standing` of rider and bike; `chassis`
   bends and presses the bushings;
 - the damper at steady speeds: `damper_setup` checks what is asked, `damper_model` builds the circuit from
   `damper_oil`, `damper_reservoir`, `damper_ways` (numbers by `given`) and `stack_maps`; `damping` is the

@@ -83,6 +83,7 @@ def sag_bands(
     conditions: Conditions | None = None,
     *,
     side_load: float = 0.0,
+    extra_friction: float = 0.0,
     draws: int = 2000,
     seed: int = 1,
 ) -> dict[str, Band]:
@@ -100,6 +101,8 @@ def sag_bands(
         Sea level and 20 degC by default.
     side_load : float
         At the axle, normal to the leg axis, N.
+    extra_friction : float
+        As in `sag`, N.
     draws : int
         Number of units drawn.
     seed : int
@@ -112,7 +115,7 @@ def sag_bands(
     """
     parts: dict[str, list[Array]] = {"low": [], "middle": [], "high": [], "rest": []}
     for block in _blocks(with_setting(unit, setting), draws, seed):
-        found = sag(block, load, None, conditions, side_load=side_load)
+        found = sag(block, load, None, conditions, side_load=side_load, extra_friction=extra_friction)
         for name, values in parts.items():
             values.append(np.broadcast_to(getattr(found, name), (_BLOCK,)))
     return {name: band_of(np.concatenate(values)[np.newaxis, :]) for name, values in parts.items()}

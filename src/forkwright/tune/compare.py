@@ -185,7 +185,8 @@ def _read_side(
     setting = setting or unit.setting
     spring = spring_curve(unit, setting, conditions, side_load=side_load)
     fast = spring_curve(unit, setting, conditions, exponent=ADIABATIC, side_load=side_load)
-    rests = sag(unit, load, setting, conditions, side_load=side_load, extra_friction=seal_of(unit))
+    seal = seal_of(unit)
+    rests = sag(unit, load, setting, conditions, side_load=side_load, extra_friction=seal)
     return Side(
         unit=unit,
         setting=setting,
@@ -196,14 +197,26 @@ def _read_side(
         ),
         sag=rests,
         sag_bands=sag_bands(
-            unit, load, setting, conditions, side_load=side_load, draws=max(500, draws // 5), seed=seed
+            unit,
+            load,
+            setting,
+            conditions,
+            side_load=side_load,
+            extra_friction=seal,
+            draws=max(500, draws // 5),
+            seed=seed,
         ),
         figures=spring_figures(spring, fast),
         steps=step_effects(
-            unit, setting, load, side_load=side_load, conditions=conditions, pump_step=pump_step,
+            unit,
+            setting,
+            load,
+            side_load=side_load,
+            conditions=conditions,
+            pump_step=pump_step,
             secondary_step=secondary_step,
         ),
-    )  # fmt: skip
+    )
 
 
 def _difference(left: Side, right: Side, conditions: Conditions | None, draws: int, seed: int) -> Difference:
