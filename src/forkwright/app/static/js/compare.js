@@ -2,7 +2,7 @@
 import { Adjusters } from "./adjusters.js";
 import { Chart } from "./chart.js";
 import { DayFields, dayNow } from "./day.js";
-import { byId, element, write } from "./dom.js";
+import { byId, element, listWords, write } from "./dom.js";
 import { JobBar } from "./job-watch.js";
 import { Latest } from "./link.js";
 import { Rack } from "./rack.js";
@@ -75,9 +75,7 @@ function showWhole(found, of) {
   offer("take-nearest", found.nearest_edits);
   offer("take-sag", found.equal_sag_edits);
   showFigures(found);
-  const list = byId("compare-warnings");
-  list.hidden = found.warnings.length === 0;
-  list.replaceChildren(...found.warnings.map((word) => element("li", {}, word)));
+  listWords(byId("compare-warnings"), found.warnings);
   if (sides.a && sides.b) drawCurves();
 }
 

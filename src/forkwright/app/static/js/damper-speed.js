@@ -1,6 +1,6 @@
 // What the damper does at one shaft speed: in words, by path, in the tinted leg and in the bent stacks.
 import { byId, element, write } from "./dom.js";
-import { DrawnFigure } from "./drawn-figure.js";
+import { DrawnFigure, readingUnit } from "./drawn-figure.js";
 import * as units from "./units.js";
 
 const PATHS = { bleed: "bleed", leak: "leakage gap", port: "port", shims: "shims or check" };
@@ -32,8 +32,7 @@ export class AtSpeed {
     if (!cutaway) return this.leg.clear();
     this.leg.show(cutaway);
     const { motion } = cutaway;
-    const unit = { symbol: units.symbol("pressure"), pascal: units.fromUnit("pressure", 1), digits: units.decimals("pressure") };
-    window.forkwrightCutaway.show(this.leg.svg, { ...motion, unit }, motion.travel_mm[0]);
+    window.forkwrightCutaway.show(this.leg.svg, { ...motion, unit: readingUnit() }, motion.travel_mm[0]);
   }
 
   #showPaths(found) {

@@ -54,6 +54,9 @@ export function onFiles(target, take) {
   });
 }
 
+// A name as a file may carry it: small letters and hyphens.
+export const fileName = (name, otherwise) => name.toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "") || otherwise;
+
 export function offerFile(name, content, type) {
   const address = URL.createObjectURL(new Blob([content], { type }));
   const link = element("a", { href: address, download: name });

@@ -1,6 +1,6 @@
 // The cut-away: drawn by the server, moved here from the computed positions, by the slider or by dragging it.
 import { element, write } from "./dom.js";
-import { DrawnFigure } from "./drawn-figure.js";
+import { DrawnFigure, readingUnit } from "./drawn-figure.js";
 import * as store from "./store.js";
 import * as units from "./units.js";
 
@@ -49,8 +49,7 @@ export class Drawing {
 
   #render() {
     if (!this.svg || !this.#motion) return;
-    const unit = { symbol: units.symbol("pressure"), pascal: units.fromUnit("pressure", 1), digits: units.decimals("pressure") };
-    window.forkwrightCutaway.show(this.svg, { ...this.#motion, unit }, this.travel * 1000);
+    window.forkwrightCutaway.show(this.svg, { ...this.#motion, unit: readingUnit() }, this.travel * 1000);
     this.slider.value = this.share;
     write(this.read, units.text("length", this.travel));
     this.slider.setAttribute("aria-valuetext", `${this.read.textContent} of ${units.text("length", this.full)}`);

@@ -1,6 +1,11 @@
 // A drawing made by the server, named by a key. The server leaves out what the page has by now; since a second question
 // may be on its way before the first is drawn, the last few drawings are kept.
+import * as units from "./units.js";
+
 const KEPT = 4;
+
+// How the readings in a drawing are written: the browser's pressure unit.
+export const readingUnit = () => ({ symbol: units.symbol("pressure"), pascal: units.fromUnit("pressure", 1), digits: units.decimals("pressure") });
 
 export class DrawnFigure {
   #kept = new Map();

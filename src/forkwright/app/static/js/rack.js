@@ -1,5 +1,5 @@
 // Choosing the fork that lies on the bench; importing, exporting and removing.
-import { element, offerFile, onFiles } from "./dom.js";
+import { element, fileName, offerFile, onFiles } from "./dom.js";
 import { post } from "./link.js";
 import { clear, tell } from "./notices.js";
 import * as store from "./store.js";
@@ -22,7 +22,7 @@ export async function exportFile(owner) {
   clear("export");
   try {
     const found = await post("/api/export", { draft: store.asked(owner) });
-    offerFile(`${found.name.toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "") || "unit"}.toml`, found.toml, "application/toml");
+    offerFile(`${fileName(found.name, "unit")}.toml`, found.toml, "application/toml");
   } catch (error) {
     tell("export", error.message, "bad");
   }

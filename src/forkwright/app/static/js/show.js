@@ -1,6 +1,7 @@
 // The Show page: the drawings move through a stroke; what has just happened is said beside them.
 import { usualDay } from "./day.js";
 import { byId, element } from "./dom.js";
+import { readingUnit } from "./drawn-figure.js";
 import { FlowArrows } from "./flow-arrows.js";
 import { Latest } from "./link.js";
 import { Rack } from "./rack.js";
@@ -73,7 +74,7 @@ const travelOf = (side) => now.share * side.travel_m;
 
 function draw(seconds) {
   if (!answer) return;
-  const unit = { symbol: units.symbol("pressure"), pascal: units.fromUnit("pressure", 1), digits: units.decimals("pressure") };
+  const unit = readingUnit();
   for (const { side, drawing, svg, arrows } of figures) {
     const damper = side.damper?.[now.phase];
     const fixed = Object.fromEntries(Object.entries(damper?.pressures ?? {}).map(([role, value]) => [role, [value]]));

@@ -1,5 +1,5 @@
 // What do the columns mean? A preview of each, a choice of meaning and unit, and every guess to be confirmed.
-import { element, offerFile } from "../dom.js";
+import { element, fileName, offerFile } from "../dom.js";
 import { Latest, post } from "../link.js";
 import * as units from "../units.js";
 import { keepMapping } from "./kept-mappings.js";
@@ -175,7 +175,7 @@ export class Columns {
   async #export() {
     try {
       const { toml } = await post("/api/evidence/mapping/write", { mapping: this.table() });
-      offerFile(`${this.table().source.toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "") || "mapping"}.toml`, toml, "application/toml");
+      offerFile(`${fileName(this.table().source, "mapping")}.toml`, toml, "application/toml");
     } catch (error) {
       this.#fault(error.message, "server");
     }

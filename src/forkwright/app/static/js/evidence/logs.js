@@ -1,5 +1,5 @@
 // The Ride logs page: a log brought in and read, its stretches, two runs compared, a simulated ride beside it.
-import { byId, element } from "../dom.js";
+import { byId, element, listWords } from "../dom.js";
 import { JobBar } from "../job-watch.js";
 import { getText } from "../link.js";
 import { Rack } from "../rack.js";
@@ -149,8 +149,7 @@ function show(of = null) {
   const uses = both.flatMap((log) => [{ ...log.whole, name: both.length > 1 ? log.source : log.whole.name, log }, ...log.sections.map((use) => ({ ...use, log }))]);
   byId("figures").replaceChildren(table(["Figure", ...uses.map((use) => use.name)], FIGURES.map(([words, text]) => element("tr", {}, element("th", { scope: "row" }, words), uses.map((use) => element("td", { class: "figures" }, text(use, use.log.full_travel_m))))), { caption: `What was used of ${units.text("length", found.first.full_travel_m)} of travel` }));
   const warnings = [...new Set(both.flatMap((log) => log.warnings.map((words) => (both.length > 1 ? `${log.source}: ${words}` : words))))];
-  byId("warnings").hidden = warnings.length === 0;
-  byId("warnings").replaceChildren(...warnings.map((words) => element("li", {}, words)));
+  listWords(byId("warnings"), warnings);
   byId("offers").replaceChildren(handOver());
   long.show(asked.first, found.first);
   showShares();

@@ -1,5 +1,5 @@
 // The Bench traces page: traces beside the model, a fit with what it can and cannot tell, leak-downs and ingress.
-import { byId, element, offerFile } from "../dom.js";
+import { byId, element, listWords, offerFile } from "../dom.js";
 import { JobBar } from "../job-watch.js";
 import { getText } from "../link.js";
 import { Rack } from "../rack.js";
@@ -101,8 +101,7 @@ function showChoices() {
 
 // Showing ------------------------------------------------------------------------------------------------------
 function warn(list) {
-  byId("warnings").hidden = list.length === 0;
-  byId("warnings").replaceChildren(...[...new Set(list)].map((words) => element("li", {}, words)));
+  listWords(byId("warnings"), [...new Set(list)]);
 }
 
 function showTraces() {

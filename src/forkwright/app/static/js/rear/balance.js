@@ -1,7 +1,7 @@
 // The Balance page: both ends follow their sliders at once; what to change follows at rest; a course is ridden on demand.
 import { Adjusters } from "../adjusters.js";
 import { Chart } from "../chart.js";
-import { byId, element } from "../dom.js";
+import { byId, element, listWords } from "../dom.js";
 import { Latest } from "../link.js";
 import * as store from "../store.js";
 import { Form, number, people, sayPeople, takeButton } from "../tune/asking.js";
@@ -59,7 +59,7 @@ function show(found) {
   byId("side").classList.toggle("stale", !found.drawing);
   showAttitude(found);
   byId("sentences").replaceChildren(...found.sentences.map((words) => element("li", {}, words)));
-  showWarnings("balance-warnings", found.warnings);
+  listWords(byId("balance-warnings"), found.warnings);
   ride.told = found.warnings;
   showFigures();
   showCurves(found);
@@ -75,12 +75,6 @@ function showAttitude({ level, held }) {
   const travel = (value) => units.text("length", Math.max(0, value));
   const turned = held ? `, turned ${units.text("angle", Math.abs(held.pitch_rad - level.pitch_rad))} nose ${held.pitch_rad > level.pitch_rad ? "up" : "down"} by the suspension` : "";
   byId("attitude").textContent = `Wheels deep by ${travel(shown.front_wheel_travel_m)} in front and ${travel(shown.rear_wheel_travel_m)} in the rear${turned}.${held ? " Dashed: at rest on level ground." : ""}`;
-}
-
-function showWarnings(id, words) {
-  const list = byId(id);
-  list.hidden = words.length === 0;
-  list.replaceChildren(...words.map((word) => element("li", {}, word)));
 }
 
 function showFigures() {
@@ -125,7 +119,7 @@ function showAdvice(found, asked) {
   byId("advice-sentences").replaceChildren(...found.sentences.map((words) => element("li", {}, words)));
   const owner = owners[found.advice.end];
   byId("offers").replaceChildren(takeButton(`Give the ${found.advice.end} this`, owner, found.edits, true));
-  showWarnings("advice-warnings", found.warnings);
+  listWords(byId("advice-warnings"), found.warnings);
   showFigures();
 }
 

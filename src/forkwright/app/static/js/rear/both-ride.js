@@ -1,6 +1,6 @@
 // Both ends over a course: ridden on demand as a job, told in words, scores and curves over the distance.
 import { Chart } from "../chart.js";
-import { byId, element } from "../dom.js";
+import { byId, element, listWords } from "../dom.js";
 import { JobBar } from "../job-watch.js";
 import { courses, importButton, lengthText } from "../tune/courses.js";
 import * as units from "../units.js";
@@ -69,10 +69,7 @@ export class BothRide {
     const line = (name, place, y) => ({ name, place, x: series.distance_m, y });
     this.travel.show([line("Fork", 0, series.front_travel_m), line("Rear wheel", 1, series.rear_travel_m)]);
     this.pitch.show([line("Pitch", 2, series.pitch_rad)]);
-    const list = byId("ride-warnings");
-    const fresh = answer.warnings.filter((word) => !this.told.includes(word));
-    list.hidden = fresh.length === 0;
-    list.replaceChildren(...fresh.map((word) => element("li", {}, word)));
+    listWords(byId("ride-warnings"), answer.warnings.filter((word) => !this.told.includes(word)));
     this.#figures(ride);
     this.age();
   }

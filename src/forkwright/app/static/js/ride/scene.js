@@ -11,7 +11,7 @@ const LOOK_DOWN = 0.06; // in flight the camera stays a little below the wheel, 
 
 // `wide` and `high` are the metres that are seen, `under` how many of them lie below the wheel.
 export class Scene {
-  constructor(holder, { letter, place, wide, high, under = 0.32 }) {
+  constructor(holder, { place, wide, high, under = 0.32 }) {
     Object.assign(this, { place, wide, high, under, scale: WIDE / wide });
     this.svg = shape("svg", { viewBox: `0 0 ${WIDE} ${high * this.scale}`, class: `trail-picture side-${place}`, role: "img" });
     // Letters keep their size on the screen, however small the picture is.
@@ -20,7 +20,6 @@ export class Scene {
     this.setting = element("span", { class: "quiet" });
     this.readings = element("dl", { class: "trail-readings" });
     holder.replaceChildren(element("div", { class: "trail-head" }, this.title, this.setting), this.svg, this.readings);
-    this.letter = letter;
   }
 
   show(track, ground, two) {

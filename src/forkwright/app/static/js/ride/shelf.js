@@ -1,12 +1,9 @@
 // Courses to ride: demonstration stages, course files (shared with the other pages), and measured profiles.
 // Profiles are large: they lie in the browser's database, and on this page alone.
-import { keep, recall } from "../keep.js";
 import { post } from "../link.js";
 import { pageData } from "../page-data.js";
-import { courses } from "../tune/courses.js";
+import { courses, forgetCourse, keepCourse, LARGEST_COURSE } from "../tune/courses.js";
 
-const SHARED = "forkwright.courses";
-const LARGEST_TOML = 200_000;
 const DATABASE = "forkwright.profiles";
 const NAMES_PROFILE = /^\s*\[\s*profile\s*\]/m;
 const memory = new Map(); // where the browser has no database, until the page is left
@@ -55,22 +52,16 @@ export async function shelf() {
 // Read dropped files: course files, profiles, or a course file together with the profile it names.
 export async function take(files) {
   const read = await Promise.all([...files].map(async (file) => {
-    const limit = /\.csv$/i.test(file.name) ? pageData.largest_csv : LARGEST_TOML;
+    const limit = /\.csv$/i.test(file.name) ? pageData.largest_csv : LARGEST_COURSE;
     if (file.size > limit) throw new Error(`${file.name}: the file is too large for this page; got ${file.size} bytes, allowed ${limit}`);
     return { name: file.name, text: await file.text() };
   }));
   const tables = read.filter(({ name }) => /\.csv$/i.test(name));
   const plans = read.filter(({ name }) => !/\.csv$/i.test(name));
   let last = null;
-  for (const plan of plans) last = NAMES_PROFILE.test(plan.text) ? await takeBoth(plan, tables) : await takePlan(plan);
+  for (const plan of plans) last = NAMES_PROFILE.test(plan.text) ? await takeBoth(plan, tables) : (await keepCourse(plan.name, plan.text)).id;
   for (const table of tables) last = await takeProfile({ name: table.name, toml: "", csv: table.text, file: table.name, speed: "6 m/s", smoothing: "20 m" });
   return last;
-}
-
-async function takePlan({ name, text }) {
-  const account = await post("/api/courses/check", { toml: text, name });
-  keep(SHARED, [...recall(SHARED, []).filter((one) => one.name !== name), { name, toml: text, account }]);
-  return `own:${name}`;
 }
 
 async function takeBoth(plan, tables) {
@@ -92,5 +83,5 @@ export async function remove(course) {
   if (course.profile) {
     memory.delete(course.profile.name);
     await inStore("readwrite", (store) => store.delete(course.profile.name));
-  } else keep(SHARED, recall(SHARED, []).filter((one) => one.name !== course.file));
+  } else forgetCourse(course.file);
 }

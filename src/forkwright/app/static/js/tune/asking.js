@@ -1,5 +1,5 @@
 // What the four pages share: a form kept in this browser, a job with its bar, words, warnings, and staleness.
-import { byId, element } from "../dom.js";
+import { byId, element, listWords } from "../dom.js";
 import { JobBar } from "../job-watch.js";
 import { keep, recall } from "../keep.js";
 import * as store from "../store.js";
@@ -66,9 +66,7 @@ export class Asking {
     const [first, ...others] = answer.sentences;
     byId("first-sentence").textContent = first ?? "";
     byId("sentences").replaceChildren(...others.map((words) => element("li", {}, words)));
-    const list = byId("tune-warnings");
-    list.hidden = answer.warnings.length === 0;
-    list.replaceChildren(...answer.warnings.map((words) => element("li", {}, words)));
+    listWords(byId("tune-warnings"), answer.warnings);
     this.show(answer, asked);
     this.#age();
   }

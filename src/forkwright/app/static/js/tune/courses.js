@@ -5,7 +5,7 @@ import { get, post } from "../link.js";
 import { clear, tell } from "../notices.js";
 
 const KEY = "forkwright.courses";
-const LARGEST = 200_000;
+export const LARGEST_COURSE = 200_000;
 let demos = null;
 
 // Everything there is to ride, as {id, account, choice}.
@@ -16,15 +16,24 @@ export async function courses() {
 
 export const lengthText = ({ length_m: length, duration_s: time }) => `${Math.round(length)} m, ${Math.round(time)} s`;
 
+// Have the server look at a course file and keep it; a fault in it is thrown.
+export async function keepCourse(name, toml) {
+  const account = await post("/api/courses/check", { toml, name });
+  keep(KEY, [...recall(KEY, []).filter((one) => one.name !== name), { name, toml, account }]);
+  return { id: `own:${name}`, account };
+}
+
+export function forgetCourse(name) {
+  keep(KEY, recall(KEY, []).filter((one) => one.name !== name));
+}
+
 async function importCourse(file) {
   clear("course");
   try {
-    if (file.size > LARGEST) throw new Error(`${file.name}: too large to be a course file`);
-    const toml = await file.text();
-    const account = await post("/api/courses/check", { toml, name: file.name });
-    keep(KEY, [...recall(KEY, []).filter((one) => one.name !== file.name), { name: file.name, toml, account }]);
+    if (file.size > LARGEST_COURSE) throw new Error(`${file.name}: too large to be a course file`);
+    const { id, account } = await keepCourse(file.name, await file.text());
     if (account.warnings.length) tell("course", account.warnings.join(" "));
-    return `own:${file.name}`;
+    return id;
   } catch (error) {
     tell("course", error.message, "bad");
     return null;
