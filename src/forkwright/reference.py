@@ -67,7 +67,13 @@ def file_keys(model: type[BaseModel], prefix: str = "") -> Iterator[tuple[str, s
 
 def command_page() -> str:
     """Return the page that lists every command with its arguments and options."""
-    lines = ["# Every command", "", "Written from the code. `--json` prints one JSON object, SI numbers."]
+    lines = [
+        "# Every command",
+        "",
+        "Written from the code. `--json` prints one JSON object, SI numbers. Before the command may stand:",
+        "",
+        *_table(group),
+    ]
     context = click.Context(group, info_name="forkwright")
     for name in group.list_commands(context):
         command = group.get_command(context, name)
@@ -81,13 +87,16 @@ def _command_lines(command: click.Command, title: str, help_line: str) -> list[s
     text = " ".join((command.help or "").split())
     if text and text != help_line:
         lines += [text, ""]
-    rows = [_parameter(parameter) for parameter in command.params]
-    if rows:
-        lines += ["| given | what |", "|---|---|", *rows]
+    lines += _table(command)
     if isinstance(command, click.Group):
         for name, inner in command.commands.items():
             lines += _command_lines(inner, f"{title} {name}", inner.get_short_help_str(120))
     return lines
+
+
+def _table(command: click.Command) -> list[str]:
+    rows = [_parameter(parameter) for parameter in command.params]
+    return ["| given | what |", "|---|---|", *rows] if rows else []
 
 
 def _parameter(parameter: click.Parameter) -> str:

@@ -90,7 +90,7 @@ def test_no_machine_is_named_in_what_is_shipped(shipped: Path) -> None:
 
 
 def test_the_wheel_runs_the_demo_without_the_source(python: Path, tmp_path: Path) -> None:
-    """`forkwright demo` in the fresh environment: its own copy of the package, both reports written."""
+    """`forkwright demo` in the fresh environment: its own copy of the package, the report written."""
     where = subprocess.run(
         [python, "-c", "import forkwright; print(forkwright.__file__)"],
         cwd=tmp_path, check=True, capture_output=True, text=True,

@@ -20,6 +20,12 @@ def test_reference_page_is_fresh(name: str) -> None:
     assert (DOCS / name).read_text("utf-8") == pages()[name]
 
 
+def test_what_stands_before_a_command_is_listed_too() -> None:
+    """The page lists the program's own options, not only those of its commands."""
+    before, _, _ = pages()["reference/commands.md"].partition("## forkwright check")
+    assert "| `--units` |" in before
+
+
 @pytest.mark.parametrize(
     ("schema", "file"),
     [
