@@ -19,7 +19,7 @@ from tests.shop_samples import DEMO, filled_store, picture_bytes
 
 from forkwright.app import Options, create_app
 from forkwright.app.pages.jobs import LARGEST_PICTURE
-from forkwright.app.workshop import answer_shapes
+from forkwright.app.workshop import book_shapes, job_shapes
 from forkwright.hardware import read_text
 from forkwright.shop import records, records_job
 from forkwright.shop.pictures import LARGEST_UPLOAD
@@ -171,11 +171,11 @@ def test_unit_files_come_back_as_kept(visitor: Visitor) -> None:
 def test_the_described_words_are_the_books() -> None:
     """Stages, results, kinds and roles that the description allows are those of the book."""
     for allowed, kept in (
-        (answer_shapes.Stage, records_job.STAGES),
-        (answer_shapes.FindingResult, records_job.FINDING_RESULTS),
-        (answer_shapes.MaterialKind, records_job.MATERIAL_KINDS),
-        (answer_shapes.UnitKind, records.UNIT_KINDS),
-        (answer_shapes.FigureKind, records.FIGURE_KINDS),
+        (job_shapes.Stage, records_job.STAGES),
+        (job_shapes.FindingResult, records_job.FINDING_RESULTS),
+        (job_shapes.MaterialKind, records_job.MATERIAL_KINDS),
+        (job_shapes.UnitKind, records.UNIT_KINDS),
+        (book_shapes.FigureKind, records.FIGURE_KINDS),
     ):
         assert get_args(allowed) == kept
 

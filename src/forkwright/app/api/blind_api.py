@@ -13,6 +13,7 @@ from forkwright.app.blind import answer_shapes as shapes
 from forkwright.app.blind import questions as ask
 from forkwright.app.blind import seats
 from forkwright.app.blind.desk import Desk, Seated, judge_of
+from forkwright.app.blind.seat_shapes import SeatAnswer
 from forkwright.app.blind.seen import handed_out, key_shown, seen_by
 from forkwright.app.blind.sizing import sized
 from forkwright.app.blind.taking import taken
@@ -84,7 +85,7 @@ def take_lead(name: str, desk: Trials) -> Answer:
 # Every link -------------------------------------------------------------------------------------------------
 
 
-@router.get("/seat/{token}", response_model=shapes.SeatAnswer)
+@router.get("/seat/{token}", response_model=SeatAnswer)
 @opened_by_link("rider", "mechanic")
 def seat(seated: Anybody) -> Answer:
     """Return what the person with this link sees: codes, never what is behind them while it is sealed."""

@@ -2,5 +2,5 @@
 
 Read `seats` first (the links, and whose they are), then `desk` (trials planned and found again), `questions`
 and `sizing`; then what a link shows (`seen`), takes (`taking`) and finds in the end (`outcome`).
-`answer_shapes` describes it all. What a trial is stands in the room `trial`.
+`answer_shapes` and `seat_shapes` describe it all. What a trial is stands in the room `trial`.
 """

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Query, Response
 from forkwright.app.acts import asks_itself
 from forkwright.app.wire import Answer
 from forkwright.app.workshop import questions as ask
-from forkwright.app.workshop.answer_shapes import (
+from forkwright.app.workshop.book_shapes import (
     CustomerAnswer,
     FigureAnswer,
     FigureGone,

@@ -13,8 +13,8 @@ from fastapi import APIRouter, Body, Query, Response
 from forkwright.app.acts import Call, asks_itself
 from forkwright.app.wire import Answer
 from forkwright.app.workshop import questions as ask
-from forkwright.app.workshop.answer_shapes import BoardAnswer, JobSheet
 from forkwright.app.workshop.desk import Desk
+from forkwright.app.workshop.job_shapes import BoardAnswer, JobSheet
 from forkwright.app.workshop.routes import Number, RecordId, StoreRoute
 
 router = APIRouter(route_class=StoreRoute)

@@ -1,4 +1,4 @@
-"""The published shapes of the workshop's answers, for the API's own description; the book makes the answers.
+"""The published shapes of the answers about jobs, for the API's own description; the book makes the answers.
 
 Texts stand as they were typed; where one is a quantity, the same in SI stands beside it, null if the text is
 empty. Times are UTC, ISO 8601; days are ISO 8601 dates.
@@ -15,7 +15,6 @@ UnitKind = Literal["fork", "shock"]
 Stage = Literal["intake", "inspection", "waiting", "work", "check", "ready", "handed over", "cancelled"]
 FindingResult = Literal["good", "watch", "worn", "stop", "not checked"]
 MaterialKind = Literal["part", "oil", "grease", "other"]
-FigureKind = Literal["torque", "pressure", "oil", "wear", "interval", "other"]
 
 
 class JobLine(Shape):
@@ -218,103 +217,3 @@ class JobSheet(Shape):
     moves: list[Stage]
     finding_versions: dict[str, int]
     setting_versions: VersionsOfSettings
-
-
-class CustomerFacts(Shape):
-    """A customer, with the version to change it on top of."""
-
-    id: str
-    name: str
-    phone: str
-    email: str
-    remark: str
-    version: int
-
-
-class CustomerAnswer(CustomerFacts):
-    """A customer as they stand in the book now."""
-
-    warnings: list[str]
-
-
-class KeptFile(Shape):
-    """One version of a unit's file, by the SHA-256 (hexadecimal) of its text."""
-
-    ordinal: int
-    at: str
-    reason: str
-    digest: str
-
-
-class FigureFacts(Shape):
-    """One of the shop's own figures, as typed from the maker's manual; no unit's name: for every unit."""
-
-    id: str
-    kind: FigureKind
-    item: str
-    value: str
-    unit_name: str
-    source: str
-
-
-class FigureAnswer(FigureFacts):
-    """A figure that was entered; a missing source is a warning."""
-
-    warnings: list[str]
-
-
-class FigureGone(Shape):
-    """The figure that was marked as deleted."""
-
-    id: str
-    warnings: list[str]
-
-
-class UnitEvent(Shape):
-    """One thing that happened to a unit, in the order of writing; `job` is null for the unit itself.
-
-    `clock_back` tells that the computer's clock stood earlier than for the event before.
-    """
-
-    sequence: int
-    at: str
-    job: int | None
-    actor: str
-    kind: str
-    text: str
-    clock_back: bool
-
-
-class UnitAnswer(Shape):
-    """A unit with every version of its file, its jobs, and all that ever happened to it."""
-
-    id: str
-    kind: UnitKind
-    name: str
-    serial: str
-    remark: str
-    version: int
-    customer: CustomerFacts | None
-    bike: str
-    jobs: list[JobLine]
-    files: list[KeptFile]
-    figures: list[FigureFacts]
-    events: list[UnitEvent]
-    warnings: list[str]
-
-
-class SearchHit(Shape):
-    """A record in which every word occurs, its job's number and the page to open; null if there is none."""
-
-    kind: str
-    id: str
-    job: int | None
-    text: str
-    place: str | None
-
-
-class SearchAnswer(Shape):
-    """What a search found, the newest first within a kind."""
-
-    hits: list[SearchHit]
-    warnings: list[str]
