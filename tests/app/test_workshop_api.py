@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import random
 from collections.abc import Iterator
@@ -108,6 +109,16 @@ def test_a_job_that_moved_on_is_not_moved_or_signed_blindly(visitor: Visitor) ->
     over = visitor.post(f"{JOBS}/2/handover", json={"read_version": job["version"] + 1})
     assert over.status_code == 422
     assert "structural parts not looked at" in over.json()["error"]
+
+
+def test_what_is_signed_for_is_what_the_page_shows(visitor: Visitor) -> None:
+    """Technician and customer sign the very words that stand beside their line on the hand-over sheet."""
+    page = html.unescape(visitor.get(f"{JOBS.removeprefix('/api/workshop')}/2/handover").text)
+    for role in ("technician", "customer"):
+        signing = {"role": role, "name": "Ines Falk", "seen": visitor.get(f"{JOBS}/2").json()["digest"]}
+        signed = visitor.post(f"{JOBS}/2/signatures", json=signing).json()["signatures"][-1]
+        assert signed["role"] == role
+        assert f"“{signed['statement']}”" in page
 
 
 def test_limits_of_the_unit_s_file_are_enforced(visitor: Visitor) -> None:

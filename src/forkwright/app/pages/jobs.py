@@ -142,15 +142,17 @@ def job(request: Request, number: Number, pages: Pages, desk: Desk) -> HTMLRespo
         if sheet in ("work", "handover"):
             values["cards"] = step_cards(session, facts)
     values["obstacles"] = in_words(facts["obstacles"])
-    values["cautions"] = _first_ride() if sheet == "handover" else ""
+    values |= _words_of_the_cards()
     template = f"workshop/job_{sheet or 'intake'}.html"
     return pages.page(request, template, title=f"Job {number}", job=facts, **values)
 
 
-def _first_ride() -> str:
-    from forkwright.shop.cards import cautions
+def _words_of_the_cards() -> dict[str, Any]:
+    """Return what stands on the sheets in the words of the step cards, and what is signed for."""
+    from forkwright.app.workshop.views import statements
+    from forkwright.shop.cards import MANUAL_FIRST, cautions
 
-    return cautions()["first_ride"]
+    return {"cautions": cautions()["first_ride"], "manual_first": MANUAL_FIRST, "statements": statements()}
 
 
 router.include_router(pages_router)

@@ -18,9 +18,8 @@ from forkwright.app.workshop.questions import (
     SettingChange,
     StageChange,
 )
-from forkwright.app.workshop.views import job_sheet
+from forkwright.app.workshop.views import job_sheet, statements
 from forkwright.shop import job_changes
-from forkwright.shop.cards import cautions
 from forkwright.shop.intake import Arrival
 from forkwright.shop.intake import take_in as take_in_unit
 from forkwright.shop.job_book import add_leak_down, add_material, add_note, add_photo, sign
@@ -32,7 +31,6 @@ from forkwright.shop.store import ShopSession, delete, find
 from forkwright.shop.views import job_digest
 from forkwright.units import InputError
 
-TECHNICIAN_STATEMENT = "Done and checked by the card."
 _INTAKE = ("complaint", "rider_name", "rider_mass", "rider_manner", "riding_hours", "due_on")
 _DELETABLE: dict[str, type[Note | Photo | Material | LeakDown]] = {
     "notes": Note,
@@ -124,9 +122,7 @@ def signature(desk: DeskNow, number: int, asked: NewSignature) -> dict[str, Any]
             raise InputError(
                 "the job was changed since this page was opened: look again, then sign", key="seen"
             )
-        received = f"Received, and told: {cautions()['first_ride']}"
-        statement = TECHNICIAN_STATEMENT if technician else received
-        sign(session, job, role=asked.role, name=asked.name, statement=statement)
+        sign(session, job, role=asked.role, name=asked.name, statement=statements()[asked.role])
     return _sheet(desk, number)
 
 

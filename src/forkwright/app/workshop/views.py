@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from forkwright.shop.cards import cards_for
+from forkwright.shop.cards import cards_for, cautions
 from forkwright.shop.columns import Record, moment_text
 from forkwright.shop.inspection import CHECK_LIST, check_list, limit_for
 from forkwright.shop.jobs import MOVES, job_by_number
@@ -100,6 +100,14 @@ def inspection_lines(session: Session, sheet: dict[str, Any]) -> list[dict[str, 
         }
         for item in check_list(unit.kind)
     ]
+
+
+def statements() -> dict[str, str]:
+    """Return what each role signs for, as it is shown and as it is kept."""
+    return {
+        "technician": "Done and checked by the card.",
+        "customer": f"Received, and told: {cautions()['first_ride']}",
+    }
 
 
 def step_cards(session: Session, sheet: dict[str, Any]) -> list[dict[str, Any]]:
