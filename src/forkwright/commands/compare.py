@@ -84,7 +84,7 @@ def command(
         answer = compare_answer(found) | {"warnings": [*notes, *found.warnings]}
         print_json(answer | ({"wheel": [wheel_sag_answer(one) for one in wheel]} if wheel else {}))
         return
-    print_comparison(found, wheel)
+    print_comparison(found, wheel, conditions.ambient_pressure)
     print_warnings([*notes, *found.warnings])
     if report is not None:
         click.echo(f"Report: {report}")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from forkwright.commands.output import chosen_units, console, shown
+from forkwright.physics.constants import P0
 
 if TYPE_CHECKING:
     from rich.table import Table
@@ -15,13 +16,18 @@ if TYPE_CHECKING:
     from forkwright.bench.rear_sag import WheelSag
     from forkwright.bench.sag import Sag
     from forkwright.physics.values import Array
-    from forkwright.tune.compare import Comparison
+    from forkwright.tune.compare import Comparison, Side
     from forkwright.tune.compare_damper import DamperHalf
     from forkwright.tune.spring_figures import StepEffect
 
 
-def print_comparison(comparison: Comparison, wheel: tuple[WheelSag, ...] = ()) -> None:
-    """Print the comparison as a table and sentences, of two shocks also where the wheel rests."""
+def print_comparison(
+    comparison: Comparison, wheel: tuple[WheelSag, ...] = (), ambient_pressure: float = P0
+) -> None:
+    """Print the comparison as a table and sentences, of two shocks also where the wheel rests.
+
+    A gauge reads against `ambient_pressure`, Pa absolute.
+    """
     from rich.table import Table
 
     from forkwright.sheets.compare_damper_report import damper_sentences
@@ -43,7 +49,7 @@ def print_comparison(comparison: Comparison, wheel: tuple[WheelSag, ...] = ()) -
         sides.append(comparison.nearest_side)
         table.add_column(f"{comparison.b.unit.name}, nearest to {comparison.a.unit.name}", justify="right")
     table.add_row("setting", *(setting_words(side.setting, units) for side in sides))
-    for label, values in _rows(comparison, len(sides)):
+    for label, values in _rows(comparison, len(sides), ambient_pressure):
         table.add_row(label, *values)
     out.print(table)
     if comparison.damper is not None:
@@ -55,8 +61,9 @@ def print_comparison(comparison: Comparison, wheel: tuple[WheelSag, ...] = ()) -
         click.echo(sentence)
 
 
-def _rows(comparison: Comparison, columns: int) -> list[tuple[str, list[str]]]:
-    from forkwright.physics.constants import P0
+def _rows(comparison: Comparison, columns: int, ambient: float) -> list[tuple[str, list[str]]]:
+    def gauge(side: Side, pressure: float) -> str:
+        return "–" if side.unit.air_spring is None else shown(pressure - ambient, "pressure")
 
     sides = [comparison.a, comparison.b, comparison.nearest_side][:columns]
     present = [side for side in sides if side is not None]
@@ -67,8 +74,8 @@ def _rows(comparison: Comparison, columns: int) -> list[tuple[str, list[str]]]:
         ("force at half travel", [_with_band(s.bands["force"], s.spring.force, 0.5) for s in present]),
         ("force at full travel", [_with_band(s.bands["force"], s.spring.force, 1.0) for s in present]),
         ("midstroke support", [f"{s.figures.midstroke_support:.2f}" for s in present]),
-        ("end pressure, slow", [shown(s.figures.end_pressure - P0, "pressure") for s in present]),
-        ("end pressure, fast", [shown(s.figures.end_pressure_fast - P0, "pressure") for s in present]),
+        ("end pressure, slow", [gauge(s, s.figures.end_pressure) for s in present]),
+        ("end pressure, fast", [gauge(s, s.figures.end_pressure_fast) for s in present]),
         ("energy to bottom-out, slow", [shown(s.figures.energy, "energy") for s in present]),
         ("energy to bottom-out, fast", [shown(s.figures.energy_fast, "energy") for s in present]),
     ]
