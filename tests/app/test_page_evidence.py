@@ -11,6 +11,8 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 from tests.app_rides import command_line
 
+from forkwright.units import Measure, show_measure
+
 pytestmark = pytest.mark.browser
 Visit = Callable[..., Page]
 
@@ -109,7 +111,8 @@ def test_a_fit_is_looked_at_and_put_on_the_bench(visit: Visit, demo: Path) -> No
         "fit", demo / "dunlin-160.toml", demo / "logs" / "dunlin-slow-pull.csv", "--loss", "huber"
     )
     friction = next(p for p in expected["parameters"] if p["name"] == "air_spring.seal_friction")
-    expect(values).to_contain_text(f"{friction['fitted']:.2f} ± {friction['standard_error']:.2f} N")
+    fitted = show_measure(Measure(friction["fitted"], friction["standard_error"]), "force")
+    expect(values.get_by_role("row", name="air spring seal friction")).to_contain_text(fitted)
     for sentence in expected["advice"]:
         expect(page.locator("#fit-words")).to_contain_text(sentence)
     assert_clean(page)
