@@ -70,6 +70,7 @@ def test_the_folds_show_it_when_they_are_open(visit: Visit) -> None:
     expect(page.locator("#chart-bushings .js-line")).to_have_count(3)
     page.locator("#chart-bushings summary").click()
     loads = told(chassis_command, "dunlin-160")
+    expect(page.locator("#chart-bushings tbody tr")).to_have_count(len(loads["travel_m"]))
     assert column(page, "#chart-bushings", 2) == pytest.approx(loads["lower_bushings_N"], abs=0.501)
 
 
@@ -89,7 +90,7 @@ def test_the_opened_folds_are_for_every_eye_and_hand(visit: Visit) -> None:
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("width", [1024, 1400])
+@pytest.mark.parametrize("width", [1024, pytest.param(1400, marks=pytest.mark.slow)])
 def test_the_drawing_never_lies_over_what_stands_below_the_bench(visit: Visit, width: int) -> None:
     """Scrolled down to the parts, drawing and sliders have stayed above them."""
     page = visit("/fork", viewport={"width": width, "height": 768})
