@@ -7,6 +7,7 @@ import { showOutcome } from "./outcome.js";
 import { Outbox } from "./outbox.js";
 import { PaperForms } from "./paper-forms.js";
 import { remarkForms } from "./remark-forms.js";
+import { list } from "./seat-parts.js";
 import { every, fault, firstLook, keptView, lookUp, token } from "./seat.js";
 
 let view = keptView();
@@ -16,7 +17,6 @@ let shown = "";
 let opened = null;
 let asked = null;
 
-const list = (items) => element("ul", {}, items.map((item) => element("li", {}, item)));
 const call = (what, body) => post(`/api/blind/seat/${token}/${what}`, body);
 
 async function act(what, body) {

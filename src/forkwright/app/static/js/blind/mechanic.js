@@ -4,6 +4,7 @@ import { post } from "../link.js";
 import { countNote } from "./links.js";
 import { Outbox } from "./outbox.js";
 import { remarkForms } from "./remark-forms.js";
+import { list, refusedSheet, safetySheet, showOutbox } from "./seat-parts.js";
 import { every, fault, firstLook, keptView, lookUp, token } from "./seat.js";
 
 let view = keptView();
@@ -18,14 +19,12 @@ const KEY_WORDS = { low_speed: "low-speed compression, clicks from closed", high
 function show() {
   if (!view) return;
   byId("seat-name").textContent = `Mechanic: ${view.name}`;
-  const waiting = outbox.waiting().length;
-  byId("outbox").textContent = waiting ? `${waiting} to send` : "all sent";
-  byId("outbox").dataset.state = waiting ? "waiting" : "sent";
-  const state = JSON.stringify([view, card?.code, whose, waiting > 0, asking, outbox.refused().length]);
+  showOutbox(outbox);
+  const state = JSON.stringify([view, card?.code, whose, outbox.waiting().length > 0, asking, outbox.refused().length]);
   if (state === shown) return;
   shown = state;
-  byId("seat").replaceChildren(...[banner(), view.state === "running" ? (card ? cardSheet() : askSheet()) : null, refusedList(),
-    view.state === "running" ? remarkForms(card ? [card.code] : [], (record) => outbox.add(record)) : null, notes(), countNote(view.mechanic_links)].filter(Boolean));
+  byId("seat").replaceChildren(...[banner(), view.state === "running" ? (card ? cardSheet() : askSheet()) : null, refusedSheet(outbox),
+    view.state === "running" ? remarkForms(card ? [card.code] : [], (record) => outbox.add(record)) : null, safetySheet(view), countNote(view.mechanic_links)].filter(Boolean));
 }
 
 function banner() {
@@ -93,7 +92,7 @@ function cardSheet() {
     element("p", { class: "quiet" }, "Let the air out before anything is unscrewed; stay within the maker's manual and the pressure on the label."),
     element("fieldset", { class: "checks" }, element("legend", {}, "Safe"), ticks(card.safety_checks)),
     element("fieldset", { class: "checks" }, element("legend", {}, "Blind"), ticks(card.mask_checks)),
-    element("details", {}, element("summary", {}, "The same on every run"), element("ul", {}, card.same_on_every_run.map((words) => element("li", {}, words)))),
+    element("details", {}, element("summary", {}, "The same on every run"), list(card.same_on_every_run)),
     said, element("div", { class: "row" }, ready, element("button", { type: "button", class: "plain", onclick: hide }, "Hide the card")), skipForm(shownCard));
 }
 
@@ -107,15 +106,6 @@ function skipForm(shownCard) {
   } }, element("div", { class: "field" }, element("label", { for: "skip-reason" }, "Why it is not ridden (do not name the setting)"), reason), element("button", { type: "submit", class: "plain" }, "Skip this run"));
   return element("details", {}, element("summary", {}, "This run is not ridden"), form);
 }
-
-function refusedList() {
-  const refused = outbox.refused();
-  if (refused.length === 0) return null;
-  return element("section", { class: "sheet" }, element("h2", {}, "Not counted"), element("ul", {}, refused.map((entry) => element("li", {}, `${entry.record.kind} ${entry.record.code ?? ""}: ${entry.reason}`))));
-}
-
-const list = (items) => element("ul", {}, items.map((item) => element("li", {}, item)));
-const notes = () => element("section", { class: "sheet" }, element("details", {}, element("summary", {}, "Safety, and when to stop"), list(view.safety), list(view.stop_rules)));
 
 // What sets it off ---------------------------------------------------------------------------------------------
 async function refresh() {

@@ -5,6 +5,7 @@ import { secondsText } from "./answer-forms.js";
 import { countNote } from "./links.js";
 import { Outbox } from "./outbox.js";
 import { remarkForms } from "./remark-forms.js";
+import { list, refusedSheet, safetySheet, showOutbox } from "./seat-parts.js";
 import { every, fault, firstLook, keptView, lookUp, token } from "./seat.js";
 import { answerForm, ratingForm } from "./session-forms.js";
 
@@ -14,7 +15,6 @@ let shown = "";
 const changing = new Set();
 
 const today = (at) => new Date(at).toDateString() === new Date().toDateString();
-const list = (items) => element("ul", {}, items.map((item) => element("li", {}, item)));
 
 // What is known: the server's view, and what this phone has recorded since -------------------------------------
 const standing = (kind) => outbox.standing().map((entry) => entry.record).filter((record) => record.kind === kind);
@@ -33,7 +33,7 @@ function done(session) {
 function show() {
   if (!view) return;
   byId("seat-name").textContent = `${view.person}: ${view.name}`;
-  showOutbox();
+  showOutbox(outbox);
   showStop();
   const now = view.sessions.find((session) => changing.has(session.session)) ?? view.sessions.find((session) => !done(session));
   const state = JSON.stringify([view.state, view.made_ready, view.skipped, view.rated, warmedUp(), now, view.sessions.map(done), outbox.entries().map((entry) => [entry.record.id, entry.status]), [...changing]]);
@@ -41,7 +41,7 @@ function show() {
   if (shown !== "" && busyTyping()) return;
   shown = state;
   byId("seat").replaceChildren(...[warmUp(), endBanner(), warmedUp() && view.state === "running" ? sessionSheet(now) : null,
-    view.state === "running" ? remarkForms(view.sessions.flatMap((session) => session.codes), (record) => outbox.add(record)) : null, past(), refusedList(), safety(), countNote(view.link_count)].filter(Boolean));
+    view.state === "running" ? remarkForms(view.sessions.flatMap((session) => session.codes), (record) => outbox.add(record)) : null, past(), refusedSheet(outbox, "These were kept aside with the reason; tell the leader."), safetySheet(view), countNote(view.link_count)].filter(Boolean));
 }
 
 // A page that is redrawn under a finger loses what is being typed: it waits.
@@ -51,12 +51,6 @@ function busyTyping() {
   return active?.matches?.("textarea, input[type=text], input[type=range]") || typed || unsaved;
 }
 let unsaved = false;
-
-function showOutbox() {
-  const waiting = outbox.waiting().length;
-  byId("outbox").textContent = waiting ? `${waiting} to send` : "all sent";
-  byId("outbox").dataset.state = waiting ? "waiting" : "sent";
-}
 
 // Said at once, whatever is being typed.
 function showStop() {
@@ -132,15 +126,6 @@ function pastRow(session) {
   return element("li", { class: "row spread" }, element("span", {}, `Session ${view.sessions.indexOf(session) + 1} (${session.codes.join(", ")}): ${words || "answered"}`),
     own ? element("button", { type: "button", class: "plain", "aria-label": `Change session ${view.sessions.indexOf(session) + 1}`, onclick: () => { changing.add(session.session); shown = ""; show(); byId("session-title")?.scrollIntoView({ block: "start" }); } }, "Change") : null);
 }
-
-function refusedList() {
-  const refused = outbox.refused();
-  if (refused.length === 0) return null;
-  return element("section", { class: "sheet" }, element("h2", {}, "Not counted"), element("p", { class: "quiet" }, "These were kept aside with the reason; tell the leader."),
-    element("ul", {}, refused.map((entry) => element("li", {}, `${entry.record.kind.replace("_", " ")} ${entry.record.code ?? ""}: ${entry.reason}`))));
-}
-
-const safety = () => element("section", { class: "sheet" }, element("details", {}, element("summary", {}, "Safety, and when to stop"), list(view.safety), list(view.stop_rules)));
 
 // What sets it off ---------------------------------------------------------------------------------------------
 async function refresh() {
