@@ -103,7 +103,7 @@ def sag(
     low = first_crossing(curve.travel, force + held - at, 0.0)
     high = last_crossing(curve.travel, force - held - at, 0.0)
     middle = 0.5 * (low + high)
-    friction = _at(curve.travel, np.broadcast_to(held, force.shape), middle)
+    friction = _at_or_after(curve.travel, np.broadcast_to(held, force.shape), middle)
     rest = last_crossing(curve.travel, force, 0.0)
     carried = np.interp(middle, curve.travel, at)
     return Sag(middle, low, high, rest, carried, friction, _notes(curve, low, high, full), curve.unit)
@@ -138,7 +138,8 @@ def _between(travel: Array, force: Array, level: float, index: Value) -> Value:
     return travel[index - 1] + share * (travel[index] - travel[index - 1])
 
 
-def _at(travel: Array, values: Array, where: Value) -> Value:
+def _at_or_after(travel: Array, values: Array, where: Value) -> Value:
+    """Return the values at the first point of the grid that is not before `where`."""
     index = np.clip(np.searchsorted(travel, where), 0, travel.size - 1)
     return np.take_along_axis(values, np.expand_dims(index, -1), -1)[..., 0][()]
 

@@ -62,7 +62,7 @@ class RidePool:
         """
         chunks = [values[start : start + CHUNK] for start in range(0, len(values), CHUNK)]
         tell = progress or (lambda _: None)
-        return self._all(
+        return self._worked_on(
             chunks,
             lambda chunk: score_portion(self.task, chunk, self._kept),
             work,
@@ -81,14 +81,14 @@ class RidePool:
         progress : callable, optional
             Called with the number done; may raise to stop.
         """
-        return self._all(
+        return self._worked_on(
             others,
             lambda other: score_other(self.task, other, self._kept),
             work_on,
             progress or (lambda _: None),
         )
 
-    def _all(
+    def _worked_on(
         self,
         pieces: Sequence[Piece],
         here: Callable[[Piece], Rows],

@@ -150,11 +150,11 @@ def _engine(
         return on_cluster(task, portions, cluster, stop)
     cores = min(workers or available_cores(), count) if count else 1
     if cores <= 1:
-        return _here(task, portions, stop)
+        return _in_this_process(task, portions, stop)
     return on_cores(task, portions, cores, stop)
 
 
-def _here(
+def _in_this_process(
     task: SweepTask, portions: Iterator[tuple[int, Any]], stop: threading.Event
 ) -> Iterator[tuple[int, Rows]]:
     kept = Kept()
