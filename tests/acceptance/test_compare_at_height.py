@@ -21,7 +21,7 @@ def end_pressures(text: str, label: str) -> list[str]:
 def test_end_pressures_are_read_against_the_air_up_there(
     cli: Callable[..., tuple[int, str, str]], demo_dir: Path, tmp_path: Path
 ) -> None:
-    """Printed and reported alike; higher than at sea level by the air that is missing (sealed gas keeps its own)."""
+    """Printed and reported alike; more than at sea level by the air that is missing up there."""
     report = tmp_path / "r.html"
     said = {}
     for height in ("0 m", "3000 m"):
