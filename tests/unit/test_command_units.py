@@ -12,8 +12,9 @@ import forkwright as fw
 FORK, OTHER, SHOCK, RIDER, BIKE = (
     fw.demo_file(name) for name in ("dunlin-160", "plover-160", "linnet-65", "rider", "bike")
 )
+LOGS = FORK.parent / "logs"
 WHO = ("--rider", RIDER, "--bike", BIKE)
-USUAL = re.compile(r"\d (psi|mm|N)(?![\w/])")
+USUAL = re.compile(r"\d (psi|mm|N)(?![\w/])|psi a day|\(N\)")
 
 
 @pytest.mark.parametrize(
@@ -29,6 +30,10 @@ USUAL = re.compile(r"\d (psi|mm|N)(?![\w/])")
         ("match", FORK, OTHER, "--draws", "0"),
         ("balance", FORK, SHOCK, *WHO),
         ("uncertainty", FORK, "--load", "330 N", "--samples", "128"),
+        ("damper", FORK, "--speeds", "-1, 1"),
+        ("leakdown", LOGS / "dunlin-leak-down.csv", "--unit", FORK),
+        ("leakdown", LOGS / "dunlin-lower-legs.csv", "--unit", FORK),
+        ("log", LOGS / "moor-ride-a.csv", "--unit", FORK),
     ],
     ids=lambda arguments: f"{arguments[0]} {arguments[1].stem}",
 )
@@ -36,5 +41,5 @@ def test_units_asked_for_are_the_units_printed(arguments: tuple[object, ...], cl
     """Asked for bar, inch and kilogram-force, no table and no sentence keeps to psi, millimetre or newton."""
     status, out, _ = cli("--units", "bar,in,kgf", *arguments)
     assert status == 0
-    assert re.search(r"\d (bar|in|kgf)\b", out)
+    assert re.search(r"[\d(] ?(bar|in|kgf)\b|bar a day", out)
     assert [line for line in out.splitlines() if USUAL.search(line)] == []

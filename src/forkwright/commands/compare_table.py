@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from forkwright.commands.output import chosen_units, console, shown
+from forkwright.commands.output import chosen_units, console, number, shown, signed
 from forkwright.physics.constants import P0
 
 if TYPE_CHECKING:
@@ -115,7 +115,7 @@ def _with_band(band: Band, values: Array, share: float) -> str:
 
 def _force_with_band(force: float, low: float, high: float) -> str:
     """Return a force with its band behind it; the unit is said once."""
-    least, most = (shown(edge, "force").rpartition(" ")[0] for edge in (low, high))
+    least, most = (number(edge, "force") for edge in (low, high))
     return f"{shown(force, 'force')} ({least} to {most})"
 
 
@@ -127,12 +127,7 @@ def _step_words(what: str, steps: tuple[StepEffect, ...]) -> str:
 
     for step in steps:
         if step.what == what:
-            size = f"{step.step:+.0f}" if what == "spacer" else _signed(step.step, "pressure")
-            sag, force = _signed(step.sag, "length"), _signed(step.end_force, "force")
+            size = f"{step.step:+.0f}" if what == "spacer" else signed(step.step, "pressure")
+            sag, force = signed(step.sag, "length"), signed(step.end_force, "force")
             return f"{size}: sag {sag}, full travel {force}"
     return ""
-
-
-def _signed(value: float, dimension: str) -> str:
-    text = shown(value, dimension)
-    return text if text.startswith("-") else f"+{text}"

@@ -113,21 +113,24 @@ def _print_tables(
 ) -> None:
     from rich.table import Table
 
-    from forkwright.commands.output import console
+    from forkwright.commands.output import console, number, unit_of
 
     clicks = ", ".join(f"{adjuster.replace('_', ' ')} {n}" for adjuster, n in curve.clicks.items())
     title = f"{name}: damping at {curve.oil_temperature - 273.15:.0f} °C oil, {clicks or 'no adjusters'}"
     table = Table(title=title)
-    headings = ["speed (m/s)", "force (N)", "compression chamber", "shaft side", "reservoir", "margin (bar)"]
-    headings += ["wheel speed (m/s)", "at the wheel (N)"] if wheel is not None else []
+    speed, force = unit_of("speed"), unit_of("force")
+    headings = [f"speed ({speed})", f"force ({force})"]
+    headings += ["compression chamber", "shaft side", "reservoir", "margin (bar)"]
+    headings += [f"wheel speed ({speed})", f"at the wheel ({force})"] if wheel is not None else []
     for heading in headings:
         table.add_column(heading, justify="right")
     step = max(1, (curve.speed.size - 1) // 20)
     chambers = (curve.compression_chamber, curve.shaft_chamber, curve.reservoir, curve.cavitation_margin)
     for i in range(0, curve.speed.size, step):
         bars = (f"{chamber[i] / 1e5:.2f}" for chamber in chambers)
-        seen = [f"{wheel.speed[i]:.2f}", f"{wheel.force[i]:.0f}"] if wheel is not None else []
-        table.add_row(f"{curve.speed[i]:.2f}", f"{curve.force[i]:.0f}", *bars, *seen)
+        at_wheel = [(wheel.speed[i], "speed"), (wheel.force[i], "force")] if wheel is not None else []
+        told = (number(curve.speed[i], "speed"), number(curve.force[i], "force"), *bars)
+        table.add_row(*told, *(number(value, kind) for value, kind in at_wheel))
     console().print(table)
     console().print("Chamber pressures are absolute, in bar.")
     if effects:
@@ -137,13 +140,19 @@ def _print_tables(
 def _click_table(effects: tuple[ClickEffect, ...]) -> Table:
     from rich.table import Table
 
-    table = Table(title="What one click changes (N)")
-    table.add_column("speed (m/s)", justify="right")
+    from forkwright.commands.output import chosen_units, unit_of
+    from forkwright.units import to_unit
+
+    units = chosen_units()
+    table = Table(title=f"What one click changes ({unit_of('force')})")
+    table.add_column(f"speed ({unit_of('speed')})", justify="right")
     for effect in effects:
         way = "open" if effect.step > 0 else "closed"
         table.add_column(
             f"{effect.adjuster.replace('_', ' ')}\n{effect.clicks} to {effect.clicks + effect.step}\n({way})"
         )
     for row, speed in enumerate(effects[0].speed):
-        table.add_row(f"{speed:g}", *(f"{effect.force_change[row]:+.1f}" for effect in effects))
+        changes = (to_unit(float(effect.force_change[row]), "force", units) for effect in effects)
+        told = f"{to_unit(float(speed), 'speed', units):g}"
+        table.add_row(told, *(f"{change:+.1f}" for change in changes))
     return table

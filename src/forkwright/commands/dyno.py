@@ -134,22 +134,30 @@ def _bar(wanted: bool) -> AbstractContextManager[Any]:
 def _print_table(name: str, run: DynoRun) -> None:
     from rich.table import Table
 
-    from forkwright.commands.output import console
+    from forkwright.commands.output import chosen_units, console, number, unit_of
+    from forkwright.units import to_unit
 
+    oil, force = unit_of("temperature"), unit_of("force")
     table = Table(title=f"{name} on the dynamometer")
-    for heading in ("cycle", "energy (J)", "oil (°C)", "peak compression (N)", "peak rebound (N)"):
+    for heading in (
+        "cycle",
+        "energy (J)",
+        f"oil ({oil})",
+        f"peak compression ({force})",
+        f"peak rebound ({force})",
+    ):
         table.add_column(heading, justify="right")
     every = max(1, run.cycle_energy.size // 20)
     for i in range(0, run.cycle_energy.size, every):
         table.add_row(
             f"{i + 1}",
             f"{run.cycle_energy[i]:.2f}",
-            f"{run.cycle_temperature[i] - 273.15:.1f}",
-            f"{run.cycle_peaks[i, 0]:.0f}",
-            f"{run.cycle_peaks[i, 1]:.0f}",
+            number(run.cycle_temperature[i], "temperature"),
+            *(number(peak, "force") for peak in run.cycle_peaks[i]),
         )
     console().print(table)
+    widest = f"{to_unit(float(run.widest), 'force', chosen_units()):.1f} {force}"
     console().print(
-        f"Last cycle: force-speed loop {run.hysteresis:.2f} N m/s in area, {run.widest:.1f} N at its widest. "
+        f"Last cycle: force-speed loop {run.hysteresis:.2f} N m/s in area, {widest} at its widest. "
         f"Fade since the second cycle: {100 * run.fade:.2f} %."
     )

@@ -8,7 +8,7 @@ import click
 
 from forkwright.commands.import_options import import_options, keep_mapping, table_from, taken
 from forkwright.commands.options import json_option, quantity_option
-from forkwright.commands.output import console, print_json, print_warnings
+from forkwright.commands.output import console, print_json, print_warnings, unit_of
 from forkwright.units import Measure, parse
 
 if TYPE_CHECKING:
@@ -80,15 +80,16 @@ def command(
 def _print_leaks(found: LeakDown) -> None:
     from rich.table import Table
 
-    psi_a_day = 86400.0 / parse("1 psi", "pressure").si
+    unit = unit_of("pressure")
+    a_day = 86400.0 / parse(f"1 {unit}", "pressure").si
     table = Table(title=f"{found.source}: pressure lost at the first reading's temperature")
-    for heading in ("chamber", "psi a day", "interval", "half gone after"):
+    for heading in ("chamber", f"{unit} a day", "interval", "half gone after"):
         table.add_column(heading, justify="left" if heading == "chamber" else "right")
     for leak in found.leaks:
-        low, high = leak.rate_low * psi_a_day, leak.rate_high * psi_a_day
+        low, high = leak.rate_low * a_day, leak.rate_high * a_day
         table.add_row(
             leak.chamber.replace("_", " "),
-            f"{leak.rate * psi_a_day:.3g}",
+            f"{leak.rate * a_day:.3g}",
             f"{low:.3g} to {high:.3g}",
             _when(leak),
         )
@@ -105,8 +106,8 @@ def _when(leak: LeakRate) -> str:
 
 
 def _print_ingress(found: Ingress) -> None:
-    psi = parse("1 psi", "pressure").si
-    console().print(
-        f"The lower legs gain {found.per_ride / psi:.2f} psi a ride "
-        f"({found.low / psi:.2f} to {found.high / psi:.2f})"
-    )
+    unit = unit_of("pressure")
+    one = parse(f"1 {unit}", "pressure").si
+    digits = 2 if unit == "psi" else 3
+    gain, low, high = (f"{value / one:.{digits}f}" for value in (found.per_ride, found.low, found.high))
+    console().print(f"The lower legs gain {gain} {unit} a ride ({low} to {high})")

@@ -9,7 +9,7 @@ import click
 
 from forkwright.commands.import_options import import_options, recording_from, taken
 from forkwright.commands.options import json_option, quantity_option
-from forkwright.commands.output import console, print_json, print_warnings, shown
+from forkwright.commands.output import console, number, print_json, print_warnings, shown
 from forkwright.commands.people_options import bike_from, course_rider_options, rider_from
 from forkwright.commands.progress import told_progress
 from forkwright.units import InputError, Measure, parse
@@ -188,7 +188,7 @@ def _print_log(log: RideLog) -> None:
             f"{shown(use.riding_sag, 'length')} ({use.riding_sag / log.full_travel:.0%})",
             shown(use.deepest, "length"),
             str(use.bottom_outs),
-            f"{use.compression_speed:.2f} in, {use.rebound_speed:.2f} m/s out",
+            f"{number(use.compression_speed, 'speed')} in, {shown(use.rebound_speed, 'speed')} out",
             f"{use.deep:.1%}",
         )
     console().print(table)
@@ -197,7 +197,7 @@ def _print_log(log: RideLog) -> None:
 def _print_overlay(laid: Overlay) -> None:
     console().print(
         f"simulated over measured: shifted by {laid.shift:.2f} s, correlation {laid.correlation:.2f}, "
-        f"{laid.rms * 1000:.1f} mm apart (rms)"
+        f"{shown(laid.rms, 'length')} apart (rms)"
     )
 
 

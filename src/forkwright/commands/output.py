@@ -45,6 +45,24 @@ def shown(value: float, dimension: str) -> str:
     return show(value, dimension, chosen_units())
 
 
+def signed(value: float, dimension: str) -> str:
+    """Return a difference as `shown` does, with its sign."""
+    text = shown(value, dimension)
+    return text if text.startswith("-") else f"+{text}"
+
+
+def number(value: float, dimension: str) -> str:
+    """Return an SI number as `shown` does but without its unit, which `unit_of` gives to the heading."""
+    return shown(value, dimension).rpartition(" ")[0]
+
+
+def unit_of(dimension: str) -> str:
+    """Return the unit that `shown` puts behind numbers of this kind."""
+    from forkwright.units.show import unit_label
+
+    return unit_label(dimension, chosen_units())
+
+
 def print_warnings(warnings: tuple[str, ...] | list[str]) -> None:
     """Print warnings on standard error, one a line."""
     for warning in warnings:

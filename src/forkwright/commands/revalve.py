@@ -109,18 +109,25 @@ def _target(text: str, sign: float) -> Target:
 def _print_tables(name: str, valve: str, answer: RevalveAnswer) -> None:
     from rich.table import Table
 
-    from forkwright.commands.output import console
+    from forkwright.commands.output import console, number, signed, unit_of
     from forkwright.tune.revalve_answer import disc_words
 
+    unit = unit_of("force")
     table = Table(title=f"{name}: stacks for the {valve} valve, nearest first")
-    for heading in ("from the valve face", "force (N)", "off by (N)", "error (%)", "stress / yield (MPa)"):
+    for heading in (
+        "from the valve face",
+        f"force ({unit})",
+        f"off by ({unit})",
+        "error (%)",
+        "stress / yield (MPa)",
+    ):
         table.add_column(heading)
     for label, one in (*((None, p) for p in answer.proposals), ("in it now", answer.present)):
         stack = "\n".join(disc_words(disc) for disc in one.discs)
         table.add_row(
             f"[{label}]\n{stack}".replace("[", "(").replace("]", ")") if label else stack,
-            "\n".join(f"{force:.0f}" for force in one.force),
-            "\n".join(f"{off:+.0f}" for off in one.difference),
+            "\n".join(number(force, "force") for force in one.force),
+            "\n".join(signed(off, "force").rpartition(" ")[0] for off in one.difference),
             f"{100 * one.error:.1f}",
             f"{one.stress / 1e6:.0f} / {one.yield_stress / 1e6:.0f}",
             end_section=True,
