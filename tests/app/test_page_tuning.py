@@ -166,12 +166,16 @@ def test_recommend_is_picked_taken_and_survives_a_reload(visit: Visit, yard: Pat
 
 
 def test_a_shock_is_called_one(visit: Visit, yard: Path) -> None:
-    """With a shock on the bench the button says that it sets the shock."""
+    """With a shock on the bench the button sets "the shock", and no fork that has come in its place."""
     page = visit("/recommend")
     page.get_by_label("Fork or shock").select_option(label="Linnet 65")
     ride_the_yard(page, yard)
     page.get_by_role("button", name=re.compile("^Choose ")).nth(1).click()
     expect(page.get_by_role("button", name="Set the shock to this one")).to_be_visible()
+    page.get_by_label("Fork or shock").select_option(label="Dunlin 160")
+    page.get_by_role("button", name="Give it this setting").click()
+    expect(page.locator("#offers")).to_contain_text("found for another unit")
+    expect(page.get_by_role("button", name="Undo")).to_be_disabled()  # the fork was left as it is
 
 
 @pytest.mark.slow

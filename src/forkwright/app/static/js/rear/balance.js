@@ -118,7 +118,7 @@ function showAdvice(found, asked) {
   byId("working").textContent = "";
   byId("advice-sentences").replaceChildren(...found.sentences.map((words) => element("li", {}, words)));
   const owner = owners[found.advice.end];
-  byId("offers").replaceChildren(takeButton(`Give the ${found.advice.end} this`, owner, found.edits, true));
+  byId("offers").replaceChildren(takeButton(`Give the ${found.advice.end} this`, owner, found.edits, store.asked(owner()), true));
   listWords(byId("advice-warnings"), found.warnings);
   showFigures();
 }

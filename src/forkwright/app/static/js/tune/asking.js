@@ -91,10 +91,15 @@ export function sayPeople() {
   byId("people").replaceChildren(`For ${store.sheetOf("rider").name} on ${store.sheetOf("bike").name}; both are changed on the `, element("a", { href: "/fork" }, "Fork page"), ".");
 }
 
-// Give a fork a setting that was found; undo takes it back.
-export function takeButton(words, owner, edits, main = false) {
+// Give a unit a setting that was found for it, `unit` as it was asked about; undo takes it back. Another unit that
+// has come to stand in its place since is left alone.
+export function takeButton(words, owner, edits, unit, main = false) {
   const said = element("span", { class: "quiet", role: "status" });
   const button = element("button", { type: "button", class: main ? "main-button" : "plain", disabled: !edits || Object.keys(edits).length === 0, onclick: () => {
+    if (store.asked(owner()).toml !== unit.toml) {
+      said.textContent = "This was found for another unit than the one that stands here now: work it out again.";
+      return;
+    }
     store.change(owner(), edits);
     said.textContent = "Set on the bench; Undo takes it back.";
   } }, words);

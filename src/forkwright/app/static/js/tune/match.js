@@ -78,7 +78,7 @@ const left = new Chart(byId("chart-left"), { title: "What remains of the spring,
 const damping = new Chart(byId("chart-damping"), { title: "Damping force, wanted and reached", x: SPEED, y: FORCE, file: "match-damping" });
 const use = new Chart(byId("chart-use"), { title: "How much each travel counts", x: TRAVEL, y: { kind: "dimensionless", label: "Weight" }, file: "match-use" });
 
-function show(answer) {
+function show(answer, asked) {
   const { springs: curves, spring, damping: damped } = answer;
   const line = (name, place, curve) => ({ name, place, x: curve.travel_m, y: curve.force_N });
   springs.show([line(`A: ${answer.a}`, 0, curves.a), ...(curves.nearest ? [line(`B nearest: ${answer.b}`, 1, curves.nearest)] : []), line("B as it is", 2, curves.b)]);
@@ -91,7 +91,7 @@ function show(answer) {
   if (damped) damping.show([{ name: `A: ${answer.a}`, place: 0, x: damped.speed_m_s, y: damped.wanted_N }, { name: `B nearest: ${answer.b}`, place: 1, x: damped.speed_m_s, y: damped.reached_N, ...tolerance }]);
   const most = Math.max(...answer.use.travel_weight);
   use.show([{ name: answer.use.words, place: 3, x: answer.use.travel_m, y: answer.use.travel_weight.map((weight) => weight / most) }]);
-  byId("offers").replaceChildren(takeButton(answer.edits?.["coil_spring.rate"] ? "Give B this coil and setting" : "Give B this setting", owners.b, answer.edits, true));
+  byId("offers").replaceChildren(takeButton(answer.edits?.["coil_spring.rate"] ? "Give B this coil and setting" : "Give B this setting", owners.b, answer.edits, asked.b, true));
   const rows = answer.neighbours.map((one) => element("tr", {}, element("th", { scope: "row" }, one.words), element("td", { class: "figures" }, units.text("force", one.rms_N))));
   showStacks(answer.revalve);
   byId("sureness").replaceChildren(...sureness(answer));

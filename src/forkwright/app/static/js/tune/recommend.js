@@ -18,7 +18,8 @@ const AXES = {
 };
 const form = new Form("recommend", { courses: ["demo:heather-traverse"], wishes: [], margin: "0", tyre: "24 psi", limbs: false, bands: true, weighed: false, file: "", channel: "", x: "grip", y: "support" });
 const owner = () => store.forkAt("fork");
-let kind = "fork"; // of the unit that was asked about
+let unit = null; // that was asked about
+let kind = "fork"; // it is
 let answer = null;
 let picked = null;
 
@@ -57,9 +58,10 @@ const all = () => [answer.best, ...answer.trade_off.filter((one) => one.words !=
 
 function show(found, asked) {
   answer = found;
-  kind = store.kindOf(asked.fork);
+  unit = asked.fork;
+  kind = store.kindOf(unit);
   picked = 0;
-  byId("offers").replaceChildren(takeButton("Give it this setting", owner, found.best.edits, true));
+  byId("offers").replaceChildren(takeButton("Give it this setting", owner, found.best.edits, unit, true));
   drawFront();
   showOptions();
   showSteps();
@@ -96,7 +98,7 @@ function showPicked() {
   const one = all()[picked];
   const [grip, comfort, support, margin] = cells(one);
   byId("picked").replaceChildren(element("div", { class: "picked-card" }, element("p", {}, element("strong", {}, picked === 0 ? "Recommended: " : "Chosen: "), one.words),
-    element("p", { class: "quiet" }, `Tyre load varies by ${grip}, hands feel ${comfort} (rms), rides at ${support}, biggest event uses ${margin}.`), picked === 0 ? null : takeButton(`Set the ${kind} to this one`, owner, one.edits)));
+    element("p", { class: "quiet" }, `Tyre load varies by ${grip}, hands feel ${comfort} (rms), rides at ${support}, biggest event uses ${margin}.`), picked === 0 ? null : takeButton(`Set the ${kind} to this one`, owner, one.edits, unit)));
 }
 
 function showOptions() {

@@ -78,7 +78,7 @@ const deepest = new ScatterChart(byId("chart-deepest"), { title: "Deepest travel
 const gain = new BarChart(byId("chart-gain"), { title: "Cost by the wishes, lower is better", label: "Cost (1 is the whole trade-off)", file: "stages-gain", digits: 3 });
 
 function show(answer, asked) {
-  const rows = answer.stages.map((stage) => element("tr", {}, element("th", { scope: "row" }, stage.name), element("td", {}, stage.words), element("td", {}, stage.turn || "–"), element("td", { class: "figures" }, `${(100 * stage.deepest_travel_share).toFixed(0)} %`), element("td", {}, takeButton(`Set the ${store.kindOf(asked.fork)}`, owner, stage.edits))));
+  const rows = answer.stages.map((stage) => element("tr", {}, element("th", { scope: "row" }, stage.name), element("td", {}, stage.words), element("td", {}, stage.turn || "–"), element("td", { class: "figures" }, `${(100 * stage.deepest_travel_share).toFixed(0)} %`), element("td", {}, takeButton(`Set the ${store.kindOf(asked.fork)}`, owner, stage.edits, asked.fork))));
   byId("plan").replaceChildren(element("h3", {}, "Fixed for the day"), element("ul", {}, answer.fixed_words.map((words) => element("li", {}, words))),
     table(["Stage", "Setting", "Turn before it", "Deepest", "On the bench"], rows, { caption: "Stages with their settings" }));
   byId("offers").replaceChildren(element("button", { type: "button", class: "main-button", onclick: () => offerFile(answer.card.name, Uint8Array.from(atob(answer.card.base64), (letter) => letter.charCodeAt(0)), answer.card.type) }, "Card for the top tube"));
