@@ -58,7 +58,7 @@ class SpeedsQuestion(DamperQuestion, AtWheel):
     speeds: Annotated[str, Field(max_length=1000)]
 
 
-class BandQuestion(DamperQuestion):
+class DamperBandQuestion(DamperQuestion):
     """Whose tolerances are to be carried through, with how many draws."""
 
     draws: Annotated[int, Field(ge=20, le=MOST_DRAWS)] = 60

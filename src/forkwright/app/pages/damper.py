@@ -14,8 +14,8 @@ from forkwright.app.acts import changes_nothing
 from forkwright.app.adjusters import adjusters_of
 from forkwright.app.api import dyno_api
 from forkwright.app.damper_questions import (
-    BandQuestion,
     CurveQuestion,
+    DamperBandQuestion,
     DamperQuestion,
     MapQuestion,
     SpeedQuestion,
@@ -166,7 +166,7 @@ def cavitation(question: MapQuestion, drafts: Drafts) -> Answer:
 
 @router.post("/api/damper/bands", tags=["damper"], response_model=DamperBandAnswer)
 @changes_nothing
-def bands(question: BandQuestion, drafts: Drafts) -> Answer:
+def bands(question: DamperBandQuestion, drafts: Drafts) -> Answer:
     """Carry the tolerances of the damper's measured parts through to a band of the force."""
     from forkwright.bench.damping import damping_curve
     from forkwright.bench.damping_bands import damping_bands
