@@ -33,6 +33,18 @@ def _settled_floating(p: RideParameters, stroke: float) -> float:
     return low
 
 
+@inlined
+def _used_up(p: RideParameters, stroke: float) -> int:
+    """Return -1 or 1 where a chamber has no volume left so far out or in, else 0; nothing rests there."""
+    if p.negative_content > 0.0 and p.negative_volume + p.negative_area * stroke <= 0.0:
+        return -1
+    if p.spring_leg_content > 0.0 and p.spring_leg_volume - p.spring_leg_area * stroke <= 0.0:
+        return 1
+    if p.damper_leg_content > 0.0 and p.damper_leg_volume - p.damper_leg_area * stroke <= 0.0:
+        return 1
+    return 0
+
+
 @compiled
 def settled_state(p: RideParameters, travel: float, tyre_force: float, height: float) -> State:
     """Return the state at rest at a wheel travel, with every gas at wall temperature.
@@ -94,6 +106,13 @@ def rest(p: RideParameters, height: float, gravity: float, shift: float) -> Stat
         high = min(high, 0.999 * p.positive_volume / p.positive_area)
     for _ in range(BISECTIONS):
         middle = 0.5 * (low + high)
+        used_up = _used_up(p, stroke_and_lever(p, middle)[0])
+        if used_up < 0:
+            low = middle
+            continue
+        if used_up > 0:
+            high = middle
+            continue
         state = settled_state(p, middle, load, height)
         _, _, _, _, holding = motion(p, state, 0.0, height, 0.0, gravity, shift)
         if holding > 0.0:
