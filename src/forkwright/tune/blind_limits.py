@@ -62,6 +62,7 @@ def judge(limits: Limits, folder: Path) -> Callable[[BlindOption], list[str]]:
 
 
 def _computed(option: BlindOption, limits: Limits, folder: Path) -> list[str]:
+    from forkwright.bench.gas_push import gas_push, seal_of
     from forkwright.bench.sag import sag
     from forkwright.bench.spring import spring_curve
     from forkwright.hardware import load_unit, with_setting
@@ -71,7 +72,8 @@ def _computed(option: BlindOption, limits: Limits, folder: Path) -> list[str]:
     load, least = _limit(limits, "load"), _limit(limits, "full_travel_force")
     low, high = _share(limits, "sag_low", SAG_LOW), _share(limits, "sag_high", SAG_HIGH)
     reasons = []
-    share = float(sag(unit, load.si).middle) / unit.travel.si
+    rests = sag(unit, load.si, push=gas_push(unit), extra_friction=seal_of(unit))  # a rider stands on it
+    share = float(rests.middle) / unit.travel.si
     if not low <= share <= high:
         reasons.append(
             f"sag would be {share:.0%} of the travel under {show(load.si, 'force')}, allowed {low:.0%} to "
