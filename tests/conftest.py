@@ -11,7 +11,10 @@ from pathlib import Path
 import hypothesis
 import pytest
 
+from forkwright.hardware import Bike, Rider, Unit, load, load_unit
+
 ROOT = Path(__file__).parents[1]
+DEMO = ROOT / "src" / "forkwright" / "demo"
 
 # Times vary with the machine, so no example has a deadline; under CI the examples are the same at every run.
 hypothesis.settings.register_profile("house", deadline=None, derandomize=bool(os.environ.get("CI")))
@@ -70,7 +73,31 @@ def check(request: pytest.FixtureRequest) -> Iterator[Callable[..., None]]:
 @pytest.fixture
 def demo_dir() -> Path:
     """Where the demo forks, riders, bikes and courses lie (inside the package, so that a wheel has them)."""
-    return ROOT / "src" / "forkwright" / "demo"
+    return DEMO
+
+
+@pytest.fixture(scope="session")
+def dunlin() -> Unit:
+    """The demonstration fork with spacers. Hardware cannot be changed, so all tests share it."""
+    return load_unit(DEMO / "dunlin-160.toml")
+
+
+@pytest.fixture(scope="session")
+def plover() -> Unit:
+    """The demonstration fork with a floating piston."""
+    return load_unit(DEMO / "plover-160.toml")
+
+
+@pytest.fixture(scope="session")
+def rider() -> Rider:
+    """The demonstration rider."""
+    return load(DEMO / "rider.toml")
+
+
+@pytest.fixture(scope="session")
+def bike() -> Bike:
+    """The demonstration bike."""
+    return load(DEMO / "bike.toml")
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from forkwright.bench.spring import spring_curve
-from forkwright.hardware import Unit, check_setting, drawn, load_unit, measures, replaced
+from forkwright.hardware import Unit, check_setting, drawn, measures, replaced
 from forkwright.physics.constants import P0
 from forkwright.tune.match import match
 from forkwright.tune.match_neighbours import spring_rms
@@ -17,13 +17,6 @@ from forkwright.units import Measure
 
 pytestmark = pytest.mark.outside
 SCALE = 1.08
-
-
-@pytest.fixture(scope="module")
-def dunlin() -> Unit:
-    from pathlib import Path
-
-    return load_unit(Path(__file__).parents[2] / "src" / "forkwright" / "demo" / "dunlin-160.toml")
 
 
 def scaled(unit: Unit, by: float) -> Unit:

@@ -21,16 +21,6 @@ from forkwright.physics import Unphysical
 from forkwright.units import InputError
 
 
-@pytest.fixture(scope="module")
-def dunlin() -> Unit:
-    return fw.load(fw.demo_file("dunlin-160"))
-
-
-@pytest.fixture(scope="module")
-def plover() -> Unit:
-    return fw.load(fw.demo_file("plover-160"))
-
-
 def edited(name: str, *changes: tuple[str, str]) -> Unit:
     text = Path(fw.demo_file(name)).read_text("utf-8")
     for old, new in changes:

@@ -13,19 +13,9 @@ from forkwright.bench.hose import hose_readings
 from forkwright.bench.loads import fork_load
 from forkwright.bench.sag import sag
 from forkwright.bench.spring import spring_curve
-from forkwright.hardware import Bike, Rider, Unit, load, load_unit, read_text, replaced, to_text
+from forkwright.hardware import Bike, Rider, Unit, load, read_text, replaced, to_text
 from forkwright.physics import Unphysical
 from forkwright.units import InputError
-
-
-@pytest.fixture
-def dunlin(demo_dir: Path) -> Unit:
-    return load_unit(demo_dir / "dunlin-160.toml")
-
-
-@pytest.fixture
-def plover(demo_dir: Path) -> Unit:
-    return load_unit(demo_dir / "plover-160.toml")
 
 
 def variant(unit: Unit, air: str, setting: str) -> Unit:

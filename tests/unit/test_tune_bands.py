@@ -12,7 +12,7 @@ import pytest
 
 from forkwright.bench.conditions import Conditions
 from forkwright.bench.spring import spring_curve
-from forkwright.hardware import Bike, Rider, Unit, drawn, load, load_unit, measures, read_text, replaced
+from forkwright.hardware import Bike, Rider, Unit, drawn, load_unit, measures, read_text, replaced
 from forkwright.ride.course import Course
 from forkwright.ride.course_file import read_course
 from forkwright.ride.options import RideOptions
@@ -56,26 +56,6 @@ height = "60 mm"
 width = "80 mm"
 """
 LITTLE = SearchPlan(spread=8, rounds=(), centres=1, turns=3)
-
-
-@pytest.fixture(scope="module")
-def dunlin() -> Unit:
-    return load_unit(DEMO / "dunlin-160.toml")
-
-
-@pytest.fixture(scope="module")
-def plover() -> Unit:
-    return load_unit(DEMO / "plover-160.toml")
-
-
-@pytest.fixture(scope="module")
-def rider() -> Rider:
-    return load(DEMO / "rider.toml")
-
-
-@pytest.fixture(scope="module")
-def bike() -> Bike:
-    return load(DEMO / "bike.toml")
 
 
 @pytest.fixture(scope="module")

@@ -18,16 +18,6 @@ from forkwright.tune.nearest_spring import PUMP_STEP, nearest_spring, pressure_f
 DEMO = Path(__file__).parents[2] / "src" / "forkwright" / "demo"
 
 
-@pytest.fixture(scope="module")
-def dunlin() -> Unit:
-    return load_unit(DEMO / "dunlin-160.toml")
-
-
-@pytest.fixture(scope="module")
-def plover() -> Unit:
-    return load_unit(DEMO / "plover-160.toml")
-
-
 def test_a_unit_is_nearest_to_itself_with_its_own_setting(dunlin: Unit) -> None:
     """Searching the same unit finds the setting it had, with nothing left over."""
     setting = dunlin.setting.changed(pressure=77 * PUMP_STEP, spacers=3)

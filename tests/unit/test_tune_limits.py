@@ -82,11 +82,6 @@ def coil_fork(rate: str = "8.8 N/mm") -> Unit:
     return found
 
 
-@pytest.fixture(scope="module")
-def bike() -> Bike:
-    return load(DEMO / "bike.toml")
-
-
 @given(
     main=st.integers(8, 140),
     negative=st.one_of(st.none(), st.integers(5, 140)),

@@ -60,21 +60,6 @@ def short(kind: str = "root", height: str = "60 mm", seed: int = 3) -> Course:
     return read_course(ROUGH.format(kind=kind, height=height, seed=seed, more=more))
 
 
-@pytest.fixture(scope="module")
-def dunlin() -> Unit:
-    return load_unit(DEMO / "dunlin-160.toml")
-
-
-@pytest.fixture(scope="module")
-def rider() -> Rider:
-    return load(DEMO / "rider.toml")
-
-
-@pytest.fixture(scope="module")
-def bike() -> Bike:
-    return load(DEMO / "bike.toml")
-
-
 COARSE = (
     Adjuster("pressure", PUMP_STEP * np.array([65.0, 75.0, 85.0, 95.0])),
     Adjuster("spacers", np.array([0.0, 2.0, 4.0])),
