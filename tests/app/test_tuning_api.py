@@ -11,23 +11,10 @@ from tests.app_rides import ended
 
 from forkwright.app.tuning.drawer import drawer_from
 from forkwright.units import InputError
+from tests.short_course import SHORT
 
 ME, OTHER = "c" * 32, "d" * 32
 Ask = Callable[..., Any]
-YARD = """
-format = 1
-kind = "course"
-name = "{name}"
-length = "24 m"
-[[speed]]
-at = "0 m"
-speed = "6 m/s"
-[[roughness]]
-from = "2 m"
-to = "22 m"
-class = "{rough}"
-seed = 3
-"""
 
 
 @pytest.fixture
@@ -145,7 +132,7 @@ def test_a_recommendation_weighs_its_courses_by_a_log_as_the_command_line_does(
     yards = []
     for name, rough in (("Smooth", "B"), ("Rough", "E")):
         path = tmp_path / f"{name}.toml"
-        path.write_text(YARD.format(name=name, rough=rough), "utf-8")
+        path.write_text(SHORT.replace('"short"', f'"{name}"').replace('"E"', f'"{rough}"'), "utf-8")
         yards.append(path)
     asked = question(demo)
     asked["fork"] = asked.pop("a")
