@@ -8,10 +8,10 @@ from typing import Any
 
 import pytest
 from tests.app_rides import ended
+from tests.short_course import SHORT
 
 from forkwright.app.tuning.drawer import drawer_from
 from forkwright.units import InputError
-from tests.short_course import SHORT
 
 ME, OTHER = "c" * 32, "d" * 32
 Ask = Callable[..., Any]
