@@ -31,6 +31,11 @@ class Tyre:
     patch_length: float = 0.08
     loss: float = 0.15
 
+    def __post_init__(self) -> None:
+        """Refuse measured points that are none, before anything is ridden on them."""
+        if self.stiffness_points:
+            self.stiffness()
+
     def stiffness(self) -> tuple[float, tuple[str, ...]]:
         """Return the stiffness (N/m) and what had to be assumed."""
         if self.stiffness_points:

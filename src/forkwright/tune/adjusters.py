@@ -17,6 +17,7 @@ from forkwright.physics import Unphysical
 from forkwright.physics.values import Array
 from forkwright.tune.nearest_coil import COIL_STEP, MOST_PRELOAD, PRELOAD_STEP
 from forkwright.tune.nearest_spring import PUMP_STEP
+from forkwright.tune.pump_steps import check_pump_steps
 from forkwright.tune.spring_grid import HIGHEST, at_many, spacer_counts
 from forkwright.units import InputError, Measure, show
 
@@ -98,9 +99,10 @@ def adjusters_for(
     Unphysical
         If no pressure carries the rider.
     InputError
-        If the unit has nothing to set.
+        If the unit has nothing to set, or a step of the pump is out of range.
     """
     load = standing_load(unit, rider, bike, conditions)
+    check_pump_steps(pump_step, secondary_step)
     step = pump_step or (bike.pump_step.si if bike.pump_step is not None else PUMP_STEP)
     found = adjusters_of(
         unit, unit.setting, load.axial, side_load=load.side, conditions=conditions,

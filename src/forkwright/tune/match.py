@@ -23,6 +23,7 @@ from forkwright.tune.match_neighbours import (
 from forkwright.tune.match_reasons import Reason, reasons
 from forkwright.tune.nearest_coil import NearestCoil, nearest_coil
 from forkwright.tune.nearest_spring import PUMP_STEP, SECONDARY_STEP, NearestSpring, nearest_spring
+from forkwright.tune.pump_steps import check_pump_steps
 from forkwright.tune.use import Use, even_use
 
 
@@ -90,7 +91,8 @@ def match(
     Raises
     ------
     InputError
-        If a setting is over a unit's limits, or one is a fork and the other a shock.
+        If a setting is over a unit's limits, a step of the pump is out of range, or one is a fork and the
+        other a shock.
 
     Notes
     -----
@@ -99,6 +101,7 @@ def match(
     """
     tell = progress or (lambda _: None)
     check_alike(a, b, "matched")
+    check_pump_steps(pump_step, secondary_step)
     use = use or even_use(min(a.travel.si, b.travel.si))
     setting_a, setting_b = setting_a or a.setting, setting_b or b.setting
     found = _nearest(a, b, setting_a, setting_b, use, conditions, oil_temperature, pump_step, secondary_step)
