@@ -36,12 +36,17 @@ def test_a_ride_holds_the_command_lines_numbers(client: Any, tmp_path: Path) -> 
     (tmp_path / "fork.toml").write_text(exported, encoding="utf-8")
     printed = command_line(
         "ride", str(tmp_path / "fork.toml"), "--course", str(tmp_path / "yard.toml"), *WHO,
-        "--tyre-pressure", "22 psi", "--limbs", "--temp", "5 °C",
+        "--tyre-pressure", "22 psi", "--limbs", "--temp", "5 °C", "--check-step",
     )  # fmt: skip
-    found = ridden(
-        client, question(fork=fork, tyre_pressure="22 psi", limbs=True, day={"temperature": "5 °C"})
-    )
+    asked = question(fork=fork, tyre_pressure="22 psi", limbs=True, day={"temperature": "5 °C"})
+    found = ridden(client, asked | {"check_step": True})
+    change = printed.pop("half_step_change")
     assert found["sides"][0]["ride"] == printed
+    assert found["sides"][0]["half_step_change"] == change > 0.0
+    assert f"changes by more than {change:.2%}" in found["sentences"][-2]
+    without = ridden(client, asked)
+    assert without["sides"][0]["half_step_change"] is None
+    assert without["sentences"] == [*found["sentences"][:-2], found["sentences"][-1]]
 
 
 def test_an_answer_has_the_documented_shape(client: Any) -> None:

@@ -11,7 +11,7 @@ from fastapi.responses import HTMLResponse
 from forkwright.app.acts import changes_nothing
 from forkwright.app.api.shapes import JobTaken
 from forkwright.app.navigation import Page
-from forkwright.app.question import chosen_units
+from forkwright.app.question import chosen_units, conditions_of
 from forkwright.app.rear.balance_questions import BalanceQuestion, BothRideQuestion, options_of, read_units
 from forkwright.app.rear.shapes import BalanceAnswer, ToldAdvice
 from forkwright.app.state import Drafts, Jobs, Pages
@@ -62,6 +62,7 @@ def ride(question: BothRideQuestion, drafts: Drafts, jobs: Jobs, visitor: Visito
     fork, shock, rider, bike = read_units(question, drafts)
     units, course = chosen_units(question.units), chosen(question.course)
     options_of(question)
+    conditions_of(question.day)
     job = jobs.submit(
         visitor,
         f"Ride {fork.name} and {shock.name} together",

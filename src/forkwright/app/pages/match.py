@@ -10,11 +10,11 @@ from forkwright.app.api import courses_api
 from forkwright.app.api.shapes import JobTaken
 from forkwright.app.evidence.shelf import Files
 from forkwright.app.navigation import Page
-from forkwright.app.question import chosen_units, oil_temperature
+from forkwright.app.question import chosen_units, conditions_of, oil_temperature
 from forkwright.app.state import Drafts, Jobs, Pages
 from forkwright.app.tuning.drawer import drawer_from
 from forkwright.app.tuning.logged import Log
-from forkwright.app.tuning.questions import MatchQuestion
+from forkwright.app.tuning.questions import MatchQuestion, pump_steps
 from forkwright.app.visitors import Visitor
 
 PAGE = Page(
@@ -41,8 +41,10 @@ def ask(
     a, b = drafts.unit(question.a), drafts.unit(question.b)
     rider, bike = drafts.rider(question.rider), drafts.bike(question.bike)
     units, oil = chosen_units(question.units), oil_temperature(question.oil_temperature)
+    conditions_of(question.day)  # what cannot be read is said before the wait
+    pump_steps(question, bike)
     if question.revalve.kind == "drawer":
-        drawer_from(question.revalve.shims)  # a wrong list is said before the wait
+        drawer_from(question.revalve.shims)
     log = None
     if question.use.kind == "log":
         log = Log(files.find(visitor, question.use.file), files, question.a, question.use.channel)

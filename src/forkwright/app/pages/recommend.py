@@ -9,10 +9,11 @@ from forkwright.app.acts import changes_nothing
 from forkwright.app.api.shapes import JobTaken
 from forkwright.app.evidence.shelf import Files
 from forkwright.app.navigation import Page
-from forkwright.app.question import chosen_units
+from forkwright.app.question import chosen_units, conditions_of
 from forkwright.app.state import Drafts, Jobs, Pages
 from forkwright.app.tuning.logged import Log
-from forkwright.app.tuning.questions import RecommendQuestion, ride_options
+from forkwright.app.tuning.questions import RecommendQuestion, pump_steps
+from forkwright.app.tuning.ride_fields import ride_options
 from forkwright.app.visitors import Visitor
 
 PAGE = Page(
@@ -45,6 +46,8 @@ def ask(
     for choice in question.courses:
         chosen(choice)  # a wrong course is said before the wait
     ride_options(question)
+    conditions_of(question.day)
+    pump_steps(question, bike)
     log = None
     if question.log is not None:
         log = Log(files.find(visitor, question.log.file), files, question.fork, question.log.channel)

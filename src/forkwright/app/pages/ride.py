@@ -27,11 +27,11 @@ from forkwright.app.ride.questions import (
     MOST_SETTINGS,
     RideQuestion,
     SweepQuestion,
-    options_of,
 )
 from forkwright.app.ride.score_words import score_table
 from forkwright.app.ride.warmth import KernelWarmth
 from forkwright.app.state import Drafts, Jobs, Pages
+from forkwright.app.tuning.ride_fields import ride_options
 from forkwright.app.visitors import Visitor
 from forkwright.app.wire import Answer
 from forkwright.units import InputError, UnitChoice
@@ -133,7 +133,8 @@ def ride(question: RideQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor, p
         check_alike(who.unit, who.against, "ridden against each other")
     units = _checked(question)
     ground = parts.grounds.course(question.course)
-    long = ground.duration > AT_ONCE or question.oil_chambers or question.stiffening
+    ridden = ground.duration * (3.0 if question.check_step else 1.0)  # half the step takes twice as long
+    long = ridden > AT_ONCE or question.oil_chambers or question.stiffening
     if parts.warmth.ready and not long:
         return Answer(ride_job(who, ground, question, units, lambda _share, _words: None))
 
@@ -191,7 +192,7 @@ def sweep_file(key: str, kind: Literal["csv", "parquet"], jobs: Jobs, visitor: V
 
 def _checked(question: RideQuestion | SweepQuestion) -> UnitChoice:
     """Return the units of a question; a wrong day or tyre is said before any wait."""
-    options_of(question)
+    ride_options(question)
     conditions_of(question.day)
     return chosen_units(question.units)
 

@@ -10,7 +10,8 @@ from forkwright.app.api.shapes import JobTaken
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units
 from forkwright.app.state import Drafts, Jobs, Pages
-from forkwright.app.tuning.questions import StagesQuestion, ride_options
+from forkwright.app.tuning.questions import StagesQuestion, pump_steps
+from forkwright.app.tuning.ride_fields import ride_options
 from forkwright.app.visitors import Visitor
 
 PAGE = Page(
@@ -41,6 +42,7 @@ def ask(question: StagesQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor) 
     for stage in question.race:
         chosen(stage.course)  # a wrong course is said before the wait
     ride_options(question)
+    pump_steps(question, bike)
     job = jobs.submit(
         visitor,
         f"Race stages with {unit.name}",

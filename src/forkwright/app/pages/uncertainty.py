@@ -8,7 +8,7 @@ from fastapi.responses import HTMLResponse
 from forkwright.app.acts import changes_nothing
 from forkwright.app.api.shapes import JobTaken
 from forkwright.app.navigation import Page
-from forkwright.app.question import chosen_units
+from forkwright.app.question import chosen_units, conditions_of, oil_temperature
 from forkwright.app.state import Drafts, Jobs, Pages
 from forkwright.app.tuning.questions import UncertaintyQuestion
 from forkwright.app.visitors import Visitor
@@ -33,14 +33,17 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
 @changes_nothing
 def ask(question: UncertaintyQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor) -> dict[str, str]:
     """Carry the tolerances through, as `forkwright uncertainty --json` does; a job's result."""
-    from forkwright.app.tuning.uncertainty_job import uncertainty_job
+    from forkwright.app.tuning.uncertainty_job import load_on, uncertainty_job
 
     unit, rider, bike = drafts.unit(question.fork), drafts.rider(question.rider), drafts.bike(question.bike)
     against = drafts.unit(question.against) if question.against is not None else None
     units = chosen_units(question.units)
+    load_on(unit, rider, bike, question)  # what cannot be read is said before the wait
+    conditions_of(question.day)
+    oil_temperature(question.oil_temperature)
     job = jobs.submit(
         visitor,
         f"How sure: {unit.name}",
-        lambda tell: uncertainty_job(unit, against, rider, bike, question.samples, units, tell),
+        lambda tell: uncertainty_job(unit, against, rider, bike, question, units, tell),
     )
     return {"job": job.key}

@@ -9,6 +9,7 @@ import numpy as np
 
 from forkwright.app.adjusters import adjusters_of
 from forkwright.app.jobs import Tell
+from forkwright.app.question import conditions_of
 from forkwright.app.rear.balance_questions import BalanceQuestion, options_of, stance_of
 from forkwright.app.setting_edits import coil_edits, edits_to
 from forkwright.app.wire import plain
@@ -39,9 +40,9 @@ def rest_answer(
     fork: Unit, shock: Unit, rider: Rider, bike: Bike, asked: BalanceQuestion, units: UnitChoice
 ) -> dict[str, Any]:
     """Return both ends as they are set: what follows the sliders."""
-    options = options_of(asked)
-    found = balance(fork, shock, rider, bike, options=options, stance=stance_of(asked))
-    wheels = ends_of(fork, shock, rider, bike, None, None, Conditions())
+    options, day = options_of(asked), conditions_of(asked.day)
+    found = balance(fork, shock, rider, bike, conditions=day, options=options, stance=stance_of(asked))
+    wheels = ends_of(fork, shock, rider, bike, None, None, day)
     ends = (found.pair.front, found.pair.rear)
     return {
         **pair_answer(found.pair),
@@ -49,7 +50,7 @@ def rest_answer(
         "level": attitude_answer(found.level),
         "held": attitude_answer(found.held) if found.held is not None else None,
         "adjusters": {"fork": adjusters_of(fork), "shock": adjusters_of(shock)},
-        "curves": {end.end: _curves(end, wheel) for end, wheel in zip(ends, wheels, strict=True)},
+        "curves": {end.end: _curves(end, wheel, day) for end, wheel in zip(ends, wheels, strict=True)},
         "drawing": _side_view(found, bike, options),
         "sentences": list(balance_sentences(found, units)),
         "warnings": list(found.warnings),
@@ -60,14 +61,15 @@ def told_advice(
     fork: Unit, shock: Unit, rider: Rider, bike: Bike, asked: BalanceQuestion, units: UnitChoice
 ) -> dict[str, Any]:
     """Return what to change at one end, as `forkwright balance` says it, and the edits that do it."""
-    options = options_of(asked)
-    found = balance(fork, shock, rider, bike, options=options)
+    options, day = options_of(asked), conditions_of(asked.day)
+    found = balance(fork, shock, rider, bike, conditions=day, options=options)
     advice = advise(
         found,
         rider,
         bike,
         change=asked.change,
         aims=Aims(asked.sag_lead_percent / 100.0),
+        conditions=day,
         options=options,
         pump_step=bike.pump_step.si if bike.pump_step is not None else PUMP_STEP,
     )
@@ -92,7 +94,15 @@ def ride_job(
 ) -> dict[str, Any]:
     """Return a ride of both ends over a course: scores, drift in words, and what moves over the distance."""
     tell(0.05, f"riding {course.name} on both wheels")
-    found = balance(fork, shock, rider, bike, course=course, options=options_of(asked))
+    found = balance(
+        fork,
+        shock,
+        rider,
+        bike,
+        conditions=conditions_of(asked.day),
+        course=course,
+        options=options_of(asked),
+    )
     assert found.ride is not None
     tell(0.95, "drawing")
     answer: dict[str, Any] = plain(
@@ -107,13 +117,13 @@ def ride_job(
     return answer
 
 
-def _curves(end: EndBalance, wheel: WheelEnd) -> dict[str, Any]:
+def _curves(end: EndBalance, wheel: WheelEnd, day: Conditions) -> dict[str, Any]:
     """The spring over the wheel's travel, and the damping over the wheel's speed at the sag."""
     return {
         "wheel_travel_m": wheel.travel[::_EVERY],
         "wheel_force_N": wheel.spring[::_EVERY],
         "wheel_speed_m_s": _WHEEL_SPEEDS,
-        "wheel_damping_N": damping_over_speed(end.unit, end.lever, _WHEEL_SPEEDS, Conditions()),
+        "wheel_damping_N": damping_over_speed(end.unit, end.lever, _WHEEL_SPEEDS, day),
     }
 
 

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from forkwright.app.drafts import Draft, DraftReader
+from forkwright.app.question import Day
 from forkwright.app.tuning.courses import CourseChoice
-from forkwright.app.tuning.questions import read_tyre_pressure
+from forkwright.app.tuning.ride_fields import read_tyre_pressure
 from forkwright.hardware import Bike, Rider, Unit
 from forkwright.units import InputError
 
@@ -36,6 +37,7 @@ class BalanceQuestion(BaseModel):
     speed_change_m_s2: Finite = 0.0
     rider_shift_m: Finite = 0.0
     tyre_pressure: Annotated[str, Field(max_length=40)] = "24 psi"
+    day: Day = Day()
     units: Annotated[dict[str, str], Field(max_length=20)] = {}
 
 

@@ -117,6 +117,9 @@ class RideSide(Shape):
     history: RideHistory
     figure: RideFigure
     adjusters: list[AdjusterAnswer]
+    half_step_change: float | None = Field(
+        description="Largest relative change of a score at half the step; null where that was not asked for."
+    )
 
 
 class RideAnswer(Shape):

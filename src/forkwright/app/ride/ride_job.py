@@ -11,9 +11,10 @@ from forkwright.app.adjusters import adjusters_of
 from forkwright.app.jobs import Tell
 from forkwright.app.question import conditions_of
 from forkwright.app.ride.figure import figure_of, trail_of
-from forkwright.app.ride.questions import RideQuestion, options_of
+from forkwright.app.ride.questions import RideQuestion
 from forkwright.app.ride.score_words import SCORES
-from forkwright.app.ride.sentences import pair_sentences, ride_sentences
+from forkwright.app.ride.sentences import half_step_sentence, pair_sentences, ride_sentences
+from forkwright.app.tuning.ride_fields import ride_options
 from forkwright.app.wire import plain
 from forkwright.hardware import Bike, Rider, Unit
 from forkwright.units import UnitChoice
@@ -58,20 +59,31 @@ def ride_job(
     tell : callable
         Told the share done and what is being done; may raise to stop.
     """
-    from forkwright.ride.simulate import simulate
+    from forkwright.ride.simulate import half_step_change, simulate
 
-    options, conditions = options_of(asked), conditions_of(asked.day)
+    options, conditions = ride_options(asked), conditions_of(asked.day)
     ridden = [who.unit] if who.against is None else [who.unit, who.against]
     sides: list[dict[str, Any]] = []
     trail: dict[str, Any] = {}
     for place, unit in enumerate(ridden):
         tell(0.1 + 0.8 * place / len(ridden), f"riding {unit.name} over {course.name}")
-        ride = simulate(unit, course, rider=who.rider, bike=who.bike, conditions=conditions, options=options)
+        given: dict[str, Any] = {
+            "rider": who.rider,
+            "bike": who.bike,
+            "conditions": conditions,
+            "options": options,
+        }
+        ride = simulate(unit, course, **given)
+        change = None
+        if asked.check_step:
+            tell(0.1 + 0.8 * (place + 0.3) / len(ridden), f"riding {unit.name} again at half the step")
+            change = half_step_change(unit, course, ride, **given)
         tell(0.1 + 0.8 * (place + 0.7) / len(ridden), "picking out what is shown")
         stretch = _stretch(ride, asked.from_s)
         figure = figure_of(unit, ride, who.bike, options.tyre.outer_radius)
         sides.append(
-            {"letter": "AB"[place], "figure": figure} | _one_ride(unit, ride, course, stretch, units)
+            {"letter": "AB"[place], "figure": figure, "half_step_change": change}
+            | _one_ride(unit, ride, course, stretch, units)
         )
         trail = trail or trail_of(ride, course, stretch, options.tyre)
     tell(0.95, "putting it into words")
@@ -81,6 +93,13 @@ def ride_job(
 
 
 def _compared(course: Course, sides: list[dict[str, Any]], units: UnitChoice) -> dict[str, Any]:
+    told = _said(course, sides, units)
+    steps = [half_step_sentence(side) for side in sides if side["half_step_change"] is not None]
+    return told | {"sentences": [*told["sentences"][:-1], *steps, told["sentences"][-1]]}
+
+
+def _said(course: Course, sides: list[dict[str, Any]], units: UnitChoice) -> dict[str, Any]:
+    """Return the difference of two rides, the sentences with the caution last, and the warnings."""
     a, warnings = sides[0], _warnings(sides)
     if len(sides) == 1:
         said = ride_sentences(a["name"], course.name, a["ride"], a["hits"], a["figure"]["travel_m"], units)

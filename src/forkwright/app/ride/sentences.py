@@ -43,6 +43,12 @@ def ride_sentences(
     return [*said, CAUTION]
 
 
+def half_step_sentence(side: Numbers) -> str:
+    """Return how far the step of the computation can be trusted; `side` as the page's answer has it."""
+    ridden = f"{side['letter']} ({side['name']})"
+    return f"At half the step no score of {ridden} changes by more than {side['half_step_change']:.2%}."
+
+
 @dataclass(frozen=True)
 class _ScoreTold:
     """One score of two rides: whether they differ in it, and what is said then."""

@@ -5,16 +5,24 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from forkwright.app.jobs import Tell
+from forkwright.app.question import conditions_of
 from forkwright.app.setting_edits import coil_edits, edits_to
 from forkwright.app.tuning.courses import chosen
 from forkwright.app.tuning.drawer import drawer_from
 from forkwright.app.tuning.logged import Log, logged_ride
-from forkwright.app.tuning.questions import MatchQuestion, RevalveQuestion, UseQuestion, read_field
+from forkwright.app.tuning.questions import (
+    MatchQuestion,
+    RevalveQuestion,
+    UseQuestion,
+    pump_steps,
+    read_field,
+)
 from forkwright.app.wire import plain
 from forkwright.hardware import Bike, Rider, Unit
 from forkwright.units import InputError, UnitChoice
 
 if TYPE_CHECKING:
+    from forkwright.bench.conditions import Conditions
     from forkwright.bench.spring import SpringCurve
     from forkwright.tune.match import Match
     from forkwright.tune.use import Use
@@ -35,21 +43,21 @@ def match_job(
     from forkwright.bench.spring import spring_curve
     from forkwright.tune.match import match
     from forkwright.tune.match_answer import match_answer
-    from forkwright.tune.nearest_spring import PUMP_STEP
 
-    use = _logged(a, log, tell) if log is not None else _use(a, b, rider, bike, asked.use, tell)
-    step = bike.pump_step.si if bike.pump_step is not None else PUMP_STEP
+    day, steps = conditions_of(asked.day), pump_steps(asked, bike)
+    use = _logged(a, log, tell) if log is not None else _use(a, b, rider, bike, asked.use, day, tell)
     end = 0.95 if asked.revalve.kind == "none" else 0.7
     found = match(
-        a, b, use=use, oil_temperature=oil_temperature, pump_step=step,
+        a, b, use=use, conditions=day, oil_temperature=oil_temperature, pump_step=steps.main,
+        secondary_step=steps.secondary,
         progress=lambda share: tell(0.5 + (end - 0.5) * share, "settings, and parts off by their tolerances"),
     )  # fmt: skip
     stacks = _stacks(b, found, asked.revalve, oil_temperature, tell)
     tell(0.96, "drawing")
     springs = {
-        "a": spring_curve(a),
-        "b": spring_curve(b),
-        "nearest": _nearest(b, found),
+        "a": spring_curve(a, None, day),
+        "b": spring_curve(b, None, day),
+        "nearest": _nearest(b, found, day),
     }
     edits = edits_to(found.setting, b.setting, units) or {}
     curves = {
@@ -67,14 +75,14 @@ def match_job(
     return answer
 
 
-def _nearest(b: Unit, found: Match) -> SpringCurve | None:
+def _nearest(b: Unit, found: Match, day: Conditions) -> SpringCurve | None:
     """B's spring as matched, with its other coil where it is one; None where nothing could be set."""
     from forkwright.bench.spring import spring_curve
     from forkwright.tune.nearest_coil import with_rate
 
     if found.coil is not None:
-        return spring_curve(with_rate(b, found.coil.rate), found.setting)
-    return spring_curve(b, found.setting) if found.spring is not None else None
+        return spring_curve(with_rate(b, found.coil.rate), found.setting, day)
+    return spring_curve(b, found.setting, day) if found.spring is not None else None
 
 
 def _stacks(
@@ -102,7 +110,9 @@ def _logged(a: Unit, log: Log, tell: Tell) -> Use:
     return use_from(used, f"{used.duration / 60.0:.1f} minutes of riding in {log.held.name}")
 
 
-def _use(a: Unit, b: Unit, rider: Rider, bike: Bike, asked: UseQuestion, tell: Tell) -> Use | None:
+def _use(
+    a: Unit, b: Unit, rider: Rider, bike: Bike, asked: UseQuestion, day: Conditions, tell: Tell
+) -> Use | None:
     from forkwright.tune.use import stated_use, use_from_rides
 
     full = min(float(a.travel.si), float(b.travel.si))
@@ -120,7 +130,7 @@ def _use(a: Unit, b: Unit, rider: Rider, bike: Bike, asked: UseQuestion, tell: T
     for number, choice in enumerate(asked.courses):
         course = chosen(choice)
         tell(0.5 * number / len(asked.courses), f"riding {a.name} over {course.name}")
-        scores.append(simulate(a, course, rider=rider, bike=bike).scores)
+        scores.append(simulate(a, course, rider=rider, bike=bike, conditions=day).scores)
         names.append(course.name)
     words = f"a simulated ride of {a.name} over {', '.join(names)}"
     return use_from_rides(scores, float(a.travel.si), words)

@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal, NamedTuple
 
 from pydantic import BaseModel, ConfigDict, Field
 
 from forkwright.app.drafts import Draft
+from forkwright.app.question import Day
 from forkwright.app.tuning.courses import CourseChoice
-from forkwright.units import InputError
+from forkwright.app.tuning.ride_fields import RideFields, Text, read_if_given
 from forkwright.units.typed_in import read_quantity
 
 if TYPE_CHECKING:
-    from forkwright.ride.options import RideOptions
-
-_LEAST_TYRE, _MOST_TYRE = 2.0e4, 1.0e6  # Pa, gauge
+    from forkwright.hardware import Bike
 
 Units = Annotated[dict[str, str], Field(max_length=20)]
-Text = Annotated[str, Field(max_length=40)]
 Courses = Annotated[list[CourseChoice], Field(max_length=12)]
 Percent = Annotated[float, Field(ge=0.0, le=100.0, allow_inf_nan=False)]
 
@@ -62,7 +60,16 @@ class RevalveQuestion(BaseModel):
     shims: Annotated[str, Field(max_length=8000)] = ""
 
 
-class MatchQuestion(_Question):
+class PumpQuestion(BaseModel):
+    """The smallest steps of the shop's pump; empty fields leave them as they usually are."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    pump_step: Text = ""
+    secondary_step: Text = ""
+
+
+class MatchQuestion(_Question, PumpQuestion):
     """Carry the feel of A over to B."""
 
     a: Draft
@@ -72,15 +79,14 @@ class MatchQuestion(_Question):
     use: UseQuestion = UseQuestion()
     revalve: RevalveQuestion = RevalveQuestion()
     oil_temperature: Text = "20 °C"
+    day: Day = Day()
 
 
-class SearchQuestion(RiddenQuestion):
+class SearchQuestion(RiddenQuestion, RideFields, PumpQuestion):
     """What a search over simulated rides is told beside fork, rider and bike."""
 
     wishes: Annotated[list[Annotated[str, Field(max_length=40)]], Field(max_length=8)] = []
     margin_percent: Percent = 0.0
-    tyre_pressure: Text = "24 psi"
-    limbs: bool = False
     seed: Annotated[int, Field(ge=0, le=2**31)] = 1
     bands: bool = True
 
@@ -102,6 +108,7 @@ class RecommendQuestion(SearchQuestion):
 
     courses: Annotated[list[CourseChoice], Field(min_length=1, max_length=12)]
     log: LogQuestion | None = None
+    day: Day = Day()
 
 
 class StageQuestion(BaseModel):
@@ -129,32 +136,43 @@ class StagesQuestion(SearchQuestion):
 
 
 class UncertaintyQuestion(RiddenQuestion):
-    """How sure the spring's answers are; with another fork, whether the two differ beyond doubt."""
+    """How sure the spring's answers are; with another fork, whether the two differ beyond doubt.
+
+    An empty `load` (along the unit's axis) takes the rider's on the bike; `side_load` goes with a stated one.
+    """
 
     against: Draft | None = None
-    samples: Literal[128, 256, 512, 1024] = 512
+    samples: Literal[128, 256, 512, 1024, 2048] = 512
+    load: Text = ""
+    side_load: Text = "0 N"
+    oil_temperature: Text = "20 °C"
+    day: Day = Day()
 
 
-def ride_options(asked: SearchQuestion) -> RideOptions:
-    """Return the options of the rides that a search simulates.
+class PumpSteps(NamedTuple):
+    """Steps of the pump, Pa."""
+
+    main: float
+    secondary: float
+
+
+def pump_steps(asked: PumpQuestion, bike: Bike) -> PumpSteps:
+    """Return the steps that were typed; else the bike's for the main pressure, and the usual ones.
 
     Raises
     ------
     InputError
-        For a tyre pressure that is none, or out of range.
+        For a step that is no pressure, or out of range.
     """
-    from forkwright.ride.options import Limbs, RideOptions, Tyre
+    from forkwright.tune.nearest_spring import PUMP_STEP, SECONDARY_STEP
+    from forkwright.tune.pump_steps import check_pump_steps
 
-    tyre = Tyre(pressure=read_tyre_pressure(asked.tyre_pressure))
-    return RideOptions(tyre=tyre, limbs=Limbs() if asked.limbs else None)
-
-
-def read_tyre_pressure(text: str) -> float:
-    """Return a tyre's gauge pressure (Pa). Raises InputError for one that is none, or out of range."""
-    pressure = read_field(text, "pressure", "tyre pressure")
-    if not _LEAST_TYRE <= pressure <= _MOST_TYRE:
-        raise InputError("out of range", key="tyre pressure", value=text, allowed="3 to 145 psi")
-    return pressure
+    main = read_if_given(asked.pump_step, "pressure", "pump step")
+    secondary = read_if_given(asked.secondary_step, "pressure", "secondary step")
+    usual = bike.pump_step.si if bike.pump_step is not None else PUMP_STEP
+    steps = PumpSteps(usual if main is None else main, SECONDARY_STEP if secondary is None else secondary)
+    check_pump_steps(*steps)
+    return steps
 
 
 def read_field(text: str, dimension: str, key: str, otherwise: float | None = None) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from forkwright.app.jobs import Tell
+from forkwright.app.question import conditions_of
 from forkwright.app.setting_edits import edits_to
 from forkwright.app.tuning.courses import chosen
 from forkwright.app.tuning.logged import Log, logged_ride
@@ -12,9 +13,10 @@ from forkwright.app.tuning.questions import (
     RecommendQuestion,
     StageQuestion,
     StagesQuestion,
+    pump_steps,
     read_field,
-    ride_options,
 )
+from forkwright.app.tuning.ride_fields import ride_options
 from forkwright.app.wire import download, plain
 from forkwright.hardware import Bike, Rider, Setting, Unit
 from forkwright.units import UnitChoice
@@ -40,10 +42,11 @@ def recommend_job(
     from forkwright.tune.recommend_answer import recommend_answer
 
     courses, options = [chosen(choice) for choice in asked.courses], ride_options(asked)
+    day, steps = conditions_of(asked.day), pump_steps(asked, bike)
     logged = None
     if log is not None:
         ride = logged_ride(log, unit, lambda share, words: tell(0.05 * share, words))
-        logged = shares_of_log(ride, unit, rider, bike, courses, options=options, tell=tell)
+        logged = shares_of_log(ride, unit, rider, bike, courses, conditions=day, options=options, tell=tell)
     found = recommend(
         unit,
         rider,
@@ -51,7 +54,10 @@ def recommend_job(
         courses,
         wishes=asked.wishes,
         margin=asked.margin_percent / 100.0,
+        conditions=day,
         options=options,
+        pump_step=steps.main,
+        secondary_step=steps.secondary,
         seed=asked.seed,
         draws=RIDE_DRAWS if asked.bands else 0,
         course_shares=logged.shares.tolist() if logged is not None else (),
@@ -81,6 +87,7 @@ def stages_job(
     from forkwright.tune.stages import stages
     from forkwright.tune.stages_answer import stages_answer
 
+    steps = pump_steps(asked, bike)
     found = stages(
         unit,
         rider,
@@ -89,6 +96,8 @@ def stages_job(
         wishes=asked.wishes,
         margin=asked.margin_percent / 100.0,
         options=ride_options(asked),
+        pump_step=steps.main,
+        secondary_step=steps.secondary,
         pressures_too=asked.pressures_too,
         speed_spread=asked.speed_spread_percent / 100.0,
         weather=_weather(asked),

@@ -1,6 +1,7 @@
 // The Balance page: both ends follow their sliders at once; what to change follows at rest; a course is ridden on demand.
 import { Adjusters } from "../adjusters.js";
 import { Chart } from "../chart.js";
+import { DayFields, dayNow } from "../day.js";
 import { byId, element, listWords } from "../dom.js";
 import { Latest } from "../link.js";
 import * as store from "../store.js";
@@ -23,13 +24,14 @@ let advice = null;
 sayPeople();
 form.tie("sag-lead", "sag_lead");
 form.tie("tyre", "tyre");
+const day = new DayFields(byId("day"), "balance", () => ask());
 const holds = new HoldSliders(byId("holds"), form, () => ask());
 
 // Asking -------------------------------------------------------------------------------------------------------
 function question() {
   const { gradient, speed_change_m_s2, rider_shift_m, front_brake_percent, change, sag_lead, tyre } = form.state;
   return { fork: store.asked(owners.front()), shock: store.asked(owners.rear()), ...people(), change, sag_lead_percent: number(sag_lead), front_brake_percent,
-    gradient, speed_change_m_s2, rider_shift_m, tyre_pressure: tyre, units: units.chosenUnits() };
+    gradient, speed_change_m_s2, rider_shift_m, tyre_pressure: tyre, day: dayNow(), units: units.chosenUnits() };
 }
 const both = () => owners.front() !== null && owners.rear() !== null;
 const bench = new Latest("/api/balance", show, refused);
@@ -50,6 +52,7 @@ function ask() {
 function show(found) {
   answer = found;
   byId("balance-fault").hidden = true;
+  day.tell(null);
   if (!bench.overtaken) {
     adjusters.front.show(found.adjusters.fork);
     adjusters.rear.show(found.adjusters.shock);
@@ -126,6 +129,7 @@ function showAdvice(found, asked) {
 function refused(error) {
   byId("balance-fault").textContent = error.message;
   byId("balance-fault").hidden = false;
+  day.tell(error);
   byId("working").textContent = "";
 }
 
@@ -146,6 +150,7 @@ byId("let-go").addEventListener("click", () => {
 let shown = `${owners.front()} ${owners.rear()}`;
 store.onDraft((cause) => {
   const now = `${owners.front()} ${owners.rear()}`;
+  if (cause === "elsewhere") day.show();
   if (cause === "view" && now === shown) return;
   shown = now;
   ask();

@@ -25,7 +25,7 @@ const FRAMES = { one: { wide: 3.5, high: 1.75 }, two: { wide: 2.1, high: 1.66 } 
 const narrow = matchMedia("(max-width: 699px)");
 const form = new Form("ride", {
   course: "demo:heather-traverse", second: null, always: true, from_s: 0,
-  tyre_pressure: "24 psi", tyre_stiffness: "", limbs: false, isothermal: false, oil_chambers: false, stiffening: false, oil_temperature: "",
+  tyre_pressure: "24 psi", tyre_stiffness: "", limbs: false, isothermal: false, oil_chambers: false, stiffening: false, oil_temperature: "", check_step: false,
 });
 const owner = () => store.forkAt("fork");
 let scenes = [];
@@ -38,7 +38,7 @@ const options = () => Object.fromEntries([...Object.values(FIELDS), ...Object.va
 const single = () => ({ fork: store.asked(owner()), ...people(), course: course.chosen.choice, ...options(), day: dayNow(), units: units.chosenUnits() });
 function question() {
   const against = second.asked();
-  return { ...single(), ...(against ? { against } : {}), from_s: form.state.from_s };
+  return { ...single(), ...(against ? { against } : {}), from_s: form.state.from_s, ...(form.state.check_step ? { check_step: true } : {}) };
 }
 // A measured profile is too large to be kept beside its job, or to be compared as text.
 const withoutProfile = (asked) => (asked.course.profile ? { ...asked, course: { ...asked.course, profile: { ...asked.course.profile, csv: asked.course.profile.csv.length } } } : asked);
@@ -183,7 +183,7 @@ const sweep = new Sweep({ form, question: single, owner, second, kept: withoutPr
 new Rack(byId("rack"), "fork", "Unit", { files: false });
 const day = new DayFields(byId("day"), "ride", changed);
 sayPeople();
-for (const [id, entry] of Object.entries({ ...FIELDS, ...TICKS, always: "always" })) {
+for (const [id, entry] of Object.entries({ ...FIELDS, ...TICKS, "check-step": "check_step", always: "always" })) {
   form.tie(id, entry);
   byId(id).addEventListener("change", changed);
 }

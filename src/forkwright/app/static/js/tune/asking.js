@@ -26,14 +26,15 @@ export class Form {
   }
 }
 
-// `question()` is what is asked now; `show(answer, question)` draws an answer.
+// `question()` is what is asked now; `show(answer, question)` draws an answer; `day` are the day's fields, where a page
+// has them.
 export class Asking {
-  constructor(name, path, question, show) {
-    Object.assign(this, { path, question, show, answer: null, asked: null });
+  constructor(name, path, question, show, day = null) {
+    Object.assign(this, { path, question, show, day, answer: null, asked: null });
     const go = byId("go");
     this.bar = new JobBar(byId("job"), name, {
       found: (answer, asked) => this.#found(answer, asked),
-      failed: (error) => this.#fault(error.message),
+      failed: (error) => this.#fault(error),
       changed: (busy) => {
         if (busy && !go.disabled) document.querySelector(".tune-words").scrollIntoView({ block: "nearest" });
         go.disabled = busy;
@@ -43,7 +44,10 @@ export class Asking {
       event.preventDefault();
       this.ask();
     });
-    store.onDraft(() => this.#age());
+    store.onDraft((cause) => {
+      if (cause === "elsewhere") day?.show();
+      this.#age();
+    });
     byId("ask").addEventListener("input", () => setTimeout(() => this.#age()));
     byId("ask").addEventListener("change", () => setTimeout(() => this.#age()));
     units.onUnits(() => this.#age());
@@ -79,10 +83,11 @@ export class Asking {
     document.querySelector(".tune-page").classList.toggle("is-stale", old);
   }
 
-  #fault(words) {
+  #fault(error) {
     const place = byId("tune-fault");
-    place.textContent = words ?? "";
-    place.hidden = !words;
+    place.textContent = error?.message ?? "";
+    place.hidden = !error;
+    this.day?.tell(error);
   }
 }
 

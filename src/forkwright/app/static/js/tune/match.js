@@ -1,5 +1,6 @@
 // The Match page: what to set on B so that it feels like A, what remains, why, and how flat it is.
 import { Chart } from "../chart.js";
+import { DayFields, dayNow } from "../day.js";
 import { byId, element } from "../dom.js";
 import { Rack } from "../rack.js";
 import * as store from "../store.js";
@@ -8,18 +9,20 @@ import { Asking, Form, people, table, takeButton } from "./asking.js";
 import { adjusterBands } from "./bands.js";
 import { CourseTicks } from "./courses.js";
 import { LogChoice } from "./log-choice.js";
+import { PUMP_AS_USUAL, pumpAsked, tiePump } from "./ride-fields.js";
 
 const TRAVEL = { kind: "length", label: "Travel" };
 const SPEED = { kind: "speed", label: "Shaft speed, compression positive" };
 const FORCE = { kind: "force", label: "Force" };
 const KINDS = { even: "all alike", stated: "stated", courses: "as ridden", log: "as logged" };
 const REVALVE = { none: "clicks alone", own: "B's own shims too", drawer: "the shop's shims too" };
-const form = new Form("match", { kind: "even", used_from: "0 mm", used_to: "", fastest: "2 m/s", courses: ["demo:heather-traverse"], file: "", channel: "", oil: "20 °C", revalve: "none", shims: "" });
+const form = new Form("match", { kind: "even", used_from: "0 mm", used_to: "", fastest: "2 m/s", courses: ["demo:heather-traverse"], file: "", channel: "", oil: "20 °C", revalve: "none", shims: "", ...PUMP_AS_USUAL });
 const owners = { a: () => store.forkAt("fork"), b: () => store.forkAt("other") };
 
 new Rack(byId("rack-a"), "fork", "Fork or shock A", { files: false });
 new Rack(byId("rack-b"), "other", "Fork or shock B", { files: false });
 form.tie("oil", "oil");
+tiePump(form);
 
 // What counts ----------------------------------------------------------------------------------------------------
 const ticks = element("div", { id: "use-courses" });
@@ -69,7 +72,7 @@ function question() {
   const asked = { even: { kind }, stated: { kind, used_from, used_to, fastest }, courses: { kind, courses: courseTicks.chosen() }, log: { kind, ...log.chosen() } };
   const use = asked[kind];
   const revalve = { kind: form.state.revalve, ...(form.state.revalve === "drawer" ? { shims: form.state.shims } : {}) };
-  return { a: store.asked(owners.a()), b: store.asked(owners.b()), ...people(), use, revalve, oil_temperature: form.state.oil, units: units.chosenUnits() };
+  return { a: store.asked(owners.a()), b: store.asked(owners.b()), ...people(), use, revalve, oil_temperature: form.state.oil, ...pumpAsked(form), day: dayNow(), units: units.chosenUnits() };
 }
 
 // Showing ------------------------------------------------------------------------------------------------------
@@ -110,7 +113,7 @@ function showStacks(stacks) {
   byId("stack-list").replaceChildren(table(["Valve", "From the valve face to the clamp", "Off the wanted force", "Stress of yield (MPa)"], rows, { caption: "Stacks nearest to the damping wanted" }), element("p", { class: "quiet" }, `${looked}.`));
 }
 
-const asking = new Asking("match", "/api/match", question, show);
+const asking = new Asking("match", "/api/match", question, show, new DayFields(byId("day"), "match", () => {}));
 buildUse();
 buildRevalve();
 courseTicks.build().then(() => asking.resume()).then((found) => found || asking.ask());

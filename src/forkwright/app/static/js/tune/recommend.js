@@ -1,4 +1,5 @@
 // The Recommend page: the setting to start with, the trade-off as points and as a table, and steps around it.
+import { DayFields, dayNow } from "../day.js";
 import { byId, element } from "../dom.js";
 import { Rack } from "../rack.js";
 import { ScatterChart } from "../scatter-chart.js";
@@ -8,6 +9,7 @@ import { Asking, Form, number, people, sayPeople, table, takeButton } from "./as
 import { adjusterBands } from "./bands.js";
 import { CourseTicks } from "./courses.js";
 import { LogChoice } from "./log-choice.js";
+import { RIDE_AS_USUAL, rideAsked, tieRide } from "./ride-fields.js";
 import { wishFields } from "./wishes.js";
 
 const AXES = {
@@ -16,7 +18,7 @@ const AXES = {
   support: { label: "Rides at", kind: "length", of: (one, travel) => one.riding_travel_share * travel },
   margin: { label: "Biggest event uses", digits: 1, unit: "% of travel", of: (one) => 100 * one.deepest_travel_share },
 };
-const form = new Form("recommend", { courses: ["demo:heather-traverse"], wishes: [], margin: "0", tyre: "24 psi", limbs: false, bands: true, weighed: false, file: "", channel: "", x: "grip", y: "support" });
+const form = new Form("recommend", { courses: ["demo:heather-traverse"], wishes: [], ...RIDE_AS_USUAL, weighed: false, file: "", channel: "", x: "grip", y: "support" });
 const owner = () => store.forkAt("fork");
 let unit = null; // that was asked about
 let kind = "fork"; // it is
@@ -25,10 +27,7 @@ let picked = null;
 
 new Rack(byId("rack"), "fork", "Fork or shock", { files: false });
 sayPeople();
-form.tie("margin", "margin");
-form.tie("tyre", "tyre");
-form.tie("limbs", "limbs");
-form.tie("with-bands", "bands");
+tieRide(form);
 wishFields(byId("wishes"), form.state.wishes, (wishes) => form.set({ wishes }));
 const ticks = new CourseTicks(byId("courses"), form.state.courses, (courses) => form.set({ courses }));
 const log = new LogChoice(byId("log"), form, "it as it is set now");
@@ -50,7 +49,7 @@ for (const way of ["x", "y"]) {
   });
 }
 
-const question = () => ({ fork: store.asked(owner()), ...people(), courses: ticks.chosen(), wishes: form.state.wishes, margin_percent: number(form.state.margin), tyre_pressure: form.state.tyre, limbs: form.state.limbs, bands: form.state.bands, ...(form.state.weighed ? { log: log.chosen() } : {}), units: units.chosenUnits() });
+const question = () => ({ fork: store.asked(owner()), ...people(), courses: ticks.chosen(), wishes: form.state.wishes, margin_percent: number(form.state.margin), ...rideAsked(form), bands: form.state.bands, day: dayNow(), ...(form.state.weighed ? { log: log.chosen() } : {}), units: units.chosenUnits() });
 
 // Showing ------------------------------------------------------------------------------------------------------
 const front = new ScatterChart(byId("chart-front"), { title: "Settings that no other beats", file: "trade-off", picked: (key) => key !== null && pick(key) });
@@ -128,5 +127,5 @@ units.onUnits(() => {
   showOptions();
   showPicked();
 });
-const asking = new Asking("recommend", "/api/recommend", question, show);
+const asking = new Asking("recommend", "/api/recommend", question, show, new DayFields(byId("day"), "recommend", () => {}));
 ticks.build().then(() => asking.resume());

@@ -7,11 +7,12 @@ import * as store from "../store.js";
 import * as units from "../units.js";
 import { Asking, Form, number, people, sayPeople, table, takeButton } from "./asking.js";
 import { courses, importButton, lengthText } from "./courses.js";
+import { RIDE_AS_USUAL, rideAsked, tieRide } from "./ride-fields.js";
 import { wishFields } from "./wishes.js";
 
 const DAY = { speed_spread: ["Speed may be off by (%)", "10"], expected: ["Expected", "15 °C"], coldest: ["Coldest", ""], warmest: ["Warmest", ""], fill_temperature: ["Pressures set at", "20 °C"], fill_altitude: ["Set at altitude", "0 m"] };
 const form = new Form("stages", {
-  race: [{ name: "One", course: "demo:heather-traverse", altitude: "300 m" }, { name: "Two", course: "demo:peat-hag-descent", altitude: "450 m" }], pressures_too: false, wishes: [], margin: "0", tyre: "24 psi", limbs: false, bands: true, title: "Race",
+  race: [{ name: "One", course: "demo:heather-traverse", altitude: "300 m" }, { name: "Two", course: "demo:peat-hag-descent", altitude: "450 m" }], pressures_too: false, wishes: [], ...RIDE_AS_USUAL, title: "Race",
   ...Object.fromEntries(Object.entries(DAY).map(([name, [, given]]) => [name, given])),
 });
 const owner = () => store.forkAt("fork");
@@ -19,10 +20,7 @@ let known = [];
 
 new Rack(byId("rack"), "fork", "Fork or shock", { files: false });
 sayPeople();
-form.tie("margin", "margin");
-form.tie("tyre", "tyre");
-form.tie("limbs", "limbs");
-form.tie("with-bands", "bands");
+tieRide(form);
 form.tie("card-title-text", "title");
 form.tie("pressures-too", "pressures_too");
 wishFields(byId("wishes"), form.state.wishes, (wishes) => form.set({ wishes }));
@@ -69,7 +67,7 @@ function question() {
   const { race, pressures_too, wishes, margin, title, speed_spread, expected, coldest, warmest, fill_temperature, fill_altitude } = form.state;
   return {
     fork: store.asked(owner()), ...people(), race: race.map((stage) => ({ name: stage.name, course: known.find((course) => course.id === stage.course)?.choice ?? {}, altitude: stage.altitude })), pressures_too, wishes,
-    margin_percent: number(margin), tyre_pressure: form.state.tyre, limbs: form.state.limbs, bands: form.state.bands, speed_spread_percent: number(speed_spread), expected, coldest, warmest, fill_temperature, fill_altitude, title: title || "Race", units: units.chosenUnits(),
+    margin_percent: number(margin), ...rideAsked(form), bands: form.state.bands, speed_spread_percent: number(speed_spread), expected, coldest, warmest, fill_temperature, fill_altitude, title: title || "Race", units: units.chosenUnits(),
   };
 }
 

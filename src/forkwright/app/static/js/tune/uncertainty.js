@@ -1,6 +1,7 @@
 // The Uncertainty page: every answer with its band, which measure brings it, and a verdict on a second fork.
 import { BarChart } from "../bar-chart.js";
 import { Chart } from "../chart.js";
+import { DayFields, dayNow } from "../day.js";
 import { byId, element, shape } from "../dom.js";
 import { Rack } from "../rack.js";
 import * as store from "../store.js";
@@ -9,13 +10,13 @@ import { Asking, Form, people, sayPeople, table } from "./asking.js";
 
 const KIND = { m: "length", N: "force", Pa: "pressure", J: "energy", 1: "dimensionless" };
 const ITSELF = "itself";
-const form = new Form("uncertainty", { against: "", samples: "512", answer: "sag" });
+const form = new Form("uncertainty", { against: "", samples: "512", answer: "sag", load: "", side_load: "0 N", oil: "20 °C" });
 const owner = () => store.forkAt("fork");
 let found = null;
 
 new Rack(byId("rack"), "fork", "Fork or shock", { files: false });
 sayPeople();
-form.tie("samples", "samples");
+for (const id of ["samples", "load", "side_load", "oil"]) form.tie(id.replace("_", "-"), id);
 function fillAgainst() {
   byId("against").replaceChildren(element("option", { value: "" }, "nothing"), element("option", { value: ITSELF }, "itself as it was in its file"), ...store.rack().map((fork) => element("option", { value: fork.id }, fork.name)));
   byId("against").value = form.state.against === ITSELF || store.sheetOf(form.state.against) ? form.state.against : "";
@@ -28,7 +29,7 @@ const against = () => {
   if (form.state.against === ITSELF) return { ...store.asked(owner()), edits: {} };
   return form.state.against && store.sheetOf(form.state.against) ? store.asked(form.state.against) : null;
 };
-const question = () => ({ fork: store.asked(owner()), against: against(), ...people(), samples: Number(form.state.samples), units: units.chosenUnits() });
+const question = () => ({ fork: store.asked(owner()), against: against(), ...people(), samples: Number(form.state.samples), load: form.state.load, side_load: form.state.side_load, oil_temperature: form.state.oil, day: dayNow(), units: units.chosenUnits() });
 
 // Showing ------------------------------------------------------------------------------------------------------
 const shares = new BarChart(byId("chart-shares"), { title: "Share of the variance by measure", label: "Share", file: "variance-shares" });
@@ -85,5 +86,5 @@ byId("answer").addEventListener("change", () => {
   if (found) showShares();
 });
 units.onUnits(() => found && showBands());
-const asking = new Asking("uncertainty", "/api/uncertainty", question, show);
+const asking = new Asking("uncertainty", "/api/uncertainty", question, show, new DayFields(byId("day"), "uncertainty", () => {}));
 asking.resume().then((there) => there || asking.ask());
