@@ -206,3 +206,66 @@ def test_the_command_line_refuses_a_pump_that_is_none(cli: Cli, step: str, text:
     status, _, err = cli("match", DEMO / "dunlin-160.toml", DEMO / "plover-160.toml", f"{step}={text}")
     assert status == 2, err
     assert f"{step.strip('-').replace('-', ' ')}: out of range" in err
+
+
+SHOCK = {"fork": draft("linnet-65"), "bike": draft("bike")}
+
+
+@pytest.mark.parametrize(
+    ("unit", "question", "options"),
+    [
+        ("dunlin-160", {"load": "600 N", "side_load": "150 N"}, ("--load", "600 N", "--side-load", "150 N")),
+        ("plover-160", {"load": "0 N"}, ("--load", "0 N")),
+        ("linnet-65", {"load": "1900 N"}, ("--load", "1900 N")),
+        ("linnet-65", {"load": "1900 N", "bike": draft("bike")}, ("--load", "1900 N", "--bike")),
+        ("pipit-65", {"wheel_load": "700 N", "bike": draft("bike")}, ("--wheel-load", "700 N", "--bike")),
+    ],
+)
+def test_a_unit_rests_under_a_stated_load(
+    client: Any, cli: Cli, unit: str, question: dict[str, Any], options: tuple[str, ...]
+) -> None:
+    """Sag at the unit and at the wheel, and the curve with the side load's friction, are the commands'."""
+    found = asked(client, "/api/fork/sag", {"fork": draft(unit), "day": DAY} | question)
+    bike = (str(DEMO / "bike.toml"),) if options[-1] == "--bike" else ()
+    expected = told(cli, "sag", unit, options=(*options, *bike, *ON_THE_DAY))
+    assert found["sag"] | (found["wheel_sag"] or {}) == expected
+    side = ("--side-load", "150 N") if "side_load" in question else ()
+    assert (
+        found["spring"]["friction_N"] == told(cli, "spring", unit, options=(*side, *ON_THE_DAY))["friction_N"]
+    )
+
+
+def test_without_leverage_a_load_on_the_shaft_still_counts(client: Any) -> None:
+    """A bike without its leverage says nothing of the wheel, and nothing else is lost."""
+    bare = draft("bike") | {"edits": {"leverage": None}}
+    found = asked(client, "/api/fork/sag", SHOCK | {"bike": bare, "load": "1900 N"})
+    assert found["wheel_sag"] is None
+    assert found["sag"] == asked(client, "/api/fork/sag", SHOCK | {"load": "1900 N"})["sag"]
+
+
+@pytest.mark.parametrize(
+    ("question", "words"),
+    [
+        ({}, "give one load"),
+        ({"load": "5 N", "wheel_load": "9 N"}, "give one load"),
+        ({"load": "heavy"}, "load: "),
+        ({"wheel_load": "9 mm"}, "wheel load: "),
+        ({"wheel_load": "900 N", "bike": None}, "a load at the wheel needs the bike with its leverage"),
+        ({"wheel_load": "900 N", "fork": draft("dunlin-160")}, "shock"),
+        ({"load": "5 N", "side_load": "nan N"}, "side load: "),
+        ({"load": "5 N", **COLD[0]}, COLD[1]),
+    ],
+)
+def test_a_load_that_is_none_is_refused(client: Any, question: dict[str, Any], words: str) -> None:
+    """One load, as a force; at the wheel only where there is a leverage."""
+    reply = client.post("/api/fork/sag", json=SHOCK | question, headers=HEADERS)
+    assert reply.status_code == 422, reply.text
+    assert words in reply.json()["error"]
+
+
+@pytest.mark.parametrize("load", ["-300 N", "1e12 N", "-1e12 N"])
+@pytest.mark.parametrize("field", ["load", "wheel_load"])
+def test_a_load_beyond_the_unit_is_no_fault_of_ours(client: Any, field: str, load: str) -> None:
+    """Pulled, or pushed past its end, the unit rests at an end or the load is refused."""
+    reply = client.post("/api/fork/sag", json=SHOCK | {field: load}, headers=HEADERS)
+    assert reply.status_code in (200, 422), reply.text

@@ -116,3 +116,28 @@ def test_a_ride_is_ridden_again_at_half_the_step(visit: Visit) -> None:
     page.get_by_text("Tyre, rider and oil", exact=True).click()
     tick.uncheck()
     expect(words).not_to_contain_text("At half the step")
+
+
+def test_a_stated_load_is_laid_on_the_unit(visit: Visit) -> None:
+    """The fold tells where a fork rests, for a shock the wheel too; what was typed is kept."""
+    page = visit("/fork", viewport=PHONE)
+    settled(page)
+    page.get_by_text("Where it rests under a stated load", exact=True).click()
+    rests = page.locator("#load-readings")
+    expect(rests).to_contain_text("600 N")
+    assert_for_every_hand(page)
+    expect(page.get_by_label("Load at the rear wheel instead")).to_be_hidden()
+    before = rests.inner_text()
+    typed(page, "Force at the axle across it", "300 N")
+    expect(rests).not_to_have_text(before, use_inner_text=True)
+    typed(page, "Load along its axis", "heavy")
+    expect(page.locator("#stated-load [role=alert]")).to_contain_text("load")
+    typed(page, "Load along its axis", "500 N")
+    page.get_by_label("Fork or shock on the bench").select_option(label="Linnet 65")
+    expect(page.get_by_label("Force at the axle across it")).to_be_hidden()
+    typed(page, "Load at the rear wheel instead", "700 N")
+    expect(rests).to_contain_text("Load at the wheel")
+    page.reload()
+    page.get_by_text("Where it rests under a stated load", exact=True).click()
+    expect(rests).to_contain_text("700 N")
+    expect(page.get_by_label("Load along its axis")).to_have_value("500 N")

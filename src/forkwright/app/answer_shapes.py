@@ -123,6 +123,14 @@ class WheelSagAnswer(Shape):
     warnings: list[str]
 
 
+class StatedLoadAnswer(Shape):
+    """Where a unit rests under a stated load, and its spring with the friction that a side load brings."""
+
+    sag: SagAnswer
+    wheel_sag: WheelSagAnswer | None
+    spring: SpringAnswer
+
+
 class CoilAnswer(Shape):
     """What a coil and its wire tell, as far as it could be worked out."""
 

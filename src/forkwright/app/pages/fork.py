@@ -14,7 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from forkwright.app.acts import changes_nothing
 from forkwright.app.adjusters import adjusters_of
 from forkwright.app.answer_shapes import ForkAnswer, ForkBandAnswer
-from forkwright.app.api import hose_chassis_api, leverage_api
+from forkwright.app.api import hose_chassis_api, leverage_api, stated_load_api
 from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.drawings import View, drawing_answer
 from forkwright.app.navigation import Page
@@ -36,6 +36,7 @@ Exponent = Annotated[float, Field(ge=1.0, le=1.67, allow_inf_nan=False)]
 FEW_DRAWS = 2000
 router.include_router(leverage_api.router)
 router.include_router(hose_chassis_api.router)
+router.include_router(stated_load_api.router)
 
 
 class ForkQuestion(BaseModel):

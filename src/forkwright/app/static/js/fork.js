@@ -7,6 +7,7 @@ import { DayFields, dayNow } from "./day.js";
 import { Drawing } from "./drawing.js";
 import { LeverageEditor } from "./leverage-editor.js";
 import { Latest } from "./link.js";
+import { LoadFold } from "./load-fold.js";
 import { pageData } from "./page-data.js";
 import { PartsForm } from "./parts-form.js";
 import { ChassisFold, PumpFold } from "./pump-and-chassis.js";
@@ -43,7 +44,7 @@ function ask() {
 }
 
 const unit = () => ({ fork: store.asked(owner()), day: dayNow() });
-const folds = [new PumpFold(unit), new ChassisFold(unit)];
+const folds = [new LoadFold(() => ({ ...unit(), bike: store.asked("bike") }), () => store.kindOf(store.sheetOf(owner()))), new PumpFold(unit), new ChassisFold(unit)];
 
 function askAll() {
   ask();
@@ -156,6 +157,7 @@ store.onDraft((cause, paths) => {
 });
 units.onUnits(() => {
   ask();
+  folds[0].refresh();
   if (answer) showReadings();
 });
 askAll();
