@@ -47,12 +47,16 @@ def assert_for_every_hand(page: Page) -> None:
 @pytest.mark.parametrize(
     ("path", "fold", "fields"),
     [
-        ("/match", None, {"pump_step": ("Smallest step of the pump", "2 psi")}),
+        pytest.param(
+            "/match", None, {"pump_step": ("Smallest step of the pump", "2 psi")}, marks=pytest.mark.slow
+        ),
         ("/recommend", "More about the ride", {
             "tyre_stiffness": ("Tyre stiffness, measured", "110 N/mm"),
             "secondary_step": ("Smallest step at the secondary valve", "1 psi"),
         }),
-        ("/uncertainty", None, {"load": ("Load along the axis", "600 N")}),
+        pytest.param(
+            "/uncertainty", None, {"load": ("Load along the axis", "600 N")}, marks=pytest.mark.slow
+        ),
     ],
 )  # fmt: skip
 def test_the_day_and_the_options_are_sent_and_kept(
@@ -85,6 +89,7 @@ def test_the_day_and_the_options_are_sent_and_kept(
     expect(page.locator("#tune-fault")).to_contain_text("altitude")
 
 
+@pytest.mark.slow
 def test_both_ends_follow_the_day(visit: Visit) -> None:
     """On a cold day the figures of the Balance page change at once; a wrong one is named at its field."""
     page = visit("/balance", viewport=PHONE)
@@ -101,6 +106,7 @@ def test_both_ends_follow_the_day(visit: Visit) -> None:
     expect(page.locator("#figures")).to_have_text(before, use_inner_text=True)
 
 
+@pytest.mark.slow
 def test_a_ride_is_ridden_again_at_half_the_step(visit: Visit) -> None:
     """A tick tells the largest change among the words; it is kept, and off takes the words away."""
     page = visit("/ride", viewport=PHONE)
@@ -118,6 +124,7 @@ def test_a_ride_is_ridden_again_at_half_the_step(visit: Visit) -> None:
     expect(words).not_to_contain_text("At half the step")
 
 
+@pytest.mark.slow
 def test_a_stated_load_is_laid_on_the_unit(visit: Visit) -> None:
     """The fold tells where a fork rests, for a shock the wheel too; what was typed is kept."""
     page = visit("/fork", viewport=PHONE)
