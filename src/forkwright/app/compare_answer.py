@@ -8,6 +8,8 @@ from forkwright.app.adjusters import adjusters_of
 from forkwright.app.jobs import Tell
 from forkwright.app.rear.wheel import stands, wheel_answer
 from forkwright.app.setting_edits import edits_to
+from forkwright.app.tuning.questions import PumpSteps
+from forkwright.app.wire import download
 from forkwright.bench.conditions import Conditions
 from forkwright.bench.damping import damping_curve
 from forkwright.bench.spring import spring_curve
@@ -15,10 +17,10 @@ from forkwright.bench.standing import standing_load
 from forkwright.hardware import Bike, Rider, Unit
 from forkwright.sheets.compare_words import nearest_sentences, setting_words, summary_sentences
 from forkwright.tune.alike import check_alike
-from forkwright.tune.compare import compare
+from forkwright.tune.compare import Comparison, compare
 from forkwright.tune.compare_answer import compare_answer
 from forkwright.tune.compare_damper import DRAWS as DAMPER_DRAWS
-from forkwright.tune.nearest_spring import PUMP_STEP
+from forkwright.tune.compare_wheel import wheel_sags
 from forkwright.units import UnitChoice
 
 _WHEEL_CURVES = ("wheel_travel_m", "wheel_force_N", "wheel_rate_N_m")
@@ -48,6 +50,7 @@ def whole_answer(
     bike: Bike,
     units: UnitChoice,
     day: Conditions,
+    steps: PumpSteps,
     draws: int,
     tell: Tell = lambda _share, _words: None,
 ) -> dict[str, Any]:
@@ -61,24 +64,14 @@ def whole_answer(
         Of the sentences and of what to change.
     day : Conditions
         Gas and air, now and when the chambers were filled.
+    steps : PumpSteps
+        The smallest steps of the pump.
     draws : int
         Units drawn from the tolerances.
     tell : callable, optional
         Told the share done and in words what is done; it may raise to cancel.
     """
-    check_alike(a, b, "compared")
-    load = standing_load(a, rider, bike, day)
-    found = compare(
-        a,
-        b,
-        load.axial,
-        load_b=standing_load(b, rider, bike, day).axial,
-        side_load=load.side,
-        conditions=day,
-        pump_step=bike.pump_step.si if bike.pump_step is not None else PUMP_STEP,
-        draws=draws,
-        progress=lambda share: tell(share, "tolerance draws and settings"),
-    )
+    found = _compared(a, b, rider, bike, day, steps, draws, tell)
     nearest = found.nearest.setting if found.nearest is not None else None
     return compare_answer(found) | {
         "draws": draws,
@@ -91,3 +84,46 @@ def whole_answer(
         "nearest_edits": edits_to(nearest, found.b.setting, units),
         "equal_sag_edits": edits_to(found.equal_sag, found.b.setting, units),
     }
+
+
+def report_answer(
+    a: Unit,
+    b: Unit,
+    rider: Rider,
+    bike: Bike,
+    units: UnitChoice,
+    day: Conditions,
+    steps: PumpSteps,
+    draws: int,
+    tell: Tell,
+) -> dict[str, str]:
+    """Return the report of `forkwright compare --report` as a file; what is asked is as in `whole_answer`."""
+    from forkwright.sheets.compare_report import ReportWishes, compare_report
+    from forkwright.sheets.html_report import write_html
+
+    found = _compared(
+        a, b, rider, bike, day, steps, draws, lambda share, words: tell(0.95 * share, words)
+    )  # fmt: skip
+    tell(0.95, "laying out the report")
+    wishes = ReportWishes(rider.name, day, units, wheel_sags(found, rider, bike, day))
+    written = write_html(compare_report(found, wishes))
+    return download("compare.html", "text/html", written.encode("utf-8"))
+
+
+def _compared(
+    a: Unit, b: Unit, rider: Rider, bike: Bike, day: Conditions, steps: PumpSteps, draws: int, tell: Tell
+) -> Comparison:
+    check_alike(a, b, "compared")
+    load = standing_load(a, rider, bike, day)
+    return compare(
+        a,
+        b,
+        load.axial,
+        load_b=standing_load(b, rider, bike, day).axial,
+        side_load=load.side,
+        conditions=day,
+        pump_step=steps.main,
+        secondary_step=steps.secondary,
+        draws=draws,
+        progress=lambda share: tell(share, "tolerance draws and settings"),
+    )

@@ -135,14 +135,9 @@ def wheel_sags(
     found: Comparison, rider: str, bike: str | None, conditions: Conditions
 ) -> tuple[WheelSag, ...]:
     """Return the sag of two shocks at the wheel; nothing for forks."""
-    from forkwright.bench.loads import rear_wheel_load
-    from forkwright.bench.rear_sag import wheel_sag
+    from forkwright.tune.compare_wheel import wheel_sags as at_the_wheel
 
-    if found.a.unit.kind != "shock":
-        return ()
-    what = bike_from(bike)[0]
-    load = float(rear_wheel_load(rider_from(rider), what))
-    return tuple(wheel_sag(side.unit, what, load, side.setting, conditions) for side in (found.a, found.b))
+    return at_the_wheel(found, rider_from(rider), bike_from(bike)[0], conditions)
 
 
 def write_report(

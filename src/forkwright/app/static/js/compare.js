@@ -2,11 +2,12 @@
 import { Adjusters } from "./adjusters.js";
 import { Chart } from "./chart.js";
 import { DayFields, dayNow } from "./day.js";
-import { byId, element, listWords, write } from "./dom.js";
+import { byId, element, fileName, listWords, offerFile, write } from "./dom.js";
 import { JobBar } from "./job-watch.js";
 import { Latest } from "./link.js";
 import { Rack } from "./rack.js";
 import * as store from "./store.js";
+import { TextFields } from "./text-fields.js";
 import * as units from "./units.js";
 
 const TRAVEL = { kind: "length", label: "Travel" };
@@ -27,12 +28,24 @@ const wheel = new Chart(byId("chart-wheel"), { title: "Force at the wheel", x: {
 const damping = new Chart(byId("chart-damping"), { title: "Damping force", x: { kind: "speed", label: "Shaft speed" }, y: FORCE, file: "compare-damping" });
 
 const day = new DayFields(byId("day"), "compare", ask);
+const PUMP = [{ name: "pump step", label: "Smallest step of the pump", usual: "", empty: "the bike's" },
+  { name: "secondary step", label: "Smallest step at the secondary valve", usual: "", empty: "0.5 psi" }];
+const pumpKept = () => store.view("compare-pump", {});
+const pump = new TextFields(byId("pump"), "compare", PUMP, {
+  read: (name) => pumpKept()[name],
+  typed: (name, text) => {
+    store.setView("compare-pump", { ...pumpKept(), [name]: text });
+    ask();
+  },
+});
 
 // Asking -------------------------------------------------------------------------------------------------------
-const question = () => ({ a: store.asked(owners.a()), b: store.asked(owners.b()), rider: store.asked("rider"), bike: store.asked("bike"), units: units.chosenUnits(), day: dayNow() });
+const question = () => ({ a: store.asked(owners.a()), b: store.asked(owners.b()), rider: store.asked("rider"), bike: store.asked("bike"), units: units.chosenUnits(), day: dayNow(),
+  pump_step: pump.text("pump step"), secondary_step: pump.text("secondary step") });
 const benches = Object.fromEntries(["a", "b"].map((side) => [side, new Latest("/api/compare/side", (found, of) => showSide(side, found, of), refused, { ahead: 2 })]));
 const asked = { a: "", b: "" };
 const words = new JobBar(byId("job"), "compare", { found: showWhole, failed: refused, kept: () => null });
+const report = new JobBar(byId("report-job"), "compare-report", { found: offerReport, failed: refused, changed: (on) => { byId("report").disabled = on; }, kept: () => null });
 let resting = null;
 
 // A side is read again only when something of its own has changed.
@@ -69,6 +82,7 @@ function showSide(side, found, of) {
 
 function showWhole(found, of) {
   whole = { ...found, of: JSON.stringify(of) };
+  pump.tell(null);
   if (!current()) return;
   write(byId("working"), "As forkwright compare tells it.");
   byId("sentences").replaceChildren(...found.sentences.map((sentence) => element("li", {}, sentence)));
@@ -77,6 +91,11 @@ function showWhole(found, of) {
   showFigures(found);
   listWords(byId("compare-warnings"), found.warnings);
   if (sides.a && sides.b) drawCurves();
+}
+
+function offerReport({ name: called, base64, type }) {
+  const both = sides.a && sides.b ? fileName(`${sides.a.name} and ${sides.b.name}`, "") : "";
+  offerFile([both, called].filter(Boolean).join("-"), Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0)), type);
 }
 
 function offer(id, edits) {
@@ -90,6 +109,7 @@ function refused(error) {
   fault.textContent = error.message;
   fault.hidden = false;
   day.tell(error);
+  pump.tell(error);
   write(byId("working"), "");
 }
 
@@ -171,6 +191,7 @@ function stepText(side, what) {
 }
 
 // What sets it off ---------------------------------------------------------------------------------------------
+byId("report").onclick = () => report.ask("/api/compare/report", question());
 let shown = `${owners.a()} ${owners.b()}`;
 store.onDraft((cause) => {
   const now = `${owners.a()} ${owners.b()}`;
