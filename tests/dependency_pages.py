@@ -71,9 +71,14 @@ def lock_rows() -> list[tuple[str, str, str]]:
 def _package(name: str, version: str, marker: str, running: set[str]) -> Package:
     said = importlib.metadata.metadata(name)
     return Package(
-        name, version, marker, _licence(said), said.get("Summary") or "", tuple(sorted(_needs(name))),
+        name, version, marker, _licence(said), _summary(said), tuple(sorted(_needs(name))),
         "running" if name in running else "building",
     )  # fmt: skip
+
+
+def _summary(said: importlib.metadata.PackageMetadata) -> str:
+    """What the package says it is, without the host that its classifiers or sources lie on."""
+    return re.sub(r" \([\w-]+\.[\w.-]+\)", "", said.get("Summary") or "")
 
 
 def _licence(said: importlib.metadata.PackageMetadata) -> str:

@@ -58,4 +58,5 @@ def test_no_address_is_recorded() -> None:
     for path in (PAGE, BILL):
         text = path.read_text("utf-8")
         assert "://" not in text
+        assert not re.search(r"\b[a-z]+\.(org|com)\b", text)
         assert "index" not in text.replace("indexed", "")
