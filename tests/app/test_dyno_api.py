@@ -13,8 +13,10 @@ from click.testing import CliRunner
 from forkwright.app.damper_shapes import ClicksAnswer, OpeningsAnswer, SpeedsAnswer
 from forkwright.app.dynamometer import MOST_STEPS
 from forkwright.app.dyno_shapes import DynoAnswer
+from forkwright.bench.dyno import check_length, sine_cycles
 from forkwright.commands.damper import command as damper_command
 from forkwright.commands.dyno import command as dyno_command
+from forkwright.hardware import load_unit
 from forkwright.units import InputError
 
 DEMO = Path(__file__).parents[2] / "src" / "forkwright" / "demo"
@@ -125,6 +127,53 @@ def test_a_run_too_long_for_a_page_is_refused(client: Any) -> None:
         assert refused.status_code == 422
         assert refused.json()["key"] == key
         assert f"{MOST_STEPS:,} time steps" in refused.json()["allowed"]
+
+
+def test_a_run_too_long_for_any_is_refused_by_the_command_too() -> None:
+    """Key, value and what is allowed are named, and what is allowed is taken; the page sends nobody on."""
+    for options, key, value, allowed in (
+        (
+            ("--frequency", "50 Hz", "--amplitude", "5 mm", "--duration", "3600 s"),
+            "duration",
+            "3600 s",
+            "160 s",
+        ),
+        (("--test", "step", "--hold", "60 s", "--cycles", "900"), "cycles", "900", "33"),
+        (
+            ("--test", "step", "--stroke", "0.1 mm", "--speed", "12 m/s", "--hold", "60 s"),
+            "cycles",
+            "2",
+            "rest",
+        ),
+    ):
+        with pytest.raises(InputError) as fault:
+            told(dyno_command, *options)
+        assert (fault.value.key, fault.value.value) == (key, value)
+        assert f"{allowed} here, for 20,000,000 time steps" in str(fault.value.allowed)
+    check_length("duration", 160.0, "s", 8000 * sine_cycles(load_unit(DUNLIN), 5e-3, 50.0, 160.0)[1])
+
+
+def test_a_page_sends_no_run_to_a_command_that_refuses_it(client: Any) -> None:
+    """Where the command line takes the run, it is named; where it does not, it is not."""
+    for duration, named in (("100 s", True), ("3600 s", False)):
+        asked = {"frequency": "50 Hz", "amplitude": "5 mm", "duration": duration}
+        error = client.post("/api/damper/dyno", json={"fork": FORK, **asked}).json()["error"]
+        assert error.startswith("duration: too long a run for a page")
+        assert ("the command line takes it" in error) == named
+        assert "up to 16 s here" in error
+
+
+@pytest.mark.parametrize("oil", ["900 °C", "-80 °C"])
+def test_oil_that_no_damper_holds_is_refused_alike(client: Any, oil: str) -> None:
+    """`damper`, `dyno` and the pages of both refuse it in the same words."""
+    words = f"oil temperature: out of range; got '{oil}'; allowed: -70 to 200 °C"
+    for command in (damper_command, dyno_command):
+        with pytest.raises(InputError) as fault:
+            told(command, "--oil-temp", oil)
+        assert str(fault.value) == words
+    for path in ("/api/damper", "/api/damper/dyno"):
+        refused = client.post(path, json={"fork": FORK, "oil_temperature": oil})
+        assert (refused.status_code, refused.json()["error"]) == (422, words)
 
 
 def test_a_place_is_the_command_lines(client: Any) -> None:

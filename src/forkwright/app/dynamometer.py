@@ -8,7 +8,9 @@ from typing import Any
 from forkwright.app.damper_questions import DynoQuestion
 from forkwright.app.question import ambient_pressure, oil_temperature
 from forkwright.app.wire import plain
-from forkwright.bench.dyno import sine_cycles, sine_test, step_strokes, step_test
+from forkwright.bench.damper_setup import check_oil_temperature
+from forkwright.bench.dyno import MOST_STEPS as MOST_OF_ALL
+from forkwright.bench.dyno import check_length, sine_cycles, sine_test, step_strokes, step_test
 from forkwright.bench.dyno_answer import cycle_answer, totals
 from forkwright.bench.dyno_result import DynoRun
 from forkwright.hardware import Unit
@@ -71,12 +73,13 @@ def _read(unit: Unit, asked: DynoQuestion) -> Run:
         "ambient_temperature": read_quantity(asked.air_temperature, "temperature", "air temperature"),
         "ambient_pressure": ambient_pressure(asked.altitude),
     }
+    check_oil_temperature(around["oil_temperature"])
     if asked.test == "sine":
         cycles, per_cycle = sine_cycles(unit, **amounts, centre=centre)
-        _check_length(cycles * per_cycle, "duration", asked.duration)
+        _check_length("duration", amounts["duration"], "s", cycles * per_cycle)
         return lambda told: sine_test(unit, **amounts, centre=centre, **around, progress=told)
     stroke, rest = step_strokes(unit, **amounts, cycles=asked.cycles, centre=centre)
-    _check_length(2 * asked.cycles * (stroke + rest), "cycles", str(asked.cycles))
+    _check_length("cycles", asked.cycles, "", 2 * asked.cycles * (stroke + rest))
     return lambda told: step_test(
         unit, **amounts, cycles=asked.cycles, centre=centre, **around, progress=told
     )
@@ -90,9 +93,6 @@ def _refuse_of_other_test(asked: DynoQuestion) -> None:
             raise InputError(f"has no meaning in a {asked.test} test, only in a {other} test", key=name)
 
 
-def _check_length(steps: int, key: str, value: str) -> None:
-    if steps > MOST_STEPS:
-        allowed = f"a run of {MOST_STEPS:,} time steps, of which this one takes {steps:,}"
-        raise InputError(
-            "too long a run for a page; the command line takes it", key=key, value=value, allowed=allowed
-        )
+def _check_length(key: str, value: float, unit: str, steps: int) -> None:
+    elsewhere = "; the command line takes it" if steps <= MOST_OF_ALL else ""
+    check_length(key, value, unit, steps, MOST_STEPS, f"too long a run for a page{elsewhere}")

@@ -57,10 +57,7 @@ def built_model(
     """
     damper = damper_of(unit)
     check_setting(unit, setting)
-    if not 203.15 <= oil_temperature <= 473.15:
-        raise InputError(
-            "oil temperature out of range", value=f"{oil_temperature - 273.15:g} °C", allowed="-70 to 200 °C"
-        )
+    check_oil_temperature(oil_temperature)
     displaced = np.pi / 4 * damper.shaft.si**2 * position
     return model_of(
         damper,
@@ -71,6 +68,30 @@ def built_model(
         stiffening=stiffening,
         fineness=fineness,
     )
+
+
+def check_oil_temperature(temperature: float) -> None:
+    """Refuse an oil temperature (K) at which no damper is run, on the bench or on the dynamometer.
+
+    Parameters
+    ----------
+    temperature : float
+        K.
+
+    Raises
+    ------
+    InputError
+        Out of range.
+
+    Notes
+    -----
+    Source: none; the range is an own choice, far beyond what seals stand.
+    """
+    if not 203.15 <= temperature <= 473.15:
+        raise InputError(
+            "out of range", key="oil temperature", value=f"{temperature - 273.15:g} °C",
+            allowed="-70 to 200 °C",
+        )  # fmt: skip
 
 
 def damper_of(unit: Unit) -> Damper:

@@ -81,7 +81,7 @@ def sine_test(
     """
     middle = _middle(unit, centre)
     cycles, per_cycle = sine_cycles(unit, amplitude, frequency, duration, centre)
-    _check_steps("duration", cycles * per_cycle)
+    check_length("duration", duration, "s", cycles * per_cycle)
     step = 1.0 / (frequency * per_cycle)
     phase = 2.0 * math.pi * np.arange(1, cycles * per_cycle + 1) / per_cycle
     travel = middle - amplitude * np.cos(phase)
@@ -135,7 +135,7 @@ def step_test(
     """
     middle = _middle(unit, centre)
     moving, resting = step_strokes(unit, stroke, speed, hold, cycles, centre)
-    _check_steps("cycles", 2 * (moving + resting) * cycles)
+    check_length("cycles", cycles, "", 2 * (moving + resting) * cycles)
     step = stroke / speed / moving
     still = np.zeros(resting)
     one = np.concatenate((np.full(moving, speed), still, np.full(moving, -speed), still))
@@ -204,6 +204,43 @@ def step_strokes(
     return moving, resting
 
 
+def check_length(
+    key: str, value: float, unit: str, steps: int, most: int = MOST_STEPS, words: str = "too long a run"
+) -> None:
+    """Refuse a run of more time steps than memory is meant for, and tell how long it may be.
+
+    Parameters
+    ----------
+    key : str
+        What makes the run long: "duration" or "cycles".
+    value : float
+        As asked, in `unit`.
+    unit : str
+        "s", or nothing for a number of cycles.
+    steps : int
+        Time steps that this takes.
+    most : int
+        Time steps at most.
+    words : str
+        What is wrong.
+
+    Raises
+    ------
+    InputError
+        Naming key, value and what is allowed.
+
+    Notes
+    -----
+    Source: none; the length is an own choice.
+    """
+    if steps <= most:
+        return
+    longest = math.floor(value * most / steps)
+    upto = f"up to {longest} {unit}".strip() if longest >= 1 else "a faster stroke or a shorter rest"
+    allowed = f"{upto} here, for {most:,} time steps; this run takes {steps:,}"
+    raise InputError(words, key=key, value=f"{value:g} {unit}".strip(), allowed=allowed)
+
+
 def _middle(unit: Unit, centre: float | None) -> float:
     return 0.5 * float(unit.travel.si) if centre is None else centre
 
@@ -228,14 +265,6 @@ def _check_stroke(unit: Unit, centre: float, half: float) -> None:
     if not half * (1 - 1e-9) <= centre <= unit.travel.si - half * (1 - 1e-9):
         allowed = f"{half:g} to {unit.travel.si - half:g} m"
         raise InputError("the stroke leaves the travel", key="centre", value=f"{centre:g} m", allowed=allowed)
-
-
-def _check_steps(key: str, count: int) -> None:
-    if count > MOST_STEPS:
-        raise InputError(
-            "the run is too long for its time step", key=key, value=f"{count:,} time steps",
-            allowed=f"up to {MOST_STEPS:,} time steps",
-        )  # fmt: skip
 
 
 def _check(name: str, value: float, low: float, high: float, unit: str) -> None:

@@ -10,7 +10,7 @@ import numpy as np
 
 from forkwright.bench.damper_model import DamperModel, model_of
 from forkwright.bench.damper_oil import oil_state
-from forkwright.bench.damper_setup import damper_of
+from forkwright.bench.damper_setup import check_oil_temperature, damper_of
 from forkwright.bench.dyno_parts import SOFT, Geometry, OilParts, ReservoirParts
 from forkwright.bench.dyno_result import DynoRun, loop_of
 from forkwright.bench.dyno_tables import (
@@ -118,6 +118,7 @@ def run_motion(
     setting = unit.setting if setting is None else setting
     damper = damper_of(unit)
     check_setting(unit, setting)
+    check_oil_temperature(around.oil_temperature)
     geometry, assumed = geometry_of(damper, float(unit.travel.si))
     rig = _Rig(damper, geometry, oil_parts(damper), reservoir_parts(damper, around.pressure))
     heat, state = _Heat(damper, geometry, around), rig.at_rest(motion.start)
