@@ -179,6 +179,12 @@ RACE = ONE | {"race": [{"name": "One", "course": COURSE}]}
         ("/api/recommend", SEARCH, COLD),
         ("/api/recommend", SEARCH, ({"tyre_stiffness": "0 N/mm"}, "stiffnesses must be above zero")),
         ("/api/recommend", SEARCH, ({"oil_temperature": "warm"}, "oil temperature: ")),
+        (
+            "/api/recommend",
+            SEARCH,
+            ({"oil_temperature": "300 °C"}, "oil temperature: out of range; got '300 °C'"),
+        ),
+        ("/api/uncertainty", ONE, ({"oil_temperature": "-99 °C"}, "oil temperature: out of range")),
         ("/api/stages", RACE, PUMP),
         ("/api/stages", RACE, ({"tyre_stiffness": "9 psi"}, "tyre stiffness: ")),
         ("/api/uncertainty", ONE, COLD),

@@ -46,8 +46,12 @@ def chosen_units(units: Mapping[str, str]) -> UnitChoice:
 
 
 def oil_temperature(text: str) -> float:
-    """Return an oil temperature in K from what was typed."""
-    return read_quantity(text, "temperature", "oil temperature")
+    """Return an oil temperature in K from what was typed; `InputError` for none, or one out of range."""
+    from forkwright.bench.damper_setup import check_oil_temperature
+
+    kelvin = read_quantity(text, "temperature", "oil temperature")
+    check_oil_temperature(kelvin)
+    return kelvin
 
 
 def ambient_pressure(altitude: str) -> float:

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Annotated, Literal, NamedTuple
 from pydantic import BaseModel, ConfigDict, Field
 
 from forkwright.app.drafts import Draft
-from forkwright.app.question import Day
+from forkwright.app.question import Day, Text
 from forkwright.app.tuning.courses import CourseChoice
-from forkwright.app.tuning.ride_fields import RideFields, Text, read_if_given
+from forkwright.app.tuning.ride_fields import RideFields, read_if_given
 from forkwright.units.typed_in import read_quantity
 
 if TYPE_CHECKING:

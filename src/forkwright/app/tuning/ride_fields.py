@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict
 
+from forkwright.app.question import Text, oil_temperature
 from forkwright.units import InputError
 from forkwright.units.typed_in import read_quantity
 
@@ -13,8 +14,6 @@ if TYPE_CHECKING:
     from forkwright.ride.options import RideOptions
 
 _LEAST_TYRE, _MOST_TYRE = 2.0e4, 1.0e6  # Pa, gauge
-
-Text = Annotated[str, Field(max_length=40)]
 
 
 class RideFields(BaseModel):
@@ -49,7 +48,7 @@ def ride_options(asked: RideFields) -> RideOptions:
         limbs=Limbs() if asked.limbs else None,
         oil_chambers=asked.oil_chambers,
         stiffening=asked.stiffening,
-        oil_temperature=read_if_given(asked.oil_temperature, "temperature", "oil temperature"),
+        oil_temperature=oil_temperature(asked.oil_temperature) if asked.oil_temperature.strip() else None,
     )
 
 
