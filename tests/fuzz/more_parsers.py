@@ -17,7 +17,6 @@ import numpy as np
 from tests.trial_samples import PAIRED_TEXT
 
 from forkwright.commands.log import _sections
-from forkwright.commands.revalve import _target
 from forkwright.commands.ride_options import _pairs, damping_from
 from forkwright.commands.shims import _pressures
 from forkwright.commands.tune_options import share_from
@@ -28,6 +27,7 @@ from forkwright.shop.restore import restore
 from forkwright.trial import Trial
 from forkwright.trial.records import Record
 from forkwright.trial.request import request_from_text
+from forkwright.tune.revalve_targets import read_target
 from forkwright.units.typed_in import read_speeds
 
 Target = Callable[[bytes], None]
@@ -125,7 +125,7 @@ def pressures(data: bytes) -> None:
 
 def wanted_force(data: bytes) -> None:
     """A wanted force at a speed."""
-    found = _target(text_of(data), 1.0)
+    found = read_target(text_of(data), "base_valve", "--target")
     assert np.isfinite([found.speed, found.force]).all()
 
 

@@ -214,7 +214,7 @@ def check_length(
     key : str
         What makes the run long: "duration" or "cycles".
     value : float
-        As asked, in `unit`.
+        As asked, in `unit` (s, or dimensionless for cycles).
     unit : str
         "s", or nothing for a number of cycles.
     steps : int

@@ -10,7 +10,6 @@ from forkwright.commands.options import click_options, clicked
 
 if TYPE_CHECKING:
     from forkwright.tune.revalve import RevalveAnswer
-    from forkwright.tune.valve_bench import Target
 
 
 @click.command()
@@ -55,6 +54,7 @@ def command(
     from forkwright.hardware.drawer import load_drawer
     from forkwright.tune.revalve import revalve
     from forkwright.tune.revalve_answer import revalve_answer
+    from forkwright.tune.revalve_targets import read_target
     from forkwright.units.typed_in import read_quantity
 
     _in_range("--most-discs", most_discs, 1, 40)
@@ -62,12 +62,11 @@ def command(
     _in_range("--keep", keep, 1, 50)
     unit, shims = load_unit(file), load_drawer(drawer)
     setting = clicked(unit, low_speed=low_speed, high_speed=high_speed, rebound=rebound)
-    sign = -1.0 if valve == "rebound" else 1.0
     with click.progressbar(length=1000, label="Solving stacks", file=sys.stderr) as bar:
         answer = revalve(
             unit,
             f"{valve}_valve",
-            tuple(_target(text, sign) for text in targets),
+            tuple(read_target(text, f"{valve}_valve", "--target") for text in targets),
             shims,
             setting,
             oil_temperature=read_quantity(oil_temp, "temperature", "--oil-temp"),
@@ -88,22 +87,6 @@ def _in_range(option: str, value: int, low: int, high: int) -> None:
 
     if not low <= value <= high:
         raise InputError("out of range", key=option, value=str(value), allowed=f"{low} to {high}")
-
-
-def _target(text: str, sign: float) -> Target:
-    from forkwright.tune.valve_bench import Target
-    from forkwright.units import InputError
-    from forkwright.units.typed_in import read_quantity, read_speeds
-
-    parts = text.split(":")
-    if len(parts) != 2:
-        raise InputError("expected a speed and a force such as '0.5 m/s: 180 N'", key="--target", value=text)
-    wanted = read_speeds(parts[0], "--target")
-    if len(wanted) != 1:
-        raise InputError("one speed for each target", key="--target", value=text)
-    speed = wanted[0]
-    force = read_quantity(parts[1].strip(), "force", "--target")
-    return Target(sign * abs(speed), sign * abs(force)) if sign < 0.0 else Target(speed, force)
 
 
 def _print_tables(name: str, valve: str, answer: RevalveAnswer) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from forkwright.bench.damper_model import DamperModel, adjuster_parts, model_of
+from forkwright.bench.damper_setup import check_oil_temperature
 from forkwright.bench.stack_maps import COARSE, StackUse, lift_map, peak_stress
 from forkwright.hardware import Setting, Unit, check_setting
 from forkwright.hardware.discs import Disc
@@ -70,6 +71,7 @@ class ValveBench:
         if valve not in VALVES:
             raise InputError("no such valve", key="valve", value=valve, allowed=", ".join(VALVES))
         check_setting(unit, setting)
+        check_oil_temperature(oil_temperature)
         self.table: Valve = getattr(unit.damper, valve)
         if not self.table.shims:
             raise InputError("this valve has no shim stack", key=f"damper.{valve}")

@@ -12,7 +12,7 @@ from fastapi.responses import HTMLResponse
 
 from forkwright.app.acts import changes_nothing
 from forkwright.app.adjusters import adjusters_of
-from forkwright.app.api import dyno_api
+from forkwright.app.api import dyno_api, revalve_api
 from forkwright.app.damper_questions import (
     CurveQuestion,
     DamperBandQuestion,
@@ -46,6 +46,7 @@ PAGE = Page("/damper", "Damper", 20, "Adjusters, shim stacks, force over speed, 
 router = APIRouter()
 
 router.include_router(dyno_api.router)
+router.include_router(revalve_api.router)
 
 
 @router.get("/damper", response_class=HTMLResponse, include_in_schema=False)

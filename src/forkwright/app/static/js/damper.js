@@ -12,6 +12,7 @@ import { Latest } from "./link.js";
 import { MapChart } from "./map-chart.js";
 import { pageData } from "./page-data.js";
 import { Rack } from "./rack.js";
+import { Revalve } from "./revalve.js";
 import { StackBuilder } from "./stack-builder.js";
 import * as store from "./store.js";
 import { TextFields } from "./text-fields.js";
@@ -58,6 +59,8 @@ const atWheel = () => ({ bike: store.asked("bike"), wheel_share: wheel.share });
 const folds = [new SpeedTable(() => ({ ...question(), ...atWheel() })), new ClickTable(question, ADJUSTERS), new StackOpenings(still)];
 const dynamometer = new Dynamometer(() => ({ fork: store.asked(owner()), ...place() }));
 
+const revalve = new Revalve(() => ({ fork: store.asked(owner()), ...place() }), owner);
+
 const askSpeed = () => speedBench.ask(speedQuestion());
 const askMap = () => byId("map-of").value && mapBench.ask({ ...question(), adjuster: byId("map-of").value });
 let resting = null;
@@ -65,6 +68,7 @@ function askAtRest() {
   askMap();
   folds.forEach((fold) => fold.changed());
   dynamometer.age();
+  revalve.age();
 }
 function ask(parts = true) {
   bench.ask(benchQuestion());
