@@ -22,7 +22,7 @@ export class BarChart extends WholeChart {
       layout: sheetLayout({ barmode: "group", bargap: 0.3, margin: { l: 20, r: 14, t: 8, b: 46 }, xaxis: axisLook(this.label, { ticks: "" }), yaxis: axisLook("", { ticks: "", autorange: "reversed", automargin: true }) }),
       legend: bars.length > 1 ? bars.map((bar, place) => [barSample(place), bar.name]) : [],
       words: `${this.label} of ${names.join(", ")}`,
-      columns: () => [{ head: "", values: names }, ...bars.flatMap((bar) => this.#columns(bar))],
+      columns: () => [{ head: "Name", values: names }, ...bars.flatMap((bar) => this.#columns(bar))],
     };
   }
 
