@@ -71,6 +71,16 @@ def test_a_comparison_that_cannot_be_is_refused_before_the_wait(
     assert words in reply.json()["error"]
 
 
+@pytest.mark.parametrize("step", ["--pump-step", "--secondary-step"])
+@pytest.mark.parametrize("text", ["0 psi", "-1 psi", "500 psi"])
+def test_the_command_refuses_a_pump_that_is_none(cli: Cli, step: str, text: str) -> None:
+    """A step of nothing, below nothing or beyond any pump is named; each ended in a fault of ours."""
+    files = [DEMO / f"{name}.toml" for name in ("dunlin-160", "plover-160")]
+    status, _, err = cli("compare", *files, *WHO, f"{step}={text}")
+    assert status == 2, err
+    assert f"{step.strip('-').replace('-', ' ')}: out of range" in err
+
+
 @pytest.mark.browser
 def test_the_pump_is_kept_and_asked_with(visit: Visit) -> None:
     """What is typed goes along with the report's question, also after a reload; a wrong step is named."""
@@ -82,7 +92,7 @@ def test_the_pump_is_kept_and_asked_with(visit: Visit) -> None:
     typed(page, "Smallest step of the pump", "5 psi")
     typed(page, "Smallest step at the secondary valve", "0.3 bar")
     page.reload()
-    settled(page)
+    expect(page.locator("#compare-pump-step")).to_have_value("5 psi")
     page.route("**/api/compare/report", lambda route: route.abort())
     question = asked_at(page, "/api/compare/report", page.locator("#report").click)
     assert (question["pump_step"], question["secondary_step"]) == ("5 psi", "0.3 bar")

@@ -57,6 +57,7 @@ def test_what_cannot_be_searched_is_refused_before_the_wait(
 
 
 @pytest.mark.browser
+@pytest.mark.slow
 def test_a_proposal_is_built_in(visit: Visit) -> None:
     """What is typed is kept; proposals come with their caution, and one press builds one in."""
     page = visit("/damper", viewport=PHONE)
@@ -67,7 +68,7 @@ def test_a_proposal_is_built_in(visit: Visit) -> None:
     typed(page, "Force 1", "170 N")
     typed(page, "Shims at hand, one size a line", SHIMS)
     page.reload()
-    settled(page)
+    expect(page.locator("#revalve-force-1")).to_have_value("170 N")
     fold.click()
     page.get_by_role("button", name="Look for stacks").click()
     found = page.locator("#revalve-found")

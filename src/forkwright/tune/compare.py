@@ -27,6 +27,7 @@ from forkwright.tune.nearest_spring import (
     pressure_for_sag,
 )
 from forkwright.tune.paired_draws import paired
+from forkwright.tune.pump_steps import check_pump_steps
 from forkwright.tune.spring_figures import SpringFigures, StepEffect, spring_figures, step_effects
 
 BANDED = ("force", "rate", "positive", "negative")
@@ -120,7 +121,7 @@ def compare(
     Raises
     ------
     InputError
-        If a setting is over a unit's limits, or one is a fork and the other a shock.
+        If a setting is over a unit's limits, a step is no pump's, or one is a fork and the other a shock.
 
     Examples
     --------
@@ -130,6 +131,7 @@ def compare(
     True
     """
     check_alike(a, b, "compared")
+    check_pump_steps(pump_step, secondary_step)
     tell = progress or (lambda _: None)
     left = _read_side(a, setting_a, load, side_load, conditions, pump_step, secondary_step, draws, seed)
     on_b = load if load_b is None else load_b
