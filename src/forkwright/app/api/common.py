@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import logging
 import time
 from importlib import resources
@@ -105,5 +106,8 @@ def warm_up(app: FastAPI) -> None:
         app.state.assets.compressed_library()
         text = (resources.files("forkwright") / "demo" / "dunlin-160.toml").read_text(encoding="utf-8")
         damping_curve(app.state.drafts.unit(Draft(toml=text, edits={})))
+        # What is loaded by now stays: looking through it for waste would hold a moving slider up.
+        gc.collect()
+        gc.freeze()
     except Exception:
         _LOG.exception("the warm-up did not finish; the first answer will be slower")

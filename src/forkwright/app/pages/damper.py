@@ -5,6 +5,7 @@ The damper's bench takes a moment to import: that is done when first asked, so t
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -32,10 +33,11 @@ from forkwright.app.damper_shapes import (
     SpeedsAnswer,
     StacksAnswer,
 )
-from forkwright.app.drafts import edited_text
+from forkwright.app.drafts import DraftReader, edited_text
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units
 from forkwright.app.state import Drafts, Pages
+from forkwright.app.while_wanted import while_wanted
 from forkwright.app.wire import Answer
 from forkwright.hardware import Unit
 from forkwright.hardware.files import parse_toml
@@ -167,8 +169,12 @@ def cavitation(question: MapQuestion, drafts: Drafts) -> Answer:
 
 @router.post("/api/damper/bands", tags=["damper"], response_model=DamperBandAnswer)
 @changes_nothing
-def bands(question: DamperBandQuestion, drafts: Drafts) -> Answer:
+async def bands(request: Request, question: DamperBandQuestion, drafts: Drafts) -> Answer:
     """Carry the tolerances of the damper's measured parts through to a band of the force."""
+    return await while_wanted(request, lambda tell: _bands(question, drafts, tell))
+
+
+def _bands(question: DamperBandQuestion, drafts: DraftReader, tell: Callable[[float], None]) -> Answer:
     from forkwright.bench.damping import damping_curve
     from forkwright.bench.damping_bands import damping_bands
 
@@ -177,7 +183,7 @@ def bands(question: DamperBandQuestion, drafts: Drafts) -> Answer:
     unit = drafts.unit(question.fork)
     oil, place = oil_and_place(question)
     speed = damping_curve(unit, None, oil).speed[::5]
-    force = damping_bands(unit, None, oil, speed, **place, draws=question.draws)["force"]
+    force = damping_bands(unit, None, oil, speed, **place, draws=question.draws, progress=tell)["force"]
     return Answer(
         {
             "draws": question.draws,

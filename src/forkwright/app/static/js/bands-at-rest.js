@@ -20,8 +20,9 @@ export class BandsAtRest {
     });
   }
 
-  // Something has moved: begin anew.
+  // Something has moved: begin anew. What is being drawn now is for a place that was left.
   restart() {
+    this.bench.drop();
     this.#askLater(this.draws.few, FEW_AFTER_MS);
   }
 

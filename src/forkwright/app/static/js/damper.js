@@ -27,7 +27,7 @@ const PLACE = [
 ];
 const ADJUSTERS = { low_speed: "Low-speed compression", high_speed: "High-speed compression", rebound: "Rebound" };
 const NO_BAND = "No band is drawn while the shims stretch: each of its dampers would take as long as this one. The stacks below are drawn bent, not stretched.";
-const AT_REST_MS = 300;
+const AT_REST_MS = 450;
 const owner = () => store.forkAt("fork");
 const builders = new Map();
 const atSpeed = new AtSpeed(builders);

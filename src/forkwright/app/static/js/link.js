@@ -14,19 +14,22 @@ export class Refused extends Error {
 }
 
 class Unreachable extends Error {}
+class Dropped extends Error {}
 
 // On a shared workbench every changing request carries the session's own token.
 const formToken = document.querySelector("meta[name=form-token]")?.content ?? "";
 
-async function ask(method, path, type, body) {
+async function ask(method, path, type, body, signal) {
   let response;
   try {
     response = await fetch(path, {
       method,
       headers: { ...(type ? { "content-type": type } : {}), ...(formToken ? { "x-form-token": formToken } : {}) },
       body,
+      signal,
     });
   } catch {
+    if (signal?.aborted) throw new Dropped();
     throw new Unreachable();
   }
   if (response.status === 401) document.dispatchEvent(new CustomEvent("bench:signed-out"));
@@ -35,8 +38,8 @@ async function ask(method, path, type, body) {
   return response;
 }
 
-async function request(method, path, body) {
-  const sent = body === undefined ? [] : ["application/json", JSON.stringify(body)];
+async function request(method, path, body, signal) {
+  const sent = body === undefined ? [] : ["application/json", JSON.stringify(body), signal];
   return (await ask(method, path, ...sent)).json();
 }
 
@@ -46,11 +49,12 @@ const lost = () =>
 const pause = (ms) => new Promise((done) => setTimeout(done, ms));
 
 // Ask once, and keep asking while the server cannot be reached.
-async function patiently(method, path, body, stillWanted = () => true) {
+async function patiently(method, path, body, stillWanted = () => true, signal = undefined) {
   for (;;) {
     try {
-      return await request(method, path, body);
+      return await request(method, path, body, signal);
     } catch (error) {
+      if (error instanceof Dropped || signal?.aborted) return undefined;
       if (!(error instanceof Unreachable)) throw error;
       lost();
       await pause(RETRY_MS);
@@ -78,6 +82,7 @@ export class Latest {
   #sent = 0;
   #shown = 0;
   #took = [0, 0];
+  #dropping = new AbortController();
 
   constructor(path, answered, refused = () => {}, { ahead = 1 } = {}) {
     Object.assign(this, { path, answered, refused, ahead });
@@ -92,6 +97,14 @@ export class Latest {
   ask(body) {
     this.#waiting = { body };
     this.#send();
+  }
+
+  // Ask no more, and give up what is on its way: the server stops working on it.
+  drop() {
+    this.#waiting = null;
+    this.#dropping.abort();
+    this.#dropping = new AbortController();
+    this.#shown = this.#sent;
   }
 
   #send() {
@@ -109,7 +122,7 @@ export class Latest {
     const since = performance.now();
     let told = null;
     try {
-      const answer = await patiently("POST", this.path, body, wanted);
+      const answer = await patiently("POST", this.path, body, wanted, this.#dropping.signal);
       this.#took = [this.#took[1], performance.now() - since];
       if (answer !== undefined) told = () => this.answered(answer, body);
     } catch (error) {
