@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
@@ -38,12 +39,18 @@ def steps(count: int, done: list[int]) -> Callable[[Callable[[float], None]], st
     return work
 
 
+def run(asked: Any, work: Callable[[Callable[[float], None]], str]) -> str:
+    """Wait for the answer in a thread without an event loop of its own (the browser's tests leave one)."""
+    with ThreadPoolExecutor(1) as pool:
+        return pool.submit(lambda: asyncio.run(while_wanted(asked, work))).result()
+
+
 def test_a_closed_question_ends_the_work() -> None:
     """Of a thousand steps only those before the closing are done."""
     asked: Any = Asked(2)
     done: list[int] = []
     with pytest.raises(HTTPException):
-        asyncio.run(while_wanted(asked, steps(1000, done)))
+        run(asked, steps(1000, done))
     assert len(done) < 100
 
 
@@ -51,5 +58,5 @@ def test_an_open_question_is_answered() -> None:
     """Nothing is lost where the browser waits."""
     asked: Any = Asked(10_000)
     done: list[int] = []
-    assert asyncio.run(while_wanted(asked, steps(20, done))) == "found"
+    assert run(asked, steps(20, done)) == "found"
     assert len(done) == 20
