@@ -21,7 +21,7 @@ SECONDS, RATE, TURNS = 3600, 1000, 7
 # Run in a process of its own, so that its peak is the import's; prints peak less start, in bytes.
 _PEAK = """
 import sys
-import forkwright.evidence.recording as r, forkwright.evidence.textfiles
+import forkwright.evidence.importing as r, forkwright.evidence.textfiles
 from forkwright.units.registry import scale
 scale("mm", "length")
 def peak():
