@@ -25,8 +25,6 @@ longest_wave = "4 m"
 """
 
 if __name__ == "__main__":
-    import resource  # not on every system; the course above is
-
     fw.sweep(
         fw.load(fw.demo_file("dunlin-160")),
         [read_course(COURSE)],
