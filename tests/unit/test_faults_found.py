@@ -8,6 +8,7 @@ import math
 import re
 import time
 import zipfile
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,8 @@ from tests.fuzz.unit_files import judge
 from tests.short_course import SHORT
 
 from forkwright.bench.damping import damping_curve
+from forkwright.bench.sag import sag
+from forkwright.evidence.importing import import_recording
 from forkwright.hardware import Unit
 from forkwright.hardware.files import examine, load, load_unit, read_text
 from forkwright.physics import Unphysical
@@ -234,3 +237,24 @@ def test_a_ride_through_a_chamber_without_volume_is_refused(
     rider, bike = load(demo_dir / "rider.toml"), load(demo_dir / "bike.toml")
     with pytest.raises(Unphysical, match="the negative chamber would be used up"):
         simulate(unit, course, setting=setting, rider=rider, bike=bike)  # type: ignore[arg-type]
+
+
+def test_a_stanchion_thinner_than_its_shaft_is_refused(demo_dir: Path) -> None:
+    """Its air was pulled apart by sinking in, and the band of a sag came out upside down."""
+    text = (demo_dir / "dunlin-160.toml").read_text("utf-8")
+    text = re.sub(r'^stanchion_outer = "[^"]*"', 'stanchion_outer = "7.3 mm"', text, count=1, flags=re.M)
+    text = re.sub(r'^air_volume = "[^"]*"', 'air_volume = "0.1 ml"', text, count=1, flags=re.M)
+    unit = read_text(text)
+    assert isinstance(unit, Unit)
+    with pytest.raises(Unphysical, match="no wider than a shaft"):
+        sag(unit, 0.0)
+
+
+def test_a_last_line_longer_than_what_is_looked_at_is_passed_over(tmp_path: Path) -> None:
+    """A line of over 8 KiB at a file's end has no line before it in view; that ended in a fault of ours."""
+    path = tmp_path / "long.csv"
+    path.write_text(
+        "Time (s),Travel (mm)\n" + "".join(f"{i / 10},{i}\n" for i in range(30)) + "3.0," + "[" * 9000
+    )
+    with suppress(InputError):
+        import_recording(path, accept_guesses=True)

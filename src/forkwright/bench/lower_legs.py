@@ -83,6 +83,11 @@ def swept_areas(unit: Unit) -> list[Value]:
     list of float or array
         m2; empty where the file has no lower legs.
 
+    Raises
+    ------
+    Unphysical
+        If a shaft is as wide as the stanchion that it goes into.
+
     Notes
     -----
     Source: geometry (derived): a stanchion comes in with its outer circle, and the shaft that stands on the
@@ -95,6 +100,8 @@ def swept_areas(unit: Unit) -> list[Value]:
         unit.air_spring.shaft.si if unit.air_spring is not None else 0.0,
         unit.damper.shaft.si if unit.damper is not None else 0.0,
     )
+    if np.any(outer <= np.max([np.max(shaft) for shaft in shafts])):
+        raise Unphysical("chassis.stanchion_outer is no wider than a shaft that goes into the stanchion")
     return [np.pi / 4.0 * (outer**2 - shaft**2) for shaft in shafts]
 
 

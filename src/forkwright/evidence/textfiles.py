@@ -217,7 +217,7 @@ def _without_cut_row(path: Path, layout: Layout, columns: Columns) -> tuple[Colu
         tail = file.read().decode(layout.encoding.replace("-sig", ""), errors="ignore")
     lines = [line.strip("\r") for line in tail.split(layout.line_end)]
     rows = len(next(iter(columns.values())))
-    if not lines[-1].strip() or rows < 2:
+    if not lines[-1].strip() or rows < 2 or len(lines) < 2:  # of a longer last line only the end was read
         return columns, ()
     number = layout.first_row + rows
     last, before = (fields_of(line, layout.delimiter) for line in (lines[-1], lines[-2]))
