@@ -1,8 +1,8 @@
 """Annular plates against the handbooks: clamped inside, free outside, nu = 0.3.
 
 Timoshenko & Woinowsky-Krieger, *Theory of Plates and Shells*, 2nd ed., Table 3, and Roark's *Formulas for
-Stress and Strain*, 7th ed., Table 11.2, cases 1l and 2l; both from memory, the numbers agree with an
-independent element solution to all digits given.
+Stress and Strain*, 7th ed., Table 11.2, cases 1l and 2l; both from memory. An independent solution with 200
+Hermite elements gives the same to all digits told here.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ TIMOSHENKO = [  # a/b, k for pressure, k for edge load
     (1.25, 0.00231, 0.00510),
     (1.5, 0.0183, 0.0249),
     (2.0, 0.0938, 0.0877),
-    (3.0, 0.289, 0.209),  # the printed table is remembered as 0.293; the exact solution is 0.28902
+    (3.0, None, 0.209),  # remembered both as 0.289 and as 0.293: the exact solution below decides
     (4.0, 0.448, 0.294),
     (5.0, 0.564, 0.350),
 ]
@@ -45,15 +45,15 @@ def test_rim_lift_equals_the_table_of_annular_plates(check, ratio, under_pressur
     """The rim lifts by k q a^4 / (E h^3) and k P a^2 / (E h^3)."""
     clamp, rigidity = 1.0 / ratio, plate_rigidity(1.0, 1.0, NU)
     source = f"Timoshenko & Woinowsky-Krieger, Table 3 (from memory), a/b = {ratio:g}"
-    pressed = float(pressure_response(1.0, clamp, 1.0, clamp, 1.0, NU).lift) / rigidity
-    check(
-        formula="annular plate, even pressure: k",
-        source=source,
-        expected=under_pressure,
-        got=pressed,
-        tolerance=half_a_digit(under_pressure),
-        relative=False,
-    )
+    if under_pressure is not None:
+        check(
+            formula="annular plate, even pressure: k",
+            source=source,
+            expected=under_pressure,
+            got=float(pressure_response(1.0, clamp, 1.0, clamp, 1.0, NU).lift) / rigidity,
+            tolerance=half_a_digit(under_pressure),
+            relative=False,
+        )
     edge = float(ring_load_response(1.0, 1.0, clamp, 1.0, NU).lift) / rigidity
     check(
         formula="annular plate, load at the rim: k",
@@ -66,7 +66,7 @@ def test_rim_lift_equals_the_table_of_annular_plates(check, ratio, under_pressur
 
 
 def test_rim_lift_at_three_to_one_is_the_exact_solution(check):
-    """Where the printed table is off in the third digit, the exact value 0.28902 holds."""
+    """Where memory gives two readings of the printed table, the exact value 0.28902 decides."""
     got = float(pressure_response(1.0, 1 / 3, 1.0, 1 / 3, 1.0, NU).lift) / plate_rigidity(1.0, 1.0, NU)
     check(
         formula="annular plate, even pressure, a/b = 3: k",
