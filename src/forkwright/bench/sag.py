@@ -147,8 +147,10 @@ def _at_or_after(travel: Array, values: Array, where: Value) -> Value:
 def _notes(curve: SpringCurve, low: Value, high: Value, full: float) -> tuple[str, ...]:
     notes = list(curve.warnings)
     locked = lock_words(curve.unit)
-    if np.any(high >= full):
+    if np.any(low >= full):
         notes.append("the load uses the whole travel: the unit is bottomed")
+    elif np.any(high >= full):
+        notes.append("friction can hold the unit at full travel: the unit can stay bottomed out")
     if locked is not None:
         notes.append(locked)
     if np.any(low <= 0.0):
