@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
+import tomllib
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -22,7 +25,7 @@ from forkwright.hardware import (
 from forkwright.units import Measure, parse
 
 
-@pytest.mark.parametrize("name", ["dunlin-160", "plover-160", "rider", "bike"])
+@pytest.mark.parametrize("name", ["dunlin-160", "plover-160", "linnet-65", "pipit-65", "rider", "bike"])
 def test_demo_files_round_trip(demo_dir: Path, name: str) -> None:
     """A demo file reads, writes and reads back to the same thing; rewriting it unchanged changes nothing."""
     path = demo_dir / f"{name}.toml"
@@ -64,7 +67,21 @@ def test_measures_are_found_by_path(demo_dir: Path) -> None:
     unit = load(demo_dir / "dunlin-160.toml")
     assert measures(unit)["air_spring.spacers.volume"] == parse("7.6 ± 0.1 ml", "volume")
     assert quantities(unit)["air_spring.spacers.volume"].dimension == "volume"
+    written = written_quantities(tomllib.loads((demo_dir / "dunlin-160.toml").read_text("utf-8")))
+    assert len(written) > 90
+    assert written <= set(measures(unit))
     assert set(measures(unit)) == set(quantities(unit))
+
+
+def written_quantities(entry: Any, path: str = "") -> set[str]:
+    """The dotted paths under which a file holds a number with a unit; shims, two numbers in one, aside."""
+    if isinstance(entry, dict) and "value" not in entry:
+        return {at for key, inner in entry.items() for at in written_quantities(inner, f"{path}.{key}")}
+    if isinstance(entry, list):
+        return {at for i, inner in enumerate(entry) for at in written_quantities(inner, f"{path}.{i}")}
+    text = str(entry["value"] if isinstance(entry, dict) else entry)
+    counted = isinstance(entry, int)  # spacers, clicks, ports
+    return {path[1:]} if not counted and re.fullmatch(r"[\d.]+( ± [\d.]+)?( [^\dx]\S*)?", text) else set()
 
 
 def test_replaced_changes_only_what_it_names(demo_dir: Path) -> None:
@@ -87,11 +104,24 @@ def test_draws_follow_the_tolerances_and_the_seed(demo_dir: Path) -> None:
     assert bore.std() == pytest.approx(2e-5, rel=0.03)
     assert np.asarray(many["chassis.breakaway"].si).min() >= 1.0
     assert np.array_equal(bore, measures(drawn(unit, 20_000, 3))["air_spring.bore"].si)
+    assert not np.array_equal(bore, measures(drawn(unit, 20_000, 4))["air_spring.bore"].si)
 
 
 def test_fingerprint_changes_with_any_value(demo_dir: Path) -> None:
-    """Two units that differ in one measure have different fingerprints; the same unit has the same."""
+    """A unit read again has the same fingerprint; another measure, name or click gives another one."""
     unit = load(demo_dir / "dunlin-160.toml")
     assert isinstance(unit, Unit)
-    assert unit.fingerprint == read_text(to_text(unit)).fingerprint  # type: ignore[union-attr]
-    assert unit.fingerprint != unit.model_copy(update={"name": "other"}).fingerprint
+    again = read_text(to_text(unit))
+    assert isinstance(again, Unit)
+    assert unit.fingerprint == again.fingerprint
+    others = {
+        path: replaced(unit, {path: float(measure.si) * 1.0001 + 1e-9})
+        for path, measure in measures(unit).items()
+    }
+    others["name"] = unit.model_copy(update={"name": "other"})
+    for adjuster in ("spacers", "low_speed", "high_speed", "rebound"):
+        turned = unit.setting.changed(**{adjuster: getattr(unit.setting, adjuster) - 1})
+        others[f"setting.{adjuster}"] = unit.model_copy(update={"setting": turned})
+    assert "damper.base_valve.shims.0.thickness" in others
+    prints = {unit.fingerprint, *(other.fingerprint for other in others.values())}
+    assert len(prints) == len(others) + 1
