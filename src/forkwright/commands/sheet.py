@@ -24,14 +24,12 @@ from forkwright.commands.sheet_options import (
     day_options,
     ending_of,
     out_option,
-    services_from,
     units_from,
     units_options,
 )
-from forkwright.units import InputError, Measure, UnitChoice
+from forkwright.units import Measure
 
 if TYPE_CHECKING:
-    from forkwright.bench import Conditions
     from forkwright.bench.sag import Sag
     from forkwright.hardware import Setting, Unit
     from forkwright.sheets.card_of_unit import CardDay
@@ -64,13 +62,14 @@ def card(
 ) -> None:
     """One-page set-up card of the unit in FILE, with a QR code of the settings as plain text."""
     from forkwright.hardware import load_unit
+    from forkwright.sheets.card_day import services
     from forkwright.sheets.card_of_unit import CardWords, setup_card_of
     from forkwright.sheets.setup_card import print_setup_card
 
     units, day = units_from(given), day_from(given)
     words = CardWords(
         owner=given.pop("owner"), bike=given.pop("bike_name"), shop=given.pop("shop"), date=given.pop("date"),
-        reference=given.pop("reference"), service=services_from(given.pop("service")),
+        reference=given.pop("reference"), service=services(given.pop("service"), "--service"),
     )  # fmt: skip
     unit = load_unit(file)
     setting = setting_from(unit, **given)
@@ -97,11 +96,7 @@ def pressures(file: str, out: str, as_json: bool, **given: Any) -> None:
     unit = load_unit(file)
     setting = setting_from(unit, **given)
     book = pressure_book_of(unit, setting, day, units)
-    if not book.chambers:
-        raise InputError(
-            "no chamber is set by a pump, so there is nothing to tabulate", file=file, key="setting"
-        )
-    _finish(out, ".xlsx", write_pressure_book(book), book.notes, as_json)
+    _finish(out, ".xlsx", write_pressure_book(book, file), book.notes, as_json)
 
 
 @command.command("report")
@@ -146,12 +141,14 @@ def report(
 def cutaway(file: str, out: str, travel: Measure, leg: str, as_json: bool, **given: Any) -> None:
     """To-scale cut-away drawing of the unit in FILE at one travel, chambers tinted by pressure."""
     from forkwright.hardware import load_unit
+    from forkwright.sheets.cutaway_of_unit import LEGS, cutaway_of_unit
 
     units = units_from(given)
     conditions = conditions_from(given)
     unit = load_unit(file)
     setting = setting_from(unit, **given)
-    svg, notes = _cutaway_svg(unit, setting, travel, leg, conditions, units)
+    wanted = next(each for each in LEGS if each == leg)
+    svg, notes = cutaway_of_unit(unit, setting, travel, wanted, conditions, units, ("--travel", "--leg"))
     _finish(out, ".svg", svg.encode("utf-8"), notes, as_json)
 
 
@@ -194,35 +191,9 @@ def _finish(out: str, ending: str, content: bytes, warnings: tuple[str, ...], as
 def _sag(
     unit: Unit, setting: Setting, rider: str | None, bike_file: str | None, day: CardDay
 ) -> tuple[Sag | None, list[str]]:
-    from forkwright.bench import Conditions
-    from forkwright.bench.standing import standing_sag
+    from forkwright.sheets.card_day import sag_on_the_day
 
     if rider is None:
         return None, []
     bike, notes = bike_from(bike_file)
-    conditions = Conditions.at(day.altitude, day.temperature, day.altitude, day.temperature)
-    return standing_sag(unit, rider_from(rider), bike, setting, conditions), notes
-
-
-def _cutaway_svg(
-    unit: Unit, setting: Setting, travel: Measure, leg: str, conditions: Conditions, units: UnitChoice
-) -> tuple[str, tuple[str, ...]]:
-    from forkwright.bench import spring_curve
-    from forkwright.sheets.cutaway import CutawayStyle, draw_cutaway, round_scale
-    from forkwright.sheets.cutaway_data import chamber_samples, floating_at, pressures_at
-    from forkwright.sheets.legs import chassis, damper_leg, spring_leg
-
-    if not 0.0 <= travel.si <= unit.travel.si:
-        raise InputError(
-            "out of range", key="--travel", value=travel.text, allowed=f"0 to {unit.travel.text}"
-        )
-    layout = {"spring": spring_leg, "damper": damper_leg, "both": chassis}[leg](unit, setting)
-    if layout is None:
-        raise InputError("the file has no damper to draw", key="--leg", value=leg, allowed="spring, both")
-    curve = spring_curve(unit, setting, conditions)
-    samples = chamber_samples(curve, conditions.ambient_pressure)
-    scale = round_scale(max((float(p.max()) for p in samples.values()), default=0.0), units)
-    pose = layout.pose(travel.si * 1e3, floating_at(curve, travel.si))
-    known = pressures_at(samples, curve.travel, travel.si)
-    svg = draw_cutaway(layout, pose, known, scale, unit.name, CutawayStyle(units=units))
-    return svg, (*curve.warnings, *layout.notes)
+    return sag_on_the_day(unit, setting, rider_from(rider), bike, day), notes

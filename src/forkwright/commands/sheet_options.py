@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from forkwright.commands.options import Command, quantity_option
-from forkwright.units import InputError, Measure, UnitChoice, parse
+from forkwright.units import InputError, UnitChoice
 
 if TYPE_CHECKING:
     from forkwright.sheets.card_of_unit import CardDay
@@ -66,45 +66,8 @@ def units_from(given: dict[str, Any]) -> UnitChoice:
 
 def day_from(given: dict[str, Any]) -> CardDay:
     """Take the day and the ranges from the options; InputError when out of range."""
-    from forkwright.sheets.card_of_unit import ALTITUDES, TEMPERATURES, CardDay
+    from forkwright.sheets.card_day import card_day
 
-    return CardDay(
-        temperature=_within("--set-temp", given.pop("set_temp"), 223.15, 333.15, "-50 °C to 60 °C"),
-        altitude=_within("--set-altitude", given.pop("set_altitude"), -500.0, 9000.0, "-500 m to 9000 m"),
-        temperatures=_listed("--temperatures", given.pop("temperatures"), "temperature", 12, (223.15, 353.15),
-                             "-50 °C to 80 °C") or TEMPERATURES,
-        altitudes=_listed("--altitudes", given.pop("altitudes"), "length", 8, (-500.0, 9000.0),
-                          "-500 m to 9000 m") or ALTITUDES,
-    )  # fmt: skip
-
-
-def _listed(
-    key: str, text: str | None, dimension: str, most: int, limits: tuple[float, float], allowed: str
-) -> tuple[float, ...]:
-    if text is None:
-        return ()
-    parts = [part.strip() for part in text.split(",") if part.strip()]
-    if not 1 <= len(parts) <= most:
-        raise InputError("wrong number of values", key=key, value=text, allowed=f"1 to {most}")
-    try:
-        values = [parse(part, dimension) for part in parts]
-    except InputError as fault:
-        raise InputError(fault.message, key=key, value=text) from None
-    return tuple(_within(key, value, *limits, allowed) for value in values)
-
-
-def _within(key: str, given: Measure, low: float, high: float, allowed: str) -> float:
-    if not low <= given.si <= high:
-        raise InputError("out of range", key=key, value=given.text, allowed=allowed)
-    return float(given.si)
-
-
-def services_from(pairs: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
-    """Return (what, when) of each WHAT=WHEN."""
-    found = []
-    for pair in pairs:
-        what, mark, when = pair.partition("=")
-        if not (mark and what.strip() and when.strip()):
-            raise InputError("say what and when", key="--service", value=pair, allowed="WHAT=WHEN")
-        found.append((what.strip(), when.strip()))
-    return tuple(found)
+    keys = ("--set-temp", "--set-altitude", "--temperatures", "--altitudes")
+    temperature, altitude = given.pop("set_temp"), given.pop("set_altitude")
+    return card_day(temperature, altitude, given.pop("temperatures"), given.pop("altitudes"), keys)

@@ -108,16 +108,13 @@ def book_of_job(papers: JobPapers, units: UnitChoice | None = None) -> PressureB
     Raises
     ------
     InputError
-        No setting, no file of the unit, or no chamber that a pump sets.
+        No setting, or no file of the unit.
     """
     after = recorded(papers, "after")
     unit = unit_of(papers)
     if unit is None:
         raise InputError("the shop has no file of this unit to compute from", key="unit")
-    book = pressure_book_of(unit, setting_of(unit, after), day_of(after), units)
-    if not book.chambers:
-        raise InputError("no chamber is set by a pump, so there is nothing to tabulate", key="setting")
-    return book
+    return pressure_book_of(unit, setting_of(unit, after), day_of(after), units)
 
 
 def card_words(papers: JobPapers) -> CardWords:
@@ -198,9 +195,8 @@ def day_of(fields: Mapping[str, Any]) -> CardDay:
 
 def sag_of(papers: JobPapers, unit: Unit, setting: Setting, day: CardDay) -> Sag | None:
     """Return the computed sag of a fork, None where the rider's mass or the bike's file is missing."""
-    from forkwright.bench import Conditions
-    from forkwright.bench.standing import standing_sag
     from forkwright.hardware import Bike, Rider, read_text
+    from forkwright.sheets.card_day import sag_on_the_day
     from forkwright.units import parse
 
     rider = papers.view["rider"]
@@ -209,8 +205,7 @@ def sag_of(papers: JobPapers, unit: Unit, setting: Setting, day: CardDay) -> Sag
     bike = read_text(papers.bike_text, "bike file")
     assert isinstance(bike, Bike)
     who = Rider(name=rider["name"] or "rider", mass=parse(rider["mass"], "mass"))
-    conditions = Conditions.at(day.altitude, day.temperature, day.altitude, day.temperature)
-    return standing_sag(unit, who, bike, setting, conditions)
+    return sag_on_the_day(unit, setting, who, bike, day)
 
 
 def _written_card(papers: JobPapers, words: CardWords, after: Mapping[str, Any]) -> SetupCard:

@@ -15,7 +15,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from forkwright.units import UnitChoice, to_unit, unit_label
+from forkwright.units import InputError, UnitChoice, to_unit, unit_label
 
 FIRST_ROW: Final = 14  # of the table's temperatures, counted from 0
 SEA_LEVEL: Final = 101325.0
@@ -64,13 +64,20 @@ class ChamberReadings:
     readings: NDArray[np.float64]
 
 
-def write_pressure_book(book: PressureBook) -> bytes:
+def write_pressure_book(book: PressureBook, file: str | None = None) -> bytes:
     """Write the book as an .xlsx file; the same book gives the same bytes.
 
     Parameters
     ----------
     book : PressureBook
         Names may be any text: none is ever read as a formula.
+    file : str, optional
+        The unit's file, for the error.
+
+    Raises
+    ------
+    InputError
+        If no chamber is set by a pump.
 
     Notes
     -----
@@ -79,6 +86,9 @@ def write_pressure_book(book: PressureBook) -> bytes:
     """
     import xlsxwriter
 
+    if not book.chambers:
+        words = "no chamber is set by a pump, so there is nothing to tabulate"
+        raise InputError(words, file=file, key="setting")
     out = io.BytesIO()
     options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
     workbook = xlsxwriter.Workbook(out, options)

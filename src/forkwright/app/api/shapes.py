@@ -71,6 +71,15 @@ class FileAnswer(Shape):
     toml: str
 
 
+class DownloadAnswer(Shape):
+    """A file for the page to offer, and what to know about it; `type` is its media type."""
+
+    name: str
+    type: str
+    base64: str
+    warnings: list[str]
+
+
 class JobAnswer(Shape):
     """How far a job is; `left_s` is an estimate from the share done so far."""
 

@@ -14,7 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from forkwright.app.acts import changes_nothing
 from forkwright.app.adjusters import adjusters_of
 from forkwright.app.answer_shapes import ForkAnswer, ForkBandAnswer
-from forkwright.app.api import hose_chassis_api, leverage_api, stated_load_api
+from forkwright.app.api import hose_chassis_api, leverage_api, papers_api, stated_load_api
 from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.drawings import View, drawing_answer
 from forkwright.app.navigation import Page
@@ -37,6 +37,7 @@ FEW_DRAWS = 2000
 router.include_router(leverage_api.router)
 router.include_router(hose_chassis_api.router)
 router.include_router(stated_load_api.router)
+router.include_router(papers_api.router)
 
 
 class ForkQuestion(BaseModel):

@@ -2,7 +2,7 @@
 import { Adjusters } from "./adjusters.js";
 import { Chart } from "./chart.js";
 import { DayFields, dayNow } from "./day.js";
-import { byId, element, fileName, listWords, offerFile, write } from "./dom.js";
+import { byId, element, fileName, listWords, offerSent, write } from "./dom.js";
 import { JobBar } from "./job-watch.js";
 import { Latest } from "./link.js";
 import { Rack } from "./rack.js";
@@ -93,9 +93,9 @@ function showWhole(found, of) {
   if (sides.a && sides.b) drawCurves();
 }
 
-function offerReport({ name: called, base64, type }) {
+function offerReport(sent) {
   const both = sides.a && sides.b ? fileName(`${sides.a.name} and ${sides.b.name}`, "") : "";
-  offerFile([both, called].filter(Boolean).join("-"), Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0)), type);
+  offerSent(sent, [both, sent.name].filter(Boolean).join("-"));
 }
 
 function offer(id, edits) {

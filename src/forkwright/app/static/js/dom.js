@@ -57,6 +57,9 @@ export function onFiles(target, take) {
 // A name as a file may carry it: small letters and hyphens.
 export const fileName = (name, otherwise) => name.toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "") || otherwise;
 
+// A file that came as part of an answer, under its own name or another.
+export const offerSent = ({ name, base64, type }, named = name) => offerFile(named, Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0)), type);
+
 export function offerFile(name, content, type) {
   const address = URL.createObjectURL(new Blob([content], { type }));
   const link = element("a", { href: address, download: name });

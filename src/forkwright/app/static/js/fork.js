@@ -9,6 +9,7 @@ import { LeverageEditor } from "./leverage-editor.js";
 import { Latest } from "./link.js";
 import { LoadFold } from "./load-fold.js";
 import { pageData } from "./page-data.js";
+import { PapersFold } from "./papers-fold.js";
 import { PartsForm } from "./parts-form.js";
 import { ChassisFold, PumpFold } from "./pump-and-chassis.js";
 import { Rack } from "./rack.js";
@@ -44,6 +45,7 @@ function ask() {
 }
 
 const unit = () => ({ fork: store.asked(owner()), day: dayNow() });
+const papers = new PapersFold(unit, () => ({ name: answer?.name ?? "", travel: drawing.travel }));
 const folds = [new LoadFold(() => ({ ...unit(), bike: store.asked("bike") }), () => store.kindOf(store.sheetOf(owner()))), new PumpFold(unit), new ChassisFold(unit)];
 
 function askAll() {
@@ -77,6 +79,7 @@ function showKind(kind) {
   write(byId("fork-title"), shock ? "Shock" : "Fork");
   byId("views").hidden = shock;
   byId("chassis").hidden = shock;
+  papers.showKind(shock);
 }
 
 function refused(error) {
@@ -150,7 +153,10 @@ let shownFork = owner();
 store.onDraft((cause, paths) => {
   const turned = shownFork !== owner();
   shownFork = owner();
-  if (cause === "elsewhere") day.show();
+  if (cause === "elsewhere") {
+    day.show();
+    papers.changed();
+  }
   if (cause === "view" && !turned) return;
   askAll();
   if (!store.settingOnly(paths)) forms.forEach((form) => form.refresh());

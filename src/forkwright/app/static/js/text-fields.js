@@ -1,5 +1,5 @@
-// Quantities typed as text, each with its fault below it: {name, label, usual, empty?}. `usual` stands in a field that was
-// never typed in; where `empty` says what an empty field means, it may be left empty.
+// Quantities and words typed as text, each with its fault below it: {name, label, usual, empty?, longest?}. `usual` stands
+// in a field that was never typed in; where `empty` says what an empty field means, it may be left empty.
 import { element, write } from "./dom.js";
 
 export class TextFields {
@@ -12,9 +12,9 @@ export class TextFields {
     this.show();
   }
 
-  #field({ name, label, usual, empty = null }, id, typed) {
+  #field({ name, label, usual, empty = null, longest = 40 }, id, typed) {
     const fault = element("p", { class: "fault", id: `${id}-fault`, role: "status" });
-    const input = element("input", { type: "text", id, maxlength: "40", autocomplete: "off", spellcheck: "false", placeholder: empty, "aria-describedby": fault.id });
+    const input = element("input", { type: "text", id, maxlength: String(longest), autocomplete: "off", spellcheck: "false", placeholder: empty, "aria-describedby": fault.id });
     input.addEventListener("change", () => {
       typed(name, input.value.trim() || usual);
       this.show();

@@ -1,6 +1,6 @@
 // The Stages page: the race in order, what the day may bring, one build, and what to turn before each stage.
 import { BarChart } from "../bar-chart.js";
-import { byId, element, offerFile } from "../dom.js";
+import { byId, element, offerSent } from "../dom.js";
 import { Rack } from "../rack.js";
 import { ScatterChart, symbolOf } from "../scatter-chart.js";
 import * as store from "../store.js";
@@ -79,7 +79,7 @@ function show(answer, asked) {
   const rows = answer.stages.map((stage) => element("tr", {}, element("th", { scope: "row" }, stage.name), element("td", {}, stage.words), element("td", {}, stage.turn || "–"), element("td", { class: "figures" }, `${(100 * stage.deepest_travel_share).toFixed(0)} %`), element("td", {}, takeButton(`Set the ${store.kindOf(asked.fork)}`, owner, stage.edits, asked.fork))));
   byId("plan").replaceChildren(element("h3", {}, "Fixed for the day"), element("ul", {}, answer.fixed_words.map((words) => element("li", {}, words))),
     table(["Stage", "Setting", "Turn before it", "Deepest", "On the bench"], rows, { caption: "Stages with their settings" }));
-  byId("offers").replaceChildren(element("button", { type: "button", class: "main-button", onclick: () => offerFile(answer.card.name, Uint8Array.from(atob(answer.card.base64), (letter) => letter.charCodeAt(0)), answer.card.type) }, "Card for the top tube"));
+  byId("offers").replaceChildren(element("button", { type: "button", class: "main-button", onclick: () => offerSent(answer.card) }, "Card for the top tube"));
   const names = answer.stages.map((stage) => stage.name);
   deepest.show({ x: { label: "Stage", names }, y: { label: "Deepest", digits: 0, unit: "% of travel" }, groups: answer.cases.map((one, place) => ({
     name: one.name, place, symbol: symbolOf(place), points: answer.stages.map((stage, at) => ({ x: at, y: 100 * stage.by_case[place].deepest_travel_share, name: `${stage.name}, ${one.name}` })).filter((point) => Number.isFinite(point.y)),
