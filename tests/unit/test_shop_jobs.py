@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date
 
 import pytest
@@ -9,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.shop_samples import DEMO, HARD_TEXTS, filled_store, take_through, ticking
 
-from forkwright.shop.inspection import CHECK_LIST, record_finding, standing
-from forkwright.shop.job_book import add_leak_down, add_material, record_setting, sign
+from forkwright.shop.inspection import CHECK_LIST, check_list, record_finding, standing
+from forkwright.shop.job_book import add_leak_down, add_material, add_note, record_setting, sign
 from forkwright.shop.jobs import MOVES, conclude, hand_over, job_by_number, move, obstacles, open_job
 from forkwright.shop.records import Unit
 from forkwright.shop.records_job import STAGES, Job
@@ -57,11 +58,16 @@ def test_a_whole_job_ends_handed_over_with_holding_signatures(session, job):
 def test_a_change_after_signing_shows_and_bars_the_hand_over(session, job):
     """A signature stands for the job as it was: a later oil entry breaks it, a note does not."""
     move(session, job, "inspection")
+    assert any("not signed for it as it stands" in each for each in obstacles(session, job))
     sign(session, job, role="technician", name="Ines")
+    add_note(session, job, "rings when turned")
     assert not any("signed" in each for each in obstacles(session, job))
+    assert [each["still_holds"] for each in job_view(session, job)["signatures"]] == [True]
     add_material(session, job, kind="oil", name="maker's oil", amount="10 ml")
     assert any("not signed for it as it stands" in each for each in obstacles(session, job))
     assert [each["still_holds"] for each in job_view(session, job)["signatures"]] == [False]
+    with pytest.raises(InputError, match="not signed for it as it stands"):
+        hand_over(session, job)
 
 
 def test_the_hand_over_names_everything_that_is_missing(session, job):
@@ -99,6 +105,7 @@ def test_only_the_named_moves_are_possible(session, job):
             else:
                 with pytest.raises(InputError, match="stage"):
                     move(session, job, end)
+                assert job.stage == start
     job.stage = "intake"
 
 
@@ -132,51 +139,67 @@ def test_measured_wear_is_held_against_the_shops_own_limit(session, job):
 
 def test_the_program_brings_no_limits_along():
     """No check-list text holds a digit: every figure is the shop's own."""
+    assert len(CHECK_LIST) > 10
     for item in CHECK_LIST:
         assert not any(letter.isdigit() for letter in item.what + item.how + item.measured), item.key
 
 
 @given(st.floats(0, 1e-3), st.floats(0, 1e-3), st.floats(0, 1e-4), st.floats(0, 1e-4))
 def test_standing_is_symmetric_and_never_within_beyond_the_limit(measured, limit, first, second):
-    """Exchanging reading and limit exchanges within and beyond; it matters not whose the tolerance is."""
+    """Exchanging reading and limit exchanges within and beyond; it matters not whose the tolerance is.
+
+    Two standard deviations apart it is decided; nearer it is too close to call.
+    """
     one = standing(Measure(measured, first), Measure(limit, second))
     other = standing(Measure(limit, second), Measure(measured, first))
     assert one == standing(Measure(measured, second), Measure(limit, first))
+    apart, spread = abs(measured - limit), 2 * (first**2 + second**2) ** 0.5
     if one == "too close to call":
         assert other == one
+        assert apart <= spread * (1 + 1e-9)
     elif measured != limit:
         assert one == ("within" if measured < limit else "beyond") != other
+        assert apart >= spread * (1 - 1e-9)
+    else:
+        assert one == "within"
+        assert spread == 0.0
 
 
 @pytest.mark.parametrize(
     ("call", "named"),
     [
-        (lambda s, j: record_finding(s, j, item="mount_play", result="good"), "item"),
-        (lambda s, j: record_finding(s, j, item="seals", result="fine"), "result"),
-        (lambda s, j: record_finding(s, j, item="seals", result="good", measured="1 mm"), "seals"),
-        (lambda s, j: record_finding(s, j, item="bushing_play", result="good", measured="1 kg"), "bushing"),
-        (lambda s, j: record_finding(s, j, item="bushing_play", result="good", measured="-1 mm"), "negative"),
-        (lambda s, j: add_material(s, j, kind="oil", name="oil", amount="10 mm"), "amount"),
-        (lambda s, j: add_material(s, j, kind="paint", name="red"), "kind"),
-        (lambda s, j: record_setting(s, j, "after", pressure="80"), "pressure"),
-        (lambda s, j: record_setting(s, j, "after", rebound=-1), "rebound"),
-        (lambda s, j: record_setting(s, j, "after", colour="red"), "colour"),
-        (lambda s, j: record_setting(s, j, "later", pressure="80 psi"), "moment"),
-        (lambda s, j: sign(s, j, role="judge", name="x"), "role"),
-        (lambda s, j: sign(s, j, role="customer", name=" "), "name"),
+        (lambda s, j: record_finding(s, j, item="mount_play", result="good"), "item:"),
+        (lambda s, j: record_finding(s, j, item="seals", result="fine"), "result:"),
+        (lambda s, j: record_finding(s, j, item="seals", result="good", measured="1 mm"), "seals:"),
+        (
+            lambda s, j: record_finding(s, j, item="bushing_play", result="good", measured="1 kg"),
+            "bushing_play: 'kg'",
+        ),
+        (
+            lambda s, j: record_finding(s, j, item="bushing_play", result="good", measured="-1 mm"),
+            "bushing_play: a wear cannot be negative",
+        ),
+        (lambda s, j: add_material(s, j, kind="oil", name="oil", amount="10 mm"), "amount:"),
+        (lambda s, j: add_material(s, j, kind="paint", name="red"), "kind:"),
+        (lambda s, j: record_setting(s, j, "after", pressure="80"), "pressure:"),
+        (lambda s, j: record_setting(s, j, "after", rebound=-1), "rebound:"),
+        (lambda s, j: record_setting(s, j, "after", colour="red"), "colour:"),
+        (lambda s, j: record_setting(s, j, "later", pressure="80 psi"), "moment:"),
+        (lambda s, j: sign(s, j, role="judge", name="x"), "role:"),
+        (lambda s, j: sign(s, j, role="customer", name=" "), "name:"),
         (
             lambda s, j: add_leak_down(
                 s, j, chamber="positive", start_pressure="80 psi", end_pressure="79 psi", hours=float("nan")
             ),
-            "hours",
+            "hours:",
         ),
-        (lambda s, _: job_by_number(s, 99), "99"),
-        (lambda s, _: job_by_number(s, 10**30), "number"),
+        (lambda s, _: job_by_number(s, 99), "number: .*'99'"),
+        (lambda s, _: job_by_number(s, 10**30), "number:"),
     ],
 )
 def test_wrong_entries_are_named(session, job, call, named):
     """Each wrong entry is refused with the name of what is wrong."""
-    with pytest.raises(InputError, match=named):
+    with pytest.raises(InputError, match=rf"^{named}"):
         call(session, job)
 
 
@@ -214,12 +237,19 @@ def test_concluding_keeps_what_is_not_given(session, job):
 
 
 def test_the_view_of_a_filled_job_is_finite_and_whole(tmp_path):
-    """The open job of the sample shows its notes, its picture and what is not inspected yet."""
+    """Both jobs hold finite numbers; the open one shows every note, its picture and what is not inspected."""
     with filled_store(tmp_path) as store, store.look() as session:
-        view = job_view(session, job_by_number(session, 2))
-        assert len(view["notes"]) == len(HARD_TEXTS) + 1  # and a long one
-        assert len(view["photos"]) == 1
-        assert "axle" in view["not_inspected"]
+        finished, view = (job_view(session, job_by_number(session, number)) for number in (1, 2))
+    for each in (finished, view):
+        json.dumps(each, allow_nan=False)
+    assert finished["riding_h"] == 0.1 + 0.2
+    assert [note["text"] for note in view["notes"]] == [
+        words.strip() for words in (*HARD_TEXTS, "long " * 3900)
+    ]
+    assert [photo["caption"] for photo in view["photos"]] == ["scratch"]
+    assert view["not_inspected"] == [item.key for item in check_list("fork")]
+    assert "axle" in view["not_inspected"]
+    assert "axle" not in finished["not_inspected"]
 
 
 @given(
