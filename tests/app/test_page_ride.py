@@ -199,6 +199,28 @@ def test_a_measured_profile_and_a_wrong_one(visit: Visit, tmp_path: Path) -> Non
 
 
 @pytest.mark.slow
+def test_a_damping_table_takes_the_dampers_place(visit: Visit, tmp_path: Path) -> None:
+    """It is kept over a reload until it is taken away; a wrong one is refused by file and line."""
+    page = visit("/ride")
+    answered(page)
+    page.get_by_text("Tyre, rider and oil").click()
+    told = page.locator("#ride-words-list").inner_text()
+    for name, rows in (("bad.csv", "1,a\n"), ("soft.csv", "-2,-300\n0,0\n2,400\n")):
+        (tmp_path / name).write_text(f"speed_m_s,force_N\n{rows}", encoding="utf-8")
+    page.get_by_label("Damping from a table").set_input_files(tmp_path / "bad.csv")
+    expect(page.locator("#ride-fault")).to_contain_text("bad.csv, line 2: not a pair of numbers")
+    page.get_by_label("Damping from a table").set_input_files(tmp_path / "soft.csv")
+    expect(page.locator("#ride-words-list")).not_to_have_text(told, use_inner_text=True)
+    assert Axe().run(page).response["violations"] == []
+    page.reload()
+    answered(page)
+    expect(page.locator("#damping-said")).to_contain_text("soft.csv")
+    page.get_by_text("Tyre, rider and oil").click()
+    page.get_by_role("button", name="Damper of the file again").click()
+    expect(page.locator("#ride-words-list")).to_have_text(told, use_inner_text=True)
+
+
+@pytest.mark.slow
 def test_a_sweep_is_ridden_sorted_and_taken_as_b(visit: Visit, tmp_path: Path) -> None:
     """Ranges are ridden as a job; rows are sorted by a score; files are offered; a row becomes B."""
     page = visit("/ride")
@@ -225,6 +247,14 @@ def test_a_sweep_is_ridden_sorted_and_taken_as_b(visit: Visit, tmp_path: Path) -
     deepest.get_by_role("button", name=re.compile("Set against A")).click()
     answered(page)
     expect(page.locator("#scenes .scene").nth(1)).to_contain_text(pressure)
+    page.locator("#sweep-ways label", has_text="spread").click()
+    page.get_by_label("How many settings").fill("none")
+    page.get_by_role("button", name="Ride them all").click()
+    expect(page.locator("#sweep-fault")).to_contain_text("count")
+    page.get_by_label("How many settings").fill("3")
+    page.get_by_role("button", name="Ride them all").click()
+    expect(rows).to_have_count(3, timeout=60_000)
+    assert Axe().run(page).response["violations"] == []
 
 
 @pytest.mark.slow

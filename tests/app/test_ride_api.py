@@ -49,6 +49,24 @@ def test_a_ride_holds_the_command_lines_numbers(client: Any, tmp_path: Path) -> 
     assert without["sentences"] == [*found["sentences"][:-2], found["sentences"][-1]]
 
 
+def test_a_damping_table_rides_as_on_the_command_line(client: Any, tmp_path: Path) -> None:
+    """`--damping` from the page, on both sides; a table that is none is named by its file and line."""
+    csv = "speed_m_s,force_N\n-2,-900\n0,0\n2,1200\n"
+    (tmp_path / "damping.csv").write_text(csv, encoding="utf-8")
+    (tmp_path / "yard.toml").write_text(YARD, encoding="utf-8")
+    printed = command_line(
+        "ride", str(DEMO / "dunlin-160.toml"), "--course", str(tmp_path / "yard.toml"), *WHO,
+        "--damping", str(tmp_path / "damping.csv"),
+    )  # fmt: skip
+    table = {"name": "damping.csv", "csv": csv}
+    found = ridden(client, question(damping=table, against=draft()))
+    assert [side["ride"] for side in found["sides"]] == [printed, printed]
+    wrong = question(damping=table | {"csv": csv.replace("1200", "a")})
+    answered = client.post("/api/ride", json=wrong, headers=VISITOR)
+    assert answered.status_code == 422
+    assert answered.json()["error"].startswith("damping.csv, line 4: not a pair of numbers")
+
+
 def test_an_answer_has_the_documented_shape(client: Any) -> None:
     """Two rides are what the API describes; histories are of one length, thinned as they say, and go with the
     scores; B less A is their difference."""

@@ -13,6 +13,8 @@ from tests.app_rides import DEMO, VISITOR, WHO, YARD, command_line, ended, quest
 from forkwright.app.ride import questions
 from forkwright.app.ride.answer_shapes import SweepAnswer
 
+DAMPING = "speed_m_s,force_N\n-2,-900\n0,0\n2,1200\n"
+
 
 def test_a_sweep_holds_the_command_lines_numbers(client: Any, tmp_path: Path) -> None:
     """The rows are those of `forkwright sweep`, and so are the files offered of them."""
@@ -39,6 +41,36 @@ def test_a_sweep_holds_the_command_lines_numbers(client: Any, tmp_path: Path) ->
     assert pl.read_parquet(io.BytesIO(files["parquet"])).equals(expected)
     plain = pl.read_csv(io.BytesIO(files["csv"]))
     assert plain["riding_sag_m"].to_list() == expected["riding_sag_m"].to_list()
+
+
+def test_settings_spread_over_the_ranges_are_those_of_random(client: Any, tmp_path: Path) -> None:
+    """So many settings with a seed are the command line's, on the damping of a table; another seed gives
+    others."""
+    (tmp_path / "yard.toml").write_text(YARD, encoding="utf-8")
+    (tmp_path / "damping.csv").write_text(DAMPING, encoding="utf-8")
+    vary = ["pressure=75 psi..95 psi:5 psi", "rebound=2..9"]
+    command_line(
+        "sweep", str(DEMO / "dunlin-160.toml"), "--course", str(tmp_path / "yard.toml"), *WHO, "--vary",
+        vary[0], "--vary", vary[1], "--random", "3", "--seed", "5", "--damping",
+        str(tmp_path / "damping.csv"), "--out", str(tmp_path / "out"), "--workers", "1",
+    )  # fmt: skip
+    expected = pl.read_parquet(tmp_path / "out" / "part-*.parquet").sort("setting")
+    asked = question(vary=vary, count=3, damping={"name": "damping.csv", "csv": DAMPING})
+    found = []
+    for seed in (5, 6):
+        key = client.post("/api/ride/sweep", json=asked | {"seed": seed}, headers=VISITOR).json()["job"]
+        assert ended(client, key)["state"] == "done"
+        found.append(client.get(f"/api/ride/sweep/{key}", headers=VISITOR).json()["columns"])
+    assert pl.DataFrame(found[0]).equals(expected)
+    assert found[0]["pressure_gauge_Pa"] != found[1]["pressure_gauge_Pa"]
+
+
+@pytest.mark.parametrize("count", [0, "x", questions.MOST_SETTINGS + 1])
+def test_a_number_of_settings_that_is_none_is_refused(client: Any, count: object) -> None:
+    """The field is named."""
+    answered = client.post("/api/ride/sweep", json=question(vary=["rebound=2..9"], count=count))
+    assert answered.status_code == 422
+    assert answered.json()["key"] == "count"
 
 
 @pytest.mark.parametrize(

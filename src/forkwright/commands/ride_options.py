@@ -59,42 +59,14 @@ def ride_options_from(given: dict[str, Any]) -> RideOptions:
 
 def damping_from(path: str) -> DampingTable:
     """Read a damping table from a CSV file with columns speed_m_s and force_N."""
-    import numpy as np
+    from forkwright.hardware.files import read_file
+    from forkwright.ride.tables import read_damping
 
-    from forkwright.ride.options import DampingTable
-
-    pairs = np.array(_pairs(path, ("speed_m_s", "force_N")))
-    try:
-        return DampingTable(pairs[:, 0], pairs[:, 1])
-    except InputError as fault:
-        fault.file = path
-        raise
+    return read_damping(read_file(path), path)
 
 
 def _pairs(path: str, columns: tuple[str, str]) -> list[tuple[float, float]]:
-    import csv
-    import math
-
     from forkwright.hardware.files import read_file
+    from forkwright.ride.tables import read_pairs
 
-    try:
-        rows = iter(list(csv.reader(read_file(path).splitlines())))
-    except csv.Error as fault:
-        raise InputError(f"this is no table: {fault}", file=path) from None
-    header = [name.strip() for name in next(rows, [])]
-    if header != list(columns):
-        raise InputError(
-            "wrong columns", file=path, line=1, value=", ".join(header), allowed=", ".join(columns)
-        )
-    pairs: list[tuple[float, float]] = []
-    for number, row in enumerate(rows, start=2):
-        try:
-            first, second = (float(cell) for cell in row)
-        except ValueError:
-            raise InputError("not a pair of numbers", file=path, line=number, value=",".join(row)) from None
-        if not (math.isfinite(first) and math.isfinite(second)):
-            raise InputError("not a finite number", file=path, line=number, value=",".join(row))
-        pairs.append((first, second))
-    if len(pairs) < 2:
-        raise InputError("two or more rows are needed", file=path)
-    return pairs
+    return read_pairs(read_file(path), columns, path)

@@ -96,17 +96,14 @@ def settings_from(
     vary: tuple[str, ...], count: int | None, seed: int, list_file: str | None
 ) -> SettingsTable:
     """Return the table of settings that the options state."""
-    from forkwright.ride.settings_table import grid, latin_hypercube
+    from forkwright.ride.settings_table import spread
     from forkwright.ride.settings_text import read_list, read_ranges
 
     if bool(vary) == bool(list_file):
         raise InputError("give either --vary or --list")
     if list_file:
         return read_list(list_file)
-    ranges = read_ranges(vary)
-    if count is None:
-        return grid(ranges)
-    return latin_hypercube({name: (min(values), max(values)) for name, values in ranges.items()}, count, seed)
+    return spread(read_ranges(vary), count, seed)
 
 
 @contextmanager

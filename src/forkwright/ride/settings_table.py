@@ -100,6 +100,18 @@ def grid(ranges: Mapping[str, Sequence[float]]) -> SettingsTable:
     return SettingsTable(tuple(ranges), np.array(list(itertools.product(*ranges.values())), dtype=np.float64))
 
 
+def spread(ranges: Mapping[str, Sequence[float]], count: int | None = None, seed: int = 0) -> SettingsTable:
+    """Return every combination of values, or `count` settings that fill the ranges evenly.
+
+    Parameters and errors are those of `grid` and, from the lowest to the highest value of each entry, of
+    `latin_hypercube`.
+    """
+    if count is None:
+        return grid(ranges)
+    ends = {name: (min(values), max(values)) for name, values in ranges.items()}
+    return latin_hypercube(ends, count, seed)
+
+
 def latin_hypercube(ranges: Mapping[str, tuple[float, float]], count: int, seed: int = 0) -> SettingsTable:
     """Return settings that fill their ranges evenly: each range is cut in `count` parts, each used once.
 

@@ -24,14 +24,15 @@ from forkwright.app.ride.answer_shapes import (
 )
 from forkwright.app.ride.ground import LARGEST_CSV, LONGEST_RIDE, Ground, Grounds, ground_account
 from forkwright.app.ride.questions import (
+    LARGEST_DAMPING,
     MOST_SETTINGS,
     RideQuestion,
     SweepQuestion,
+    options_of,
 )
 from forkwright.app.ride.score_words import score_table
 from forkwright.app.ride.warmth import KernelWarmth
 from forkwright.app.state import Drafts, Jobs, Pages
-from forkwright.app.tuning.ride_fields import ride_options
 from forkwright.app.visitors import Visitor
 from forkwright.app.wire import Answer
 from forkwright.units import InputError, UnitChoice
@@ -88,6 +89,7 @@ def page(request: Request, pages: Pages, parts: Parts) -> HTMLResponse:
     data = score_table() | {
         "most_settings": MOST_SETTINGS,
         "largest_csv": LARGEST_CSV,
+        "largest_damping": LARGEST_DAMPING,
         "longest_ride_s": LONGEST_RIDE,
     }
     return pages.page(request, "ride.html", title="Ride", charts=True, data=data)
@@ -191,8 +193,8 @@ def sweep_file(key: str, kind: Literal["csv", "parquet"], jobs: Jobs, visitor: V
 
 
 def _checked(question: RideQuestion | SweepQuestion) -> UnitChoice:
-    """Return the units of a question; a wrong day or tyre is said before any wait."""
-    ride_options(question)
+    """Return the units of a question; a wrong day, tyre or damping is said before any wait."""
+    options_of(question)
     conditions_of(question.day)
     return chosen_units(question.units)
 

@@ -2,25 +2,46 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from dataclasses import replace
+from typing import TYPE_CHECKING, Annotated
 
-from pydantic import Field
+from pydantic import BaseModel, ConfigDict, Field
 
 from forkwright.app.drafts import Draft
 from forkwright.app.question import Day
 from forkwright.app.ride.ground import Ground
 from forkwright.app.tuning.questions import RiddenQuestion
-from forkwright.app.tuning.ride_fields import RideFields
+from forkwright.app.tuning.ride_fields import RideFields, ride_options
+
+if TYPE_CHECKING:
+    from forkwright.ride.options import RideOptions
 
 MOST_SETTINGS = 400
 """Settings in one sweep of the page; the command line takes five million."""
 
 
+LARGEST_DAMPING = 60_000
+"""Characters of a damping table."""
+
+
+class DampingFile(BaseModel):
+    """A damper's measured curve: a CSV with columns speed_m_s and force_N, and its name for errors."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    name: Annotated[str, Field(max_length=200)]
+    csv: Annotated[str, Field(max_length=LARGEST_DAMPING)]
+
+
 class CourseQuestion(RiddenQuestion, RideFields):
-    """Who rides what, over which course, and on what day; the fields are the options of `forkwright ride`."""
+    """Who rides what, over which course, and on what day; the fields are the options of `forkwright ride`.
+
+    `damping` takes the place of the damper in the file, on both sides of two rides.
+    """
 
     course: Ground
     day: Day = Day()
+    damping: DampingFile | None = None
 
 
 class RideQuestion(CourseQuestion):
@@ -36,6 +57,22 @@ class RideQuestion(CourseQuestion):
 
 
 class SweepQuestion(CourseQuestion):
-    """A table of settings: `vary` as the command line's option, such as "pressure=70 psi..100 psi:5 psi"."""
+    """A table of settings: `vary` as the command line's option, such as "pressure=70 psi..100 psi:5 psi".
+
+    Every combination is ridden, or `count` settings that fill the ranges evenly; the same `seed` gives the
+    same ones.
+    """
 
     vary: Annotated[list[Annotated[str, Field(max_length=200)]], Field(min_length=1, max_length=4)]
+    count: Annotated[int, Field(ge=1, le=MOST_SETTINGS)] | None = None
+    seed: Annotated[int, Field(ge=0, le=2**32 - 1)] = 0
+
+
+def options_of(asked: CourseQuestion) -> RideOptions:
+    """Return the options of a ride, with a measured damping where there is one; errors as `ride_options`."""
+    from forkwright.ride.tables import read_damping
+
+    options = ride_options(asked)
+    if asked.damping is None:
+        return options
+    return replace(options, damping=read_damping(asked.damping.csv, asked.damping.name))

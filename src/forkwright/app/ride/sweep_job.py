@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from forkwright.app.jobs import Tell
 from forkwright.app.question import conditions_of
-from forkwright.app.ride.questions import MOST_SETTINGS, SweepQuestion
+from forkwright.app.ride.questions import MOST_SETTINGS, SweepQuestion, options_of
 from forkwright.app.setting_edits import edits_to
-from forkwright.app.tuning.ride_fields import ride_options
 from forkwright.app.wire import plain
 from forkwright.hardware import Bike, Rider, Unit, check_setting
 from forkwright.units import InputError, UnitChoice
@@ -38,10 +37,10 @@ def settings_of(unit: Unit, course: Course, asked: SweepQuestion) -> SettingsTab
     InputError
         As `forkwright sweep --vary`, and for more settings or more riding than the page takes.
     """
-    from forkwright.ride.settings_table import check_table, grid
+    from forkwright.ride.settings_table import check_table, spread
     from forkwright.ride.settings_text import read_ranges
 
-    table = grid(read_ranges(asked.vary))
+    table = spread(read_ranges(asked.vary), asked.count, asked.seed)
     if len(table) > MOST_SETTINGS:
         raise InputError(
             "too many settings for this page",
@@ -94,7 +93,7 @@ def sweep_job(
             rider=rider,
             bike=bike,
             conditions=conditions_of(asked.day),
-            options=ride_options(asked),
+            options=options_of(asked),
             workers=1 if len(table) * course.duration <= LITTLE else None,
             progress=lambda done, total: tell(done / total, f"{done} of {total} settings ridden"),
         ).table()

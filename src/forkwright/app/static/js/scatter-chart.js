@@ -10,6 +10,8 @@ export const symbolOf = (place) => SYMBOLS[[0, 3, 4, 5, 2][place % 5]];
 
 const unitOf = (axis) => (axis.kind ? units.symbol(axis.kind) : axis.unit ?? "");
 const titled = (axis) => (unitOf(axis) ? `${axis.label} (${unitOf(axis)})` : axis.label);
+const LONGEST_UPRIGHT = 28; // letters along the upright axis before the unit goes on a line of its own
+const upright = (title) => (title.length > LONGEST_UPRIGHT ? title.replace(" (", "<br>(") : title);
 const placed = (axis, value) => (axis.names ? axis.names[value] : axis.kind ? units.toUnit(axis.kind, value) : value);
 const written = (axis, value) => (axis.names ? axis.names[value] : axis.kind ? units.figure(axis.kind, value) : value.toFixed(axis.digits ?? 2));
 
@@ -31,10 +33,10 @@ export class ScatterChart extends WholeChart {
 
   built() {
     const { x, y, groups } = this.shown;
-    const axis = (which) => axisLook(titled(which), { zeroline: false, automargin: true, ...(which.names ? { type: "category", categoryorder: "array", categoryarray: which.names } : {}) });
+    const axis = (which, title = titled(which)) => axisLook(title, { zeroline: false, automargin: true, ...(which.names ? { type: "category", categoryorder: "array", categoryarray: which.names } : {}) });
     return {
       traces: groups.map((group) => this.#trace(group)),
-      layout: sheetLayout({ margin: { l: 64, r: 14, t: 10, b: 50 }, hovermode: "closest", xaxis: axis(x), yaxis: axis(y) }),
+      layout: sheetLayout({ margin: { l: 64, r: 14, t: 10, b: 50 }, hovermode: "closest", xaxis: axis(x), yaxis: axis(y, upright(titled(y))) }),
       legend: groups.filter((group) => group.points.length).map((group) => [dotSample(group.place, SIGNS[group.symbol]), group.name]),
       words: `${titled(y)} over ${titled(x)}`,
       columns: () => this.#columns(),

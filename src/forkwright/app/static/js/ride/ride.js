@@ -11,6 +11,7 @@ import { Form, people, sayPeople } from "../tune/asking.js";
 import * as units from "../units.js";
 import { CourseChoice } from "./course-choice.js";
 import { showCurves } from "./curves.js";
+import { DampingFile } from "./damping-file.js";
 import { Scene } from "./scene.js";
 import { showEnergy, showScores } from "./scores.js";
 import { SecondSetting } from "./second.js";
@@ -25,7 +26,7 @@ const FRAMES = { one: { wide: 3.5, high: 1.75 }, two: { wide: 2.1, high: 1.66 } 
 const narrow = matchMedia("(max-width: 699px)");
 const form = new Form("ride", {
   course: "demo:heather-traverse", second: null, always: true, from_s: 0,
-  tyre_pressure: "24 psi", tyre_stiffness: "", limbs: false, isothermal: false, oil_chambers: false, stiffening: false, oil_temperature: "", check_step: false,
+  tyre_pressure: "24 psi", tyre_stiffness: "", limbs: false, isothermal: false, oil_chambers: false, stiffening: false, oil_temperature: "", check_step: false, damping: null,
 });
 const owner = () => store.forkAt("fork");
 let scenes = [];
@@ -35,7 +36,7 @@ let resting = null;
 
 // What is asked ------------------------------------------------------------------------------------------------
 const options = () => Object.fromEntries([...Object.values(FIELDS), ...Object.values(TICKS)].map((entry) => [entry, form.state[entry]]));
-const single = () => ({ fork: store.asked(owner()), ...people(), course: course.chosen.choice, ...options(), day: dayNow(), units: units.chosenUnits() });
+const single = () => ({ fork: store.asked(owner()), ...people(), course: course.chosen.choice, ...options(), ...(form.state.damping ? { damping: form.state.damping } : {}), day: dayNow(), units: units.chosenUnits() });
 function question() {
   const against = second.asked();
   return { ...single(), ...(against ? { against } : {}), from_s: form.state.from_s, ...(form.state.check_step ? { check_step: true } : {}) };
@@ -181,6 +182,7 @@ const course = new CourseChoice(form, () => {
 });
 const sweep = new Sweep({ form, question: single, owner, second, kept: withoutProfile });
 new Rack(byId("rack"), "fork", "Unit", { files: false });
+new DampingFile(form, changed);
 const day = new DayFields(byId("day"), "ride", changed);
 sayPeople();
 for (const [id, entry] of Object.entries({ ...FIELDS, ...TICKS, "check-step": "check_step", always: "always" })) {

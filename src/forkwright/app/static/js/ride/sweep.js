@@ -35,6 +35,7 @@ export class Sweep {
       event.preventDefault();
       this.#ask();
     });
+    this.#ways();
     for (const way of ["x", "y"]) {
       const select = byId(`sweep-${way}`);
       select.addEventListener("change", () => {
@@ -50,6 +51,33 @@ export class Sweep {
   }
 
   resume = () => this.bar.resume();
+
+  // Every combination, or as many as are wanted, spread evenly over the ranges.
+  #ways() {
+    const { state } = this.form;
+    for (const radio of byId("sweep-ways").querySelectorAll("input")) {
+      radio.checked = radio.value === (state.sweep_way ?? "all");
+      radio.addEventListener("change", () => this.#way({ sweep_way: radio.value }));
+    }
+    for (const [id, entry, usual] of [["sweep-many", "sweep_many", 40], ["sweep-seed", "sweep_seed", 0]]) {
+      byId(id).value = state[entry] ?? usual;
+      byId(id).addEventListener("input", () => this.#way({ [entry]: byId(id).value }));
+    }
+    this.#way({});
+  }
+
+  #way(entries) {
+    this.form.set(entries);
+    byId("sweep-spread").hidden = this.form.state.sweep_way !== "spread";
+    this.#count();
+  }
+
+  // What is typed, as far as it is a number; the server says what is wrong with it.
+  #spread() {
+    if (this.form.state.sweep_way !== "spread") return {};
+    const [count, seed] = ["sweep-many", "sweep-seed"].map((id) => byId(id).value.trim());
+    return { count, seed };
+  }
 
   // The ranges that are offered: around what the fork is set to.
   fill(adjusters) {
@@ -96,14 +124,15 @@ export class Sweep {
       const [from, to, step] = ["from", "to", "step"].map((name) => parseFloat(this.#part(row, name)));
       return Math.floor((to - from) / step + 1 + 1e-9);
     });
-    const all = counts.reduce((product, count) => product * count, counts.length ? 1 : 0);
+    const every = counts.reduce((product, count) => product * count, counts.length ? 1 : 0);
+    const all = Number(this.#spread().count ?? every);
     byId("sweep-count").textContent = Number.isFinite(all) && all >= 0 ? `${all} settings; up to ${pageData.most_settings} here, more on the command line` : "";
   }
 
   #ask() {
     this.#fault(null);
     this.asked = this.owner();
-    this.bar.ask("/api/ride/sweep", { ...this.question(), vary: this.vary() });
+    this.bar.ask("/api/ride/sweep", { ...this.question(), vary: this.vary(), ...this.#spread() });
   }
 
   #fault(words) {
