@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import Any
 
-import jsonschema
+import jsonschema_rs
+import pytest
 
 SCHEMAS = Path(__file__).parents[1] / "docs" / "schemas"
 Cli = Callable[..., tuple[int, str, str]]
@@ -17,9 +19,7 @@ def answered(cli: Cli, command: str, *arguments: object) -> dict[str, Any]:
     """Run with --json, hold the answer to its published form, and return it."""
     status, out, err = cli(command, *arguments, "--json")
     assert status == 0, err
-    answer: dict[str, Any] = json.loads(out)
-    jsonschema.validate(answer, json.loads((SCHEMAS / f"{command}.json").read_text("utf-8")))
-    return answer
+    return in_form(command, out)
 
 
 def refused(cli: Cli, *arguments: object) -> str:
@@ -29,3 +29,15 @@ def refused(cli: Cli, *arguments: object) -> str:
     assert out == ""
     assert "Traceback" not in err
     return err
+
+
+def in_form(name: str, printed: str) -> dict[str, Any]:
+    """Read one JSON object of finite numbers, hold it to the published form of that name, and return it."""
+    answer: dict[str, Any] = json.loads(printed, parse_constant=lambda word: pytest.fail(f"{word} in {name}"))
+    _form(name).validate(answer)
+    return answer
+
+
+@cache
+def _form(name: str) -> Any:
+    return jsonschema_rs.validator_for(json.loads((SCHEMAS / f"{name}.json").read_text("utf-8")))

@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from forkwright.commands.options import click_options, clicked
+from forkwright.commands.progress import progress_bar
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from contextlib import AbstractContextManager
 
     from forkwright.bench.dyno_result import DynoRun
@@ -67,8 +69,7 @@ def command(
     common["ambient_temperature"] = amounts["air_temp"]
     common["ambient_pressure"] = Conditions.at(amounts["altitude"]).ambient_pressure
     common["centre"] = amounts.get("centre")
-    with _bar(kind == "sine" and amounts["duration"] >= LONG_RUN) as bar:
-        progress = None if bar is None else (lambda share: bar.update(int(1000 * share) - bar.pos))
+    with _bar(kind == "sine" and amounts["duration"] >= LONG_RUN) as progress:
         asked = {name: amounts[name] for name in ONLY_OF[kind] if name in amounts}
         if kind == "sine":
             run = sine_test(unit, setting, **asked, **common, progress=progress)
@@ -123,12 +124,8 @@ def _amounts(given: dict[str, Any]) -> dict[str, float]:
     }
 
 
-def _bar(wanted: bool) -> AbstractContextManager[Any]:
-    import sys
-
-    if not wanted:
-        return nullcontext()
-    return click.progressbar(length=1000, label="On the dynamometer", file=sys.stderr)
+def _bar(wanted: bool) -> AbstractContextManager[Callable[[float], None] | None]:
+    return progress_bar("On the dynamometer") if wanted else nullcontext()
 
 
 def _print_table(name: str, run: DynoRun) -> None:

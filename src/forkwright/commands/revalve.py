@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from forkwright.commands.options import click_options, clicked
+from forkwright.commands.progress import progress_bar
 
 if TYPE_CHECKING:
     from forkwright.tune.revalve import RevalveAnswer
@@ -47,8 +48,6 @@ def command(
     as_json: bool,
 ) -> None:
     """Propose shim stacks for one valve of the unit in FILE; each is checked for stress."""
-    import sys
-
     from forkwright.commands.output import print_json, print_warnings
     from forkwright.hardware import load_unit
     from forkwright.hardware.drawer import load_drawer
@@ -62,18 +61,20 @@ def command(
     _in_range("--keep", keep, 1, 50)
     unit, shims = load_unit(file), load_drawer(drawer)
     setting = clicked(unit, low_speed=low_speed, high_speed=high_speed, rebound=rebound)
-    with click.progressbar(length=1000, label="Solving stacks", file=sys.stderr) as bar:
+    wanted = tuple(read_target(text, f"{valve}_valve", "--target") for text in targets)
+    warm = read_quantity(oil_temp, "temperature", "--oil-temp")
+    with progress_bar("Solving stacks") as progress:
         answer = revalve(
             unit,
             f"{valve}_valve",
-            tuple(read_target(text, f"{valve}_valve", "--target") for text in targets),
+            wanted,
             shims,
             setting,
-            oil_temperature=read_quantity(oil_temp, "temperature", "--oil-temp"),
+            oil_temperature=warm,
             most_discs=most_discs,
             budget=budget,
             keep=keep,
-            progress=lambda share: bar.update(int(1000 * share) - bar.pos),
+            progress=progress,
         )
     if as_json:
         print_json(revalve_answer(answer))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import getpass
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -74,8 +75,8 @@ def user() -> str:
 
 @contextmanager
 def work_progress(*, quiet: bool) -> Iterator[Progress | None]:
-    """Show how far a long piece of work on the store is, on standard error; Ctrl-C stops it."""
-    if quiet:
+    """Show how far a long piece of work on the store is, on standard error (only on a terminal)."""
+    if quiet or not sys.stderr.isatty():
         yield None
         return
     from rich.progress import Progress as Bar
