@@ -6,15 +6,11 @@ import json
 import re
 import subprocess
 import sys
-from collections.abc import Callable
 from pathlib import Path
 
-import jsonschema
 import numpy as np
 import pytest
-
-ROOT = Path(__file__).parents[2]
-Cli = Callable[..., tuple[int, str, str]]
+from tests.command_line import Cli, in_form
 
 
 @pytest.fixture
@@ -117,9 +113,7 @@ def test_compare_tells_what_each_part_does(
         *("--draws", 1000, "--report", report, "--json"),
     )
     assert status == 0
-    answer = json.loads(out)
-    schema = json.loads((ROOT / "docs" / "schemas" / "compare.json").read_text("utf-8"))
-    jsonschema.validate(answer, schema)
+    answer = in_form("compare", out)
     assert answer["a"]["sag"]["sag_m"] == pytest.approx(answer["b"]["sag"]["sag_m"], abs=0.002)
     band = answer["a"]["spring"]
     assert np.all(np.array(band["force_low_N"]) < np.array(band["force_high_N"]))

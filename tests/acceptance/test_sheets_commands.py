@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable
 from pathlib import Path
 
-import jsonschema
 import pytest
-
-ROOT = Path(__file__).parents[2]
-Cli = Callable[..., tuple[int, str, str]]
+from tests.command_line import Cli, in_form
 
 
 @pytest.mark.parametrize(
@@ -30,8 +25,7 @@ def test_sheets_are_written(
     out = tmp_path / name
     status, text, _ = cli("sheet", what, demo_dir / f"{unit}.toml", "--out", out, "--json", *more)
     assert status == 0
-    answer = json.loads(text)
-    jsonschema.validate(answer, json.loads((ROOT / "docs" / "schemas" / "sheet.json").read_text("utf-8")))
+    answer = in_form("sheet", text)
     assert answer["file"] == str(out)
     assert answer["bytes"] == out.stat().st_size
     assert out.read_bytes().startswith(starts)

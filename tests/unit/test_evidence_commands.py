@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import json
 import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import jsonschema_rs
 import pytest
+from tests.command_line import in_form
 
 from forkwright.cli import main
 from forkwright.evidence.demo_logs import DECLARED, LEAK, TRUTH
 from forkwright.hardware import load_unit, measures
 
-SCHEMAS = Path(__file__).parents[2] / "docs" / "schemas"
 Run = Callable[..., dict[str, Any]]
 TABLE = "time (s),travel (mm)\n0,10\n1,20\n2,30\n"
 FULL = ("--travel", "160 mm")
@@ -37,10 +35,7 @@ def run(capsys: pytest.CaptureFixture[str]) -> Run:
 
     def ran(name: str, *arguments: object) -> dict[str, Any]:
         main([name, *map(str, arguments), "--json"])
-        answer: dict[str, Any] = json.loads(capsys.readouterr().out)
-        schema = json.loads((SCHEMAS / f"{name}.json").read_text("utf-8"))
-        jsonschema_rs.validator_for(schema).validate(answer)
-        return answer
+        return in_form(name, capsys.readouterr().out)
 
     return ran
 

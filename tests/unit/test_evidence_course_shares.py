@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
-import jsonschema_rs
 import numpy as np
 import pytest
+from tests.command_line import in_form
 
 from forkwright.evidence.course_shares import course_shares
 from forkwright.evidence.importing import import_recording
@@ -95,9 +94,7 @@ def test_recommend_weighs_the_courses_by_a_log(
         "--draws", "0", "--log", demo_dir / "logs" / "moor-ride-a.csv", "--json",
     )  # fmt: skip
     assert status == 0, wrong
-    answer = json.loads(out)
-    schema = json.loads((demo_dir.parents[2] / "docs" / "schemas" / "recommend.json").read_text("utf-8"))
-    jsonschema_rs.validator_for(schema).validate(answer)
+    answer = in_form("recommend", out)
     shares = {one["course"]: one["share"] for one in answer["log"]["courses"]}
     assert shares["Peat hag descent"] > 0.9
     assert answer["log"]["gap"] < 0.03

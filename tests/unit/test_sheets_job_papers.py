@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
-import jsonschema
 import pytest
 from openpyxl import load_workbook
+from tests.command_line import Cli, in_form
 from tests.shop_samples import filled_store
 
 from forkwright.sheets.document import Figure, Table
@@ -21,9 +19,6 @@ from forkwright.shop.accounts_signin import note_link
 from forkwright.shop.job_book import record_setting
 from forkwright.shop.jobs import job_by_number
 from forkwright.units import InputError
-
-SCHEMAS = Path(__file__).parents[2] / "docs" / "schemas"
-Cli = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture(scope="module")
@@ -133,8 +128,7 @@ def test_the_command_line_writes_the_papers(cli: Cli, tmp_path: Path) -> None:
     options = [each for name, path in files.items() for each in (f"--{name}", path)]
     status, out, err = cli("job", "--store", store, "papers", number, *options, "--json")
     assert status == 0, err
-    told: dict[str, Any] = json.loads(out)
-    jsonschema.validate(told, json.loads((SCHEMAS / "job-papers.json").read_text(encoding="utf-8")))
+    told = in_form("job-papers", out)
     assert NOT_SIGNED in told["warnings"]
     assert files["card"].read_bytes().startswith(b"%PDF-")
     assert files["report"].read_bytes().startswith(b"%PDF-")
@@ -166,9 +160,7 @@ def test_sign_ins_are_listed(cli: Cli, tmp_path: Path) -> None:
     """`shop signins` lists tries as published; a book without any lists none."""
     status, out, err = cli("shop", "--store", tmp_path / "shop.sqlite3", "signins", "--json")
     assert status == 0, err
-    published = json.loads((SCHEMAS / "shop-signins.json").read_text(encoding="utf-8"))
-    jsonschema.validate(json.loads(out), published)
-    assert json.loads(out)["sign_ins"] == []
+    assert in_form("shop-signins", out)["sign_ins"] == []
 
 
 def test_the_use_of_a_link_is_listed_among_the_sign_ins(cli: Cli, tmp_path: Path) -> None:
@@ -180,7 +172,5 @@ def test_the_use_of_a_link_is_listed_among_the_sign_ins(cli: Cli, tmp_path: Path
                 note_link(session, person="Ash", what=what, address="192.0.2.5", now=store.clock())
     status, out, err = cli("shop", "--store", tmp_path / "shop.sqlite3", "signins", "--json")
     assert status == 0, err
-    published = json.loads((SCHEMAS / "shop-signins.json").read_text(encoding="utf-8"))
-    jsonschema.validate(json.loads(out), published)
-    listed = [(each["name"], each["outcome"]) for each in json.loads(out)["sign_ins"]]
+    listed = [(each["name"], each["outcome"]) for each in in_form("shop-signins", out)["sign_ins"]]
     assert listed == [("Ash", "link: rider of spring-day")]

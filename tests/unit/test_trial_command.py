@@ -8,13 +8,12 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-import jsonschema_rs
 import pytest
+from tests.command_line import in_form
 
 from forkwright.cli import main
 from forkwright.trial import MASK_CHECKS, SAFETY_CHECKS, Trial
 
-SCHEMAS = Path(__file__).parents[2] / "docs" / "schemas"
 REQUEST = """format = 1
 name = "Two spacers or three"
 design = "paired"
@@ -69,10 +68,7 @@ class Run:
 
     def json(self, name: str, *arguments: str) -> dict[str, Any]:
         """Run with --json and hold the answer against the published schema."""
-        answer: dict[str, Any] = json.loads(self(name, *arguments, "--json"))
-        schema = json.loads((SCHEMAS / f"trial-{name}.json").read_text(encoding="utf-8"))
-        jsonschema_rs.validator_for(schema).validate(answer)
-        return answer
+        return in_form(f"trial-{name}", self(name, *arguments, "--json"))
 
 
 @pytest.fixture
