@@ -19,6 +19,13 @@ _LATE = """() => {
   window.fetch = (...asked) => new Promise((done) => setTimeout(done, 100)).then(() => quick(...asked));
 }"""
 
+# Which shade the page has when its body begins, before anything of it is drawn.
+_FIRST_SHADE = """new MutationObserver((_, watching) => {
+  if (!document.body) return;
+  watching.disconnect();
+  window.firstShade = document.documentElement.dataset.shade;
+}).observe(document, {childList: true, subtree: true});"""
+
 # The redraws of a page have ended: none came for a third of a second.
 _SETTLED = """() => new Promise((done) => {
   let rest = setTimeout(done, 330);
@@ -98,10 +105,12 @@ def test_units_switch_everywhere_at_once(visit: Visit) -> None:
     page.get_by_role("button", name="Close").click()
     for tab in (page, other):
         expect(tab.get_by_role("slider", name="Air pressure")).to_have_attribute("aria-valuetext", "5.86 bar")
-        expect(tab.locator("#drawing svg")).to_contain_text("bar")
-        expect(tab.locator("#readings")).to_contain_text(" in")
+        expect(tab.locator("#drawing svg")).to_contain_text("5.86 bar")
+        expect(tab.locator("#drawing svg")).not_to_contain_text("psi")
+        expect(tab.locator("#readings")).to_contain_text(re.compile(r"\d in\b"))
+        expect(tab.locator("#readings")).not_to_contain_text("mm")
         expect(tab.locator("#chart-pressure .ytitle")).to_contain_text("bar")
-        expect(tab.locator("#chart-force .xtitle")).to_contain_text("in")
+        expect(tab.locator("#chart-force .xtitle")).to_contain_text("(in)")
 
 
 def test_a_chosen_theme_is_there_again_before_anything_is_drawn(visit: Visit) -> None:
@@ -111,7 +120,9 @@ def test_a_chosen_theme_is_there_again_before_anything_is_drawn(visit: Visit) ->
     turn.click()
     turn.click()
     expect(page.locator("#theme-now")).to_have_text("Dark")
+    page.add_init_script(_FIRST_SHADE)
     page.reload()
+    assert page.evaluate("window.firstShade") == "dark"
     expect(page.locator("html")).to_have_attribute("data-shade", "dark")
     expect(page.locator("#theme-now")).to_have_text("Dark")
 
@@ -143,6 +154,7 @@ def test_drawing_is_dragged_and_keyed(visit: Visit) -> None:
     page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] * 0.6 - 60, steps=3)
     page.mouse.up()
     expect(page.locator(".travel-read")).not_to_have_text("10.0 mm")
+    assert float(page.locator(".travel-read").inner_text().split()[0]) > 20.0, "pulled up, the fork goes in"
 
 
 def test_first_page_comes_quickly(browser: Browser) -> None:
