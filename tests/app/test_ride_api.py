@@ -13,10 +13,10 @@ from tests.app_rides import DEMO, VISITOR, WHO, YARD, command_line, draft, ended
 from tests.app_server import ask_everything, running_workbench
 
 from forkwright.app import Options
+from forkwright.app.apart import apart
 from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.ride import ground
 from forkwright.app.ride.answer_shapes import RidableCourse, RideAnswer
-from forkwright.app.ride.apart import ride_apart
 from forkwright.app.ride.ground import read_ground
 from forkwright.app.ride.questions import RideQuestion
 from forkwright.app.ride.ride_job import Riders, ride_job
@@ -139,12 +139,12 @@ def test_a_ride_in_a_process_of_its_own_gives_the_same() -> None:
     course = read_ground(asked.course)
     told: list[str] = []
     tell = lambda _share, words: told.append(words)  # noqa: E731 - a few words
-    apart = ride_apart(who, course, asked, UnitChoice(), tell)
-    assert apart == ride_job(who, course, asked, UnitChoice(), tell)
+    found = apart(ride_job, who, course, asked, UnitChoice(), tell=tell)
+    assert found == ride_job(who, course, asked, UnitChoice(), tell)
     assert any("so far" in words for words in told)
     wrong = asked.model_copy(update={"tyre_pressure": "900 psi"})
     with pytest.raises(InputError, match="tyre pressure: out of range"):
-        ride_apart(who, course, wrong, UnitChoice(), tell)
+        apart(ride_job, who, course, wrong, UnitChoice(), tell=tell)
 
 
 def people() -> tuple[Any, Any]:

@@ -5,7 +5,10 @@ from __future__ import annotations
 
 from typing import Literal
 
+from pydantic import RootModel
+
 from forkwright.app.answer_shapes import AdjusterAnswer, MovedDrawing, Shape
+from forkwright.app.api.shapes import JobTaken
 
 
 class DampingAnswer(Shape):
@@ -124,6 +127,23 @@ class OpeningsAnswer(Shape):
     """Every stack of a damper, as it is built in at its clicks."""
 
     stacks: list[OpeningAnswer]
+
+
+class LooseStackAnswer(Shape):
+    """A stack from a file of its own: lists of equal length over the pressure, and its drawing under one."""
+
+    name: str
+    pressure_Pa: list[float]
+    opening_m: list[float]
+    stress_Pa: list[float]
+    seat_reaction_N: list[float]
+    stiffening_share: list[float] | None
+    svg: str
+    warnings: list[str]
+
+
+class LooseStackReply(RootModel[LooseStackAnswer | JobTaken]):
+    """The stack, where it takes no time worth waiting for; else the job, whose result it is."""
 
 
 class ShimEntry(Shape):

@@ -162,16 +162,11 @@ def cutaway(file: str, out: str, travel: Measure, leg: str, as_json: bool, **giv
 @json_option
 def stack(stack: str, out: str, pressure: Measure, as_json: bool, **given: Any) -> None:
     """Drawing of the shim stack in the file STACK, at rest and under a pressure."""
-    from forkwright.hardware.shim_parts import as_stack
     from forkwright.hardware.stack import load_stack
-    from forkwright.sheets.shim_drawing import draw_stack
-    from forkwright.sheets.shim_shapes import drawn_stack
+    from forkwright.sheets.shim_drawing import drawing_of_stack
 
-    file = load_stack(stack)
-    discs, load, seat = as_stack(file)
-    parts = {"fulcrum": file.fulcrum_part(), "backing_spring": file.spring_part()}
-    drawn = drawn_stack(discs, load, seat, pressure.si, file.name, **parts)
-    _finish(out, ".svg", draw_stack(drawn, units=units_from(given)).encode("utf-8"), (), as_json)
+    svg = drawing_of_stack(load_stack(stack), pressure.si, units_from(given))
+    _finish(out, ".svg", svg.encode("utf-8"), (), as_json)
 
 
 def _finish(out: str, ending: str, content: bytes, warnings: tuple[str, ...], as_json: bool) -> None:

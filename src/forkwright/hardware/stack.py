@@ -87,6 +87,9 @@ def load_stack(path: str | os.PathLike[str]) -> StackFile:
     InputError
         Naming file, line, key, value and allowed range of the first thing wrong.
     """
-    text = read_file(path)
-    name = os.fspath(path)
+    return read_stack(read_file(path), os.fspath(path))
+
+
+def read_stack(text: str, name: str) -> StackFile:
+    """Read a stack from a file's text; errors as `load_stack`, under this name."""
     return validated(StackFile, parse_toml(text, name), file=name, text=text)

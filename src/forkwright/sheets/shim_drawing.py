@@ -11,10 +11,12 @@ from typing import Final
 
 import numpy as np
 
+from forkwright.hardware.shim_parts import as_stack
+from forkwright.hardware.stack import StackFile
 from forkwright.sheets.labels import spread
 from forkwright.sheets.paints import PAINTS, hatch_pattern
 from forkwright.sheets.palette import OKABE_ITO
-from forkwright.sheets.shim_shapes import Array, DrawnDisc, DrawnStack
+from forkwright.sheets.shim_shapes import Array, DrawnDisc, DrawnStack, drawn_stack
 from forkwright.units import UnitChoice, show
 
 SCALE: Final = 24.0  # drawing units per millimetre
@@ -31,6 +33,16 @@ def enlargement(stack: DrawnStack) -> float:
     """Return the round factor for the loaded half's heights: the largest that keeps it on the paper."""
     height = (_stack_height(stack) + _highest(stack)) * 1e3
     return max((factor for factor in ROUND if factor * height <= TALLEST), default=1.0)
+
+
+def drawing_of_stack(
+    file: StackFile, pressure: float, units: UnitChoice | None = None, identity: str = "shims"
+) -> str:
+    """Draw the stack of a stack file under a pressure difference (Pa), its shims bent but not stretched."""
+    discs, load, seat = as_stack(file)
+    parts = {"fulcrum": file.fulcrum_part(), "backing_spring": file.spring_part()}
+    drawn = drawn_stack(discs, load, seat, pressure, file.name, **parts)
+    return draw_stack(drawn, units=units, identity=identity)
 
 
 def draw_stack(

@@ -71,6 +71,40 @@ def read_speeds(text: str, where: str) -> list[float]:
     return [_speed(part.strip(), where) for part in text.split(",")]
 
 
+def read_pressures(text: str, where: str) -> list[float]:
+    """Read pressure differences separated by commas into Pa.
+
+    Parameters
+    ----------
+    text : str
+        Such as "0 bar, 40 psi".
+    where : str
+        The option or field, for the error.
+
+    Returns
+    -------
+    list of float
+        Pa, none below zero.
+
+    Raises
+    ------
+    InputError
+        If one of them is no pressure, or negative.
+
+    Examples
+    --------
+    >>> read_pressures("0 bar, 150 kPa", "--pressures")
+    [0.0, 150000.0]
+    """
+    values = []
+    for part in (part.strip() for part in text.split(",")):
+        value = read_quantity(part, "pressure", where)
+        if value < 0.0:
+            raise InputError("a shim stack opens one way only", key=where, value=part, allowed="0 or more")
+        values.append(value)
+    return values
+
+
 def read_choice(text: str, where: str) -> UnitChoice:
     """Read a choice of units; each symbol says what it is for by itself.
 

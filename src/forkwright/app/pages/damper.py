@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse
 
 from forkwright.app.acts import changes_nothing
 from forkwright.app.adjusters import adjusters_of
-from forkwright.app.api import dyno_api, revalve_api
+from forkwright.app.api import dyno_api, loose_stack_api, revalve_api
 from forkwright.app.damper_questions import (
     CurveQuestion,
     DamperBandQuestion,
@@ -49,6 +49,7 @@ router = APIRouter()
 
 router.include_router(dyno_api.router)
 router.include_router(revalve_api.router)
+router.include_router(loose_stack_api.router)
 
 
 @router.get("/damper", response_class=HTMLResponse, include_in_schema=False)

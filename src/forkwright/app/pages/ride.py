@@ -121,7 +121,7 @@ def ride(question: RideQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor, p
 
     A short course is answered at once; a longer one, or the very first ride of a server, is a job.
     """
-    from forkwright.app.ride.apart import ride_apart
+    from forkwright.app.apart import apart
     from forkwright.app.ride.ride_job import Riders, ride_job
     from forkwright.tune.alike import check_alike
 
@@ -142,7 +142,7 @@ def ride(question: RideQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor, p
 
     def work(tell: Any) -> dict[str, Any]:
         if long:
-            return ride_apart(who, ground, question, units, tell)
+            return apart(ride_job, who, ground, question, units, tell=tell)
         parts.warmth.wait(tell)
         return ride_job(who, ground, question, units, tell)
 

@@ -9,6 +9,7 @@ import { dayNow } from "./day.js";
 import { byId, element, listWords } from "./dom.js";
 import { Dynamometer } from "./dynamometer.js";
 import { Latest } from "./link.js";
+import { LooseStack } from "./loose-stack.js";
 import { MapChart } from "./map-chart.js";
 import { pageData } from "./page-data.js";
 import { Rack } from "./rack.js";
@@ -59,6 +60,7 @@ const atWheel = () => ({ bike: store.asked("bike"), wheel_share: wheel.share });
 const folds = [new SpeedTable(() => ({ ...question(), ...atWheel() })), new ClickTable(question, ADJUSTERS), new StackOpenings(still)];
 const dynamometer = new Dynamometer(() => ({ fork: store.asked(owner()), ...place() }));
 
+new LooseStack();
 const revalve = new Revalve(() => ({ fork: store.asked(owner()), ...place() }), owner);
 
 const askSpeed = () => speedBench.ask(speedQuestion());
