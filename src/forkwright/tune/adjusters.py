@@ -51,8 +51,11 @@ def adjusters_of(
     conditions: Conditions | None = None,
     pump_step: float,
     secondary_step: float,
+    clicks: bool = True,
 ) -> tuple[Adjuster, ...]:
     """Return the adjusters of a unit for a rider; pressures are those whose sag a rider can ride.
+
+    Clicks are left out where a table stands in for the damper, for then they change nothing.
 
     Raises
     ------
@@ -75,7 +78,7 @@ def adjusters_of(
     if unit.coil_spring is not None:
         check_coil(unit, setting, load, side_load, conditions)
         found.append(Adjuster("preload", _multiples(PRELOAD_STEP, 0.0, MOST_PRELOAD)))
-    if unit.damper is not None:
+    if unit.damper is not None and clicks:
         found += [
             Adjuster(name, np.arange(most + 1, dtype=np.float64))
             for name, most in unit.damper.click_ranges().items()
@@ -91,8 +94,10 @@ def adjusters_for(
     conditions: Conditions | None,
     pump_step: float | None,
     secondary_step: float,
+    *,
+    clicks: bool = True,
 ) -> tuple[Adjuster, ...]:
-    """Return what can be set on a unit for a rider on a bike.
+    """Return what can be set on a unit for a rider on a bike; `clicks` as in `adjusters_of`.
 
     Raises
     ------
@@ -106,10 +111,13 @@ def adjusters_for(
     step = pump_step or (bike.pump_step.si if bike.pump_step is not None else PUMP_STEP)
     found = adjusters_of(
         unit, unit.setting, load.axial, side_load=load.side, conditions=conditions,
-        pump_step=step, secondary_step=secondary_step,
+        pump_step=step, secondary_step=secondary_step, clicks=clicks,
     )  # fmt: skip
     if not found:
-        raise InputError("there is nothing to set: no air spring and no clicks", key="unit", value=unit.name)
+        without = "no clicks" if clicks else "the damping is a table's"
+        raise InputError(
+            f"there is nothing to set: no air spring, and {without}", key="unit", value=unit.name
+        )
     return found
 
 

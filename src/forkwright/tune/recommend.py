@@ -99,10 +99,12 @@ def recommend(
     begun = time.monotonic()
     goal = Goal(weights_of(wishes), deepest_for(margin))
     check_courses(courses, course_shares)
-    adjusters = adjusters_for(unit, rider, bike, conditions, pump_step, secondary_step)
+    options = options or RideOptions()
+    clicks = options.damping is None
+    adjusters = adjusters_for(unit, rider, bike, conditions, pump_step, secondary_step, clicks=clicks)
     task = SweepTask(
         unit, tuple(courses), tuple(a.name for a in adjusters), rider, bike, conditions or Conditions(),
-        options or RideOptions(), course_shares=tuple(course_shares),
+        options, course_shares=tuple(course_shares),
     )  # fmt: skip
     workers = workers or available_cores()
     with RidePool(task, workers) as pool:
@@ -111,7 +113,7 @@ def recommend(
         found = _searched(pool, search, goal, wishes, plan or SearchPlan(), seed, draws, tell)
     drawn = found.bands.settings_ridden if found.bands is not None else 0
     effort = effort_of(search, courses, drawn, begun, workers)
-    return _recommendation(unit, courses, search, found, tuple(wishes), effort)
+    return _recommendation(task, search, found, tuple(wishes), effort)
 
 
 @dataclass(frozen=True)
@@ -158,13 +160,9 @@ def _searched(
 
 
 def _recommendation(
-    unit: Unit,
-    courses: Sequence[Course],
-    search: SettingSearch,
-    found: _Found,
-    wishes: tuple[str, ...],
-    effort: Effort,
+    task: SweepTask, search: SettingSearch, found: _Found, wishes: tuple[str, ...], effort: Effort
 ) -> Recommendation:
+    unit, courses = task.unit, task.courses
     told = OptionTeller(unit, search, found.goal)
     best = told.option(found.best)
     unsettled = None if found.settled else "look again from this setting"
@@ -182,7 +180,9 @@ def _recommendation(
         deepest_allowed=found.goal.deepest,
         bands=found.bands,
         effort=effort,
-        warnings=search_notes(unit, courses, [best.setting], unsettled),
+        warnings=search_notes(
+            unit, courses, [best.setting], unsettled, damper_ridden=task.options.damping is None
+        ),
     )
 
 

@@ -37,14 +37,28 @@ def effort_of(
     return Effort(search.ridden, settings * len(courses), ridden, time.monotonic() - begun, workers)
 
 
+CLICKS_LEFT = "the damping is that of a table: clicks stand as in the file, and this says nothing about them"
+
+
 def search_notes(
-    unit: Unit, courses: Sequence[Course], settings: Sequence[Setting], unsettled: str | None
+    unit: Unit,
+    courses: Sequence[Course],
+    settings: Sequence[Setting],
+    unsettled: str | None,
+    *,
+    damper_ridden: bool = True,
 ) -> tuple[str, ...]:
-    """Return what to mind of the settings a search found; `unsettled` says so where it stopped early."""
+    """Return what to mind of the settings a search found.
+
+    `unsettled` says so where it stopped early; the damper of the file is not ridden where a table stands in.
+    """
     notes = [note for course in courses for note in course.warnings]
     if unit.kind == "shock":
         notes.append(REAR_HANDS)
-    notes += _quick_rebound(unit, settings)
+    if damper_ridden:
+        notes += _quick_rebound(unit, settings)
+    elif unit.damper is not None and any(unit.damper.click_ranges().values()):
+        notes.append(CLICKS_LEFT)
     if unsettled is not None:
         notes.append(f"the search stopped before single steps ceased to help: {unsettled}")
     return tuple(dict.fromkeys(notes))

@@ -98,8 +98,10 @@ def stages(
     goal, weather = Goal(weights_of(wishes), deepest_for(margin)), weather or Weather()
     check_courses([stage.course for stage in race])
     cases = cases_of(speed_spread, weather)
-    courses, days = laid_out(race, cases, weather, options or RideOptions())
-    adjusters = adjusters_for(unit, rider, bike, days[0][0], pump_step, secondary_step)
+    options = options or RideOptions()
+    courses, days = laid_out(race, cases, weather, options)
+    clicks = options.damping is None
+    adjusters = adjusters_for(unit, rider, bike, days[0][0], pump_step, secondary_step, clicks=clicks)
     names = tuple(adjuster.name for adjuster in adjusters)
     between = tuple(name for name in names if name in EXTERNAL or (pressures_too and name in PRESSURES))
     task = SweepTask(unit, courses, names, rider, bike, *days[0], days)
@@ -194,7 +196,9 @@ def _race_plan(
         deepest_allowed=goal.goal.deepest,
         gain_band=found.band,
         effort=effort,
-        warnings=search_notes(task.unit, task.courses, settings, unsettled),
+        warnings=search_notes(
+            task.unit, task.courses, settings, unsettled, damper_ridden=task.options.damping is None
+        ),
     )
 
 

@@ -13,7 +13,7 @@ from forkwright.app.question import chosen_units, conditions_of
 from forkwright.app.state import Drafts, Jobs, Pages
 from forkwright.app.tuning.logged import Log
 from forkwright.app.tuning.questions import RecommendQuestion, pump_steps
-from forkwright.app.tuning.ride_fields import ride_options
+from forkwright.app.tuning.ride_fields import DAMPING_DATA, ride_options
 from forkwright.app.visitors import Visitor
 
 PAGE = Page(
@@ -29,7 +29,7 @@ router = APIRouter()
 @router.get("/recommend", response_class=HTMLResponse, include_in_schema=False)
 def page(request: Request, pages: Pages) -> HTMLResponse:
     """Show the page."""
-    return pages.page(request, "recommend.html", title="Recommend", charts=True)
+    return pages.page(request, "recommend.html", title="Recommend", charts=True, data=DAMPING_DATA)
 
 
 @router.post("/api/recommend", tags=["tuning"], response_model=JobTaken)

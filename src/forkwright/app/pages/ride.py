@@ -24,15 +24,14 @@ from forkwright.app.ride.answer_shapes import (
 )
 from forkwright.app.ride.ground import LARGEST_CSV, LONGEST_RIDE, Ground, Grounds, ground_account
 from forkwright.app.ride.questions import (
-    LARGEST_DAMPING,
     MOST_SETTINGS,
     RideQuestion,
     SweepQuestion,
-    options_of,
 )
 from forkwright.app.ride.score_words import score_table
 from forkwright.app.ride.warmth import KernelWarmth
 from forkwright.app.state import Drafts, Jobs, Pages
+from forkwright.app.tuning.ride_fields import DAMPING_DATA, ride_options
 from forkwright.app.visitors import Visitor
 from forkwright.app.wire import Answer
 from forkwright.units import InputError, UnitChoice
@@ -86,12 +85,15 @@ Parts = Annotated[RideParts, Depends(_parts)]
 def page(request: Request, pages: Pages, parts: Parts) -> HTMLResponse:
     """Show the page, and make the kernel ready beside it."""
     parts.warmth.begin()
-    data = score_table() | {
-        "most_settings": MOST_SETTINGS,
-        "largest_csv": LARGEST_CSV,
-        "largest_damping": LARGEST_DAMPING,
-        "longest_ride_s": LONGEST_RIDE,
-    }
+    data = (
+        score_table()
+        | DAMPING_DATA
+        | {
+            "most_settings": MOST_SETTINGS,
+            "largest_csv": LARGEST_CSV,
+            "longest_ride_s": LONGEST_RIDE,
+        }
+    )
     return pages.page(request, "ride.html", title="Ride", charts=True, data=data)
 
 
@@ -194,7 +196,7 @@ def sweep_file(key: str, kind: Literal["csv", "parquet"], jobs: Jobs, visitor: V
 
 def _checked(question: RideQuestion | SweepQuestion) -> UnitChoice:
     """Return the units of a question; a wrong day, tyre or damping is said before any wait."""
-    options_of(question)
+    ride_options(question)
     conditions_of(question.day)
     return chosen_units(question.units)
 

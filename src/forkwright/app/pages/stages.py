@@ -11,7 +11,7 @@ from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units
 from forkwright.app.state import Drafts, Jobs, Pages
 from forkwright.app.tuning.questions import StagesQuestion, pump_steps
-from forkwright.app.tuning.ride_fields import ride_options
+from forkwright.app.tuning.ride_fields import DAMPING_DATA, ride_options
 from forkwright.app.visitors import Visitor
 
 PAGE = Page(
@@ -27,7 +27,7 @@ router = APIRouter()
 @router.get("/stages", response_class=HTMLResponse, include_in_schema=False)
 def page(request: Request, pages: Pages) -> HTMLResponse:
     """Show the page."""
-    return pages.page(request, "stages.html", title="Stages", charts=True)
+    return pages.page(request, "stages.html", title="Stages", charts=True, data=DAMPING_DATA)
 
 
 @router.post("/api/stages", tags=["tuning"], response_model=JobTaken)

@@ -2,46 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from forkwright.app.drafts import Draft
 from forkwright.app.question import Day
 from forkwright.app.ride.ground import Ground
 from forkwright.app.tuning.questions import RiddenQuestion
-from forkwright.app.tuning.ride_fields import RideFields, ride_options
-
-if TYPE_CHECKING:
-    from forkwright.ride.options import RideOptions
+from forkwright.app.tuning.ride_fields import RideFields
 
 MOST_SETTINGS = 400
 """Settings in one sweep of the page; the command line takes five million."""
 
 
-LARGEST_DAMPING = 60_000
-"""Characters of a damping table."""
-
-
-class DampingFile(BaseModel):
-    """A damper's measured curve: a CSV with columns speed_m_s and force_N, and its name for errors."""
-
-    model_config = ConfigDict(extra="forbid")
-
-    name: Annotated[str, Field(max_length=200)]
-    csv: Annotated[str, Field(max_length=LARGEST_DAMPING)]
-
-
 class CourseQuestion(RiddenQuestion, RideFields):
     """Who rides what, over which course, and on what day; the fields are the options of `forkwright ride`.
 
-    `damping` takes the place of the damper in the file, on both sides of two rides.
+    A damping table takes the place of the damper in the file on both sides of two rides.
     """
 
     course: Ground
     day: Day = Day()
-    damping: DampingFile | None = None
 
 
 class RideQuestion(CourseQuestion):
@@ -66,13 +48,3 @@ class SweepQuestion(CourseQuestion):
     vary: Annotated[list[Annotated[str, Field(max_length=200)]], Field(min_length=1, max_length=4)]
     count: Annotated[int, Field(ge=1, le=MOST_SETTINGS)] | None = None
     seed: Annotated[int, Field(ge=0, le=2**32 - 1)] = 0
-
-
-def options_of(asked: CourseQuestion) -> RideOptions:
-    """Return the options of a ride, with a measured damping where there is one; errors as `ride_options`."""
-    from forkwright.ride.tables import read_damping
-
-    options = ride_options(asked)
-    if asked.damping is None:
-        return options
-    return replace(options, damping=read_damping(asked.damping.csv, asked.damping.name))

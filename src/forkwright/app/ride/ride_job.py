@@ -11,9 +11,10 @@ from forkwright.app.adjusters import adjusters_of
 from forkwright.app.jobs import Tell
 from forkwright.app.question import conditions_of
 from forkwright.app.ride.figure import figure_of, trail_of
-from forkwright.app.ride.questions import RideQuestion, options_of
+from forkwright.app.ride.questions import RideQuestion
 from forkwright.app.ride.score_words import SCORES
 from forkwright.app.ride.sentences import half_step_sentence, pair_sentences, ride_sentences
+from forkwright.app.tuning.ride_fields import ride_options
 from forkwright.app.wire import plain
 from forkwright.hardware import Bike, Rider, Unit
 from forkwright.units import UnitChoice
@@ -60,7 +61,7 @@ def ride_job(
     """
     from forkwright.ride.simulate import half_step_change, simulate
 
-    options, conditions = options_of(asked), conditions_of(asked.day)
+    options, conditions = ride_options(asked), conditions_of(asked.day)
     ridden = [who.unit] if who.against is None else [who.unit, who.against]
     sides: list[dict[str, Any]] = []
     trail: dict[str, Any] = {}

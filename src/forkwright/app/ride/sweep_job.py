@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 from forkwright.app.jobs import Tell
 from forkwright.app.question import conditions_of
-from forkwright.app.ride.questions import MOST_SETTINGS, SweepQuestion, options_of
+from forkwright.app.ride.questions import MOST_SETTINGS, SweepQuestion
 from forkwright.app.setting_edits import edits_to
+from forkwright.app.tuning.ride_fields import ride_options
 from forkwright.app.wire import plain
 from forkwright.hardware import Bike, Rider, Unit, check_setting
 from forkwright.units import InputError, UnitChoice
@@ -93,7 +94,7 @@ def sweep_job(
             rider=rider,
             bike=bike,
             conditions=conditions_of(asked.day),
-            options=options_of(asked),
+            options=ride_options(asked),
             workers=1 if len(table) * course.duration <= LITTLE else None,
             progress=lambda done, total: tell(done / total, f"{done} of {total} settings ridden"),
         ).table()

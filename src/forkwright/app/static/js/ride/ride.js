@@ -1,5 +1,6 @@
 // The Ride page: a course and a setting, or two; the pictures move along the computed ride, the scores stand beside.
 import { Adjusters } from "../adjusters.js";
+import { DampingFile } from "../damping-file.js";
 import { DayFields, dayNow } from "../day.js";
 import { byId, element } from "../dom.js";
 import { JobBar } from "../job-watch.js";
@@ -11,7 +12,6 @@ import { Form, people, sayPeople } from "../tune/asking.js";
 import * as units from "../units.js";
 import { CourseChoice } from "./course-choice.js";
 import { showCurves } from "./curves.js";
-import { DampingFile } from "./damping-file.js";
 import { Scene } from "./scene.js";
 import { showEnergy, showScores } from "./scores.js";
 import { SecondSetting } from "./second.js";

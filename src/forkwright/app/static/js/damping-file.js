@@ -1,13 +1,11 @@
 // A damper's measured curve in place of the one that the file describes: kept in this browser until it is taken away.
-import { byId } from "../dom.js";
-import { pageData } from "../page-data.js";
-
-const ABOUT = byId("damping-said").textContent;
+import { byId } from "./dom.js";
+import { pageData } from "./page-data.js";
 
 export class DampingFile {
   // `form` keeps it under `damping`; `changed()` is told of every other one.
   constructor(form, changed) {
-    Object.assign(this, { form, changed });
+    Object.assign(this, { form, changed, about: byId("damping-said").textContent });
     byId("damping-file").addEventListener("change", async (event) => {
       const [file] = event.target.files;
       if (file) await this.#take(file);
@@ -32,6 +30,6 @@ export class DampingFile {
   #say(fault = "") {
     const { damping } = this.form.state;
     byId("damping-away").hidden = !damping;
-    byId("damping-said").textContent = fault || (damping ? `Damping from ${damping.name}: clicks and oil change nothing.` : ABOUT);
+    byId("damping-said").textContent = fault || (damping ? `Damping from ${damping.name}: clicks and oil change nothing.` : this.about);
   }
 }
