@@ -15,7 +15,7 @@ from forkwright.hardware import Bike, Rider, Setting, Unit, check_setting
 from forkwright.physics import G0
 from forkwright.physics.air_spring import charge
 from forkwright.ride.damping import damping_values
-from forkwright.ride.leverage_table import leverage_fields, with_leverage
+from forkwright.ride.leverage_table import NO_LEVERAGE, leverage_fields, with_leverage
 from forkwright.ride.options import RideOptions
 from forkwright.ride.parameters import FULL_TRAVEL_STOP_RATE, RideParameters, defaults
 from forkwright.ride.pitch_layout import layout_of
@@ -94,9 +94,7 @@ def _masses(
     is_fork = unit.kind == "fork"
     if is_fork == bool(options.leverage):
         raise InputError(
-            "a fork has no leverage curve"
-            if is_fork
-            else "a shock needs a leverage curve: give a bike whose file has it",
+            NO_LEVERAGE if is_fork else "a shock needs a leverage curve: give a bike whose file has it",
             key="leverage",
         )
     layout = layout_of(rider, bike)

@@ -10,13 +10,15 @@ from numpy.typing import NDArray
 
 from forkwright.bench.rear_linkage import full_wheel_travel, linkage_of
 from forkwright.hardware import Bike, Unit
+from forkwright.hardware.leverage import Leverage, LeveragePoint
 from forkwright.ride.options import RideOptions
 from forkwright.ride.parameters import RideParameters
-from forkwright.units import InputError
+from forkwright.units import InputError, Measure
 
 Array = NDArray[np.float64]
 
 LEVERAGE_POINTS = 401
+NO_LEVERAGE = "a fork has no leverage curve"
 
 
 def with_leverage(unit: Unit, bike: Bike, options: RideOptions) -> RideOptions:
@@ -27,6 +29,32 @@ def with_leverage(unit: Unit, bike: Bike, options: RideOptions) -> RideOptions:
     wheel = np.linspace(0.0, full_wheel_travel(unit, link), LEVERAGE_POINTS)
     points = tuple((float(w), float(s)) for w, s in zip(wheel, link.stroke_at(wheel), strict=True))
     return replace(options, leverage=points)
+
+
+def on_the_bike(unit: Unit, bike: Bike, options: RideOptions) -> tuple[Bike, RideOptions]:
+    """Return the bike with the leverage curve that the options state, and the options without it.
+
+    What is worked out beside the rides, such as the sag, then goes through the same curve as they do.
+
+    Raises
+    ------
+    InputError
+        For a fork, which has none, and for points that are no leverage curve.
+    """
+    if not options.leverage:
+        return bike, options
+    if unit.kind == "fork":
+        raise InputError(NO_LEVERAGE, key="leverage")
+    leverage_fields(options.leverage)
+    stated = list(options.leverage)
+    if len(stated) == 2:  # a straight line, of which a file asks for three points
+        stated.insert(1, (0.5 * stated[1][0], 0.5 * stated[1][1]))
+    points = tuple(
+        LeveragePoint.model_construct(wheel=Measure(wheel), stroke=Measure(stroke))
+        for wheel, stroke in stated
+    )
+    leverage = Leverage.model_construct(points=points, smoothing=None)
+    return bike.model_copy(update={"leverage": leverage}), replace(options, leverage=())
 
 
 def leverage_fields(points: tuple[tuple[float, float], ...]) -> dict[str, Any]:

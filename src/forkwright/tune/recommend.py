@@ -10,6 +10,7 @@ from forkwright.bench.conditions import Conditions
 from forkwright.hardware import Bike, Rider, Unit
 from forkwright.physics import Unphysical
 from forkwright.ride.course import Course
+from forkwright.ride.leverage_table import on_the_bike
 from forkwright.ride.options import RideOptions
 from forkwright.ride.pool import RidePool, available_cores
 from forkwright.ride.portion import SweepTask
@@ -99,7 +100,7 @@ def recommend(
     begun = time.monotonic()
     goal = Goal(weights_of(wishes), deepest_for(margin))
     check_courses(courses, course_shares)
-    options = options or RideOptions()
+    bike, options = on_the_bike(unit, bike, options or RideOptions())
     clicks = options.damping is None
     adjusters = adjusters_for(unit, rider, bike, conditions, pump_step, secondary_step, clicks=clicks)
     task = SweepTask(

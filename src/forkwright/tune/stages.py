@@ -10,6 +10,7 @@ import numpy as np
 
 from forkwright.hardware import Bike, Rider, Unit
 from forkwright.physics import Unphysical
+from forkwright.ride.leverage_table import on_the_bike
 from forkwright.ride.options import RideOptions
 from forkwright.ride.pool import RidePool, available_cores
 from forkwright.ride.portion import SweepTask
@@ -98,7 +99,7 @@ def stages(
     goal, weather = Goal(weights_of(wishes), deepest_for(margin)), weather or Weather()
     check_courses([stage.course for stage in race])
     cases = cases_of(speed_spread, weather)
-    options = options or RideOptions()
+    bike, options = on_the_bike(unit, bike, options or RideOptions())
     courses, days = laid_out(race, cases, weather, options)
     clicks = options.damping is None
     adjusters = adjusters_for(unit, rider, bike, days[0][0], pump_step, secondary_step, clicks=clicks)

@@ -1,13 +1,19 @@
-"""Searches over rides whose damping is a table's: clicks change nothing then, so none is told."""
+"""Searches with tables in the place of a damper or a leverage curve.
+
+Clicks change nothing where the damping is a table's, so none is told; a stated leverage serves sag and rides
+alike.
+"""
 
 from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 from tests.short_course import SHORT
 
 from forkwright.hardware import Bike, Rider, Unit, load, load_unit
+from forkwright.hardware.leverage import Leverage
 from forkwright.ride.course_file import read_course
 from forkwright.ride.options import DampingTable, RideOptions
 from forkwright.tune.recommend import recommend
@@ -66,3 +72,42 @@ def test_nothing_left_to_set_is_refused(fork: Unit, who: tuple[Rider, Bike]) -> 
     bare = fork.model_copy(update={"air_spring": None, "setting": fork.setting.changed(pressure=None)})
     with pytest.raises(InputError, match="no air spring, and the damping is a table's"):
         recommend(bare, *who, [read_course(SHORT)], options=TABLE, workers=1, plan=PLAN, draws=0)
+
+
+LEVERAGE = ((0.0, 0.0), (0.05, 0.022), (0.1, 0.0425), (0.15, 0.0615), (0.16, 0.065))
+
+
+@pytest.fixture(scope="module")
+def shock() -> Unit:
+    """A rear unit."""
+    return load_unit(DEMO / "linnet-65.toml")
+
+
+def with_curve(bike: Bike, points: tuple[tuple[float, float], ...]) -> Bike:
+    """The bike with a leverage curve through points, as its file would state it."""
+    written = [{"wheel": f"{wheel * 1e3} mm", "stroke": f"{stroke * 1e3} mm"} for wheel, stroke in points]
+    return bike.model_copy(update={"leverage": Leverage.model_validate({"points": written})})
+
+
+@pytest.mark.parametrize("stated", [LEVERAGE, ((0.0, 0.0), (0.16, 0.065))], ids=["curve", "straight"])
+def test_a_stated_leverage_is_that_of_a_bike_which_has_it(
+    shock: Unit, who: tuple[Rider, Bike], stated: tuple[tuple[float, float], ...]
+) -> None:
+    """Sag and rides go through the stated curve, whatever curve the bike has, or none."""
+    rider, bike = who
+    file = stated if len(stated) > 2 else (stated[0], (0.08, 0.0325), stated[1])
+    course, options = read_course(SHORT), RideOptions(leverage=stated)
+    expected = recommend(shock, rider, with_curve(bike, file), [course], workers=1, plan=PLAN, draws=0)
+    for other in (bike, bike.model_copy(update={"leverage": None})):
+        found = recommend(shock, rider, other, [course], options=options, workers=1, plan=PLAN, draws=0)
+        assert found.best.setting == expected.best.setting
+        np.testing.assert_allclose(found.best.aims, expected.best.aims, rtol=1e-9)
+
+
+def test_a_fork_has_no_leverage(fork: Unit, who: tuple[Rider, Bike]) -> None:
+    """That is the reason told, not a travel that is too short."""
+    options = RideOptions(leverage=LEVERAGE)
+    with pytest.raises(InputError, match="a fork has no leverage curve"):
+        recommend(fork, *who, [read_course(SHORT)], options=options, workers=1, plan=PLAN, draws=0)
+    with pytest.raises(InputError, match="a fork has no leverage curve"):
+        stages(fork, *who, [Stage("one", read_course(SHORT))], options=options, workers=1, plan=PLAN, draws=0)
