@@ -48,7 +48,7 @@ def test_settings_spread_over_the_ranges_are_those_of_random(client: Any, tmp_pa
     others."""
     (tmp_path / "yard.toml").write_text(YARD, encoding="utf-8")
     (tmp_path / "damping.csv").write_text(DAMPING, encoding="utf-8")
-    vary = ["pressure=75 psi..95 psi:5 psi", "rebound=2..9"]
+    vary = ["pressure=75 psi..95 psi:5 psi", "spacers=0..4"]
     command_line(
         "sweep", str(DEMO / "dunlin-160.toml"), "--course", str(tmp_path / "yard.toml"), *WHO, "--vary",
         vary[0], "--vary", vary[1], "--random", "3", "--seed", "5", "--damping",
@@ -63,6 +63,15 @@ def test_settings_spread_over_the_ranges_are_those_of_random(client: Any, tmp_pa
         found.append(client.get(f"/api/ride/sweep/{key}", headers=VISITOR).json()["columns"])
     assert pl.DataFrame(found[0]).equals(expected)
     assert found[0]["pressure_gauge_Pa"] != found[1]["pressure_gauge_Pa"]
+
+
+def test_clicks_that_a_damping_table_leaves_idle_are_not_ridden(client: Any) -> None:
+    """Rows that cannot differ are refused before the wait; without the table they are ridden."""
+    asked = question(vary=["rebound=2..3"], damping={"name": "damping.csv", "csv": DAMPING})
+    answered = client.post("/api/ride/sweep", json=asked, headers=VISITOR)
+    assert answered.status_code == 422
+    assert "clicks change nothing here" in answered.json()["error"]
+    assert client.post("/api/ride/sweep", json=asked | {"damping": None}, headers=VISITOR).status_code == 200
 
 
 @pytest.mark.parametrize("count", [0, "x", questions.MOST_SETTINGS + 1])

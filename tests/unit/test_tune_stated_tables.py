@@ -6,6 +6,7 @@ alike.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +17,7 @@ from forkwright.hardware import Bike, Rider, Unit, load, load_unit
 from forkwright.hardware.leverage import Leverage
 from forkwright.ride.course_file import read_course
 from forkwright.ride.options import DampingTable, RideOptions
+from forkwright.ride.simulate import simulate
 from forkwright.tune.recommend import recommend
 from forkwright.tune.search import SearchPlan
 from forkwright.tune.stage_days import Stage
@@ -65,6 +67,21 @@ def test_no_click_is_turned_between_stages(fork: Unit, who: tuple[Rider, Bike]) 
     assert found.fixed == ("pressure", "spacers")
     assert all(one.setting.rebound == 12 for one in found.stages)
     assert any("clicks stand as in the file" in note for note in found.warnings)
+
+
+def test_what_a_table_leaves_out_is_told(fork: Unit, who: tuple[Rider, Bike]) -> None:
+    """Oil, chamber pressures and stretching shims belong to the damper that is not ridden."""
+    course = read_course(SHORT)
+    asked = replace(TABLE, oil_temperature=300.0, oil_chambers=True, stiffening=True)
+    plain, found = (
+        simulate(fork, course, rider=who[0], bike=who[1], options=options) for options in (TABLE, asked)
+    )
+    told = [note for note in found.warnings if note not in plain.warnings]
+    assert told == [
+        "the damping is that of a table; asked of the damper and left out: an oil temperature, chamber "
+        "pressures, stretching shims"
+    ]
+    assert found.scores == plain.scores
 
 
 def test_nothing_left_to_set_is_refused(fork: Unit, who: tuple[Rider, Bike]) -> None:

@@ -60,7 +60,7 @@ def damping_values(
     Source: `forkwright.bench.damping` for the map; the valves' own flow for the chambers.
     """
     if options.damping is not None:
-        return _mapped(options.damping), _short_of_reach(options.damping)
+        return _mapped(options.damping), (*_short_of_reach(options.damping), *_left_out(options))
     if unit.damper is None:
         return {}, ("the unit has no damper and no damping table is given: only friction damps it",)
     if options.oil_chambers:
@@ -115,6 +115,19 @@ def _short_of_reach(table: DampingTable) -> tuple[str, ...]:
     if reach >= FASTEST:
         return ()
     return (f"the damping table ends at {reach:g} m/s; its last slope is carried on beyond",)
+
+
+def _left_out(options: RideOptions) -> tuple[str, ...]:
+    """What was asked of the unit's own damper, which a table stands in for."""
+    asked = {
+        "an oil temperature": options.oil_temperature is not None,
+        "chamber pressures": options.oil_chambers,
+        "stretching shims": options.stiffening,
+    }
+    named = [name for name, wanted in asked.items() if wanted]
+    if not named:
+        return ()
+    return (f"the damping is that of a table; asked of the damper and left out: {', '.join(named)}",)
 
 
 def _mapped(table: DampingTable) -> dict[str, Any]:

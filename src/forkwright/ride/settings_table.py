@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from forkwright.hardware import Setting, Unit, check_setting
+from forkwright.ride.options import RideOptions
 from forkwright.units import InputError
 
 MEASURED = {
@@ -20,7 +21,8 @@ MEASURED = {
 }
 """Entries of a setting that are measured, and their dimension."""
 
-COUNTED = ("spacers", "low_speed", "high_speed", "rebound")
+CLICKS = ("low_speed", "high_speed", "rebound")
+COUNTED = ("spacers", *CLICKS)
 """Entries of a setting that are counted."""
 
 COLUMN = {
@@ -153,6 +155,15 @@ def latin_hypercube(ranges: Mapping[str, tuple[float, float]], count: int, seed:
         else:
             columns.append(low + unit[:, place] * (high - low))
     return SettingsTable(tuple(ranges), np.column_stack(columns))
+
+
+def check_moved(table: SettingsTable, options: RideOptions) -> None:
+    """Refuse clicks in a table of settings where a table stands in for the damper: they change nothing."""
+    idle = [name for name in table.names if name in CLICKS]
+    if options.damping is not None and idle:
+        raise InputError(
+            "clicks change nothing here: the damping is that of a table", key="vary", value=", ".join(idle)
+        )
 
 
 def check_table(unit: Unit, table: SettingsTable) -> None:

@@ -21,7 +21,7 @@ from forkwright.ride.course import Course
 from forkwright.ride.kept import Kept
 from forkwright.ride.options import RideOptions
 from forkwright.ride.portion import Rows, SweepTask, score_portion
-from forkwright.ride.settings_table import SettingsTable, check_table
+from forkwright.ride.settings_table import SettingsTable, check_moved, check_table
 from forkwright.units import InputError
 
 if TYPE_CHECKING:
@@ -97,8 +97,8 @@ def sweep(
     Raises
     ------
     InputError
-        If a setting must not be given to the unit, the folder holds another sweep, or the cluster cannot be
-        reached.
+        If a setting must not be given to the unit, clicks are varied that change nothing, the folder holds
+        another sweep, or the cluster cannot be reached.
 
     Notes
     -----
@@ -106,6 +106,8 @@ def sweep(
     are under way, and none is kept once written.
     """
     check_table(unit, settings)
+    options = options or RideOptions()
+    check_moved(settings, options)
     if not courses:
         raise InputError("a sweep needs at least one course", key="course")
     task = SweepTask(
@@ -115,7 +117,7 @@ def sweep(
         rider,
         bike,
         conditions or Conditions(),
-        options or RideOptions(),
+        options,
     )
     target = Path(folder)
     _prepare(target, task, settings)

@@ -21,7 +21,6 @@ from forkwright.tune.pump_steps import check_pump_steps
 from forkwright.tune.spring_grid import HIGHEST, at_many, spacer_counts
 from forkwright.units import InputError, Measure, show
 
-EXTERNAL = ("low_speed", "high_speed", "rebound")
 LEAST_SAG, MOST_SAG = 0.12, 0.38  # of the travel; own limits of what is searched
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from forkwright.hardware import Setting, Unit
+from forkwright.ride.settings_table import CLICKS as CLICKS
 from forkwright.units import UnitChoice, show
 
 ADJUSTERS: dict[str, str] = {
@@ -29,7 +30,6 @@ SHORT: dict[str, str] = {
 }
 """The same where room is scarce."""
 
-CLICKS = ("low_speed", "high_speed", "rebound")
 PRESSURES = ("pressure", "floating", "negative_pressure")
 
 _PARTS = {

@@ -14,10 +14,10 @@ from forkwright.ride.leverage_table import on_the_bike
 from forkwright.ride.options import RideOptions
 from forkwright.ride.pool import RidePool, available_cores
 from forkwright.ride.portion import SweepTask
-from forkwright.tune.adjusters import EXTERNAL, adjusters_for
+from forkwright.tune.adjusters import adjusters_for
 from forkwright.tune.aims import weights_of
 from forkwright.tune.goal import Goal, deepest_for
-from forkwright.tune.naming import PRESSURES
+from forkwright.tune.naming import CLICKS, PRESSURES
 from forkwright.tune.nearest_spring import SECONDARY_STEP
 from forkwright.tune.obstacles import what_stops_it
 from forkwright.tune.race_plan import GainBand, StagePlan
@@ -104,7 +104,7 @@ def stages(
     clicks = options.damping is None
     adjusters = adjusters_for(unit, rider, bike, days[0][0], pump_step, secondary_step, clicks=clicks)
     names = tuple(adjuster.name for adjuster in adjusters)
-    between = tuple(name for name in names if name in EXTERNAL or (pressures_too and name in PRESSURES))
+    between = tuple(name for name in names if name in CLICKS or (pressures_too and name in PRESSURES))
     task = SweepTask(unit, courses, names, rider, bike, *days[0], days)
     workers = workers or available_cores()
     with RidePool(task, workers) as pool:

@@ -38,7 +38,7 @@ def settings_of(unit: Unit, course: Course, asked: SweepQuestion) -> SettingsTab
     InputError
         As `forkwright sweep --vary`, and for more settings or more riding than the page takes.
     """
-    from forkwright.ride.settings_table import check_table, spread
+    from forkwright.ride.settings_table import check_moved, check_table, spread
     from forkwright.ride.settings_text import read_ranges
 
     table = spread(read_ranges(asked.vary), asked.count, asked.seed)
@@ -57,6 +57,7 @@ def settings_of(unit: Unit, course: Course, asked: SweepQuestion) -> SettingsTab
             allowed=f"up to {MOST_RIDING:.0f} s together; `forkwright sweep` takes more",
         )
     check_table(unit, table)
+    check_moved(table, ride_options(asked))
     return table
 
 
