@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from tests.command_line import in_form
+from tests.command_line import Cli, in_form, refused
 
 from forkwright.cli import main
 
@@ -105,22 +105,19 @@ CAIRN = ("--course", "cairn-flow-line", *RIDER)
             ("sweep", "{unit}", *CAIRN, "--out", "{tmp}/x", "--vary", "spacers=0,1", "--cluster", "nothing"),
             "cluster cannot be reached",
         ),
+        (
+            ("sweep", "{unit}", *CAIRN, "--out", "{tmp}/x", "--vary", "spacers=0,99", "--workers", "1"),
+            "spacers: out of range",
+        ),
         (("course", "{tmp}/none.toml"), "cannot be read"),
     ],
 )
 def test_wrong_input_ends_with_one_message(
-    arguments: tuple[str, ...],
-    words: str,
-    demo_dir: Path,
-    tmp_path: Path,
-    capsys: pytest.CaptureFixture[str],
+    arguments: tuple[str, ...], words: str, demo_dir: Path, tmp_path: Path, cli: Cli
 ) -> None:
     """Wrong input ends with exit status 2 and one message on standard error."""
     places = {"unit": str(demo_dir / "dunlin-160.toml"), "tmp": str(tmp_path)}
-    with pytest.raises(SystemExit) as end:
-        main([argument.format(**places) for argument in arguments])
-    assert end.value.code == 2
-    said = capsys.readouterr()
-    assert words in said.err
-    assert "Traceback" not in said.err
-    assert said.out == ""
+    told = refused(cli, *(argument.format(**places) for argument in arguments))
+    assert told.startswith("forkwright: ")
+    assert words in told
+    assert told.count("\n") == 1

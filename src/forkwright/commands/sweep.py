@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
@@ -108,7 +109,10 @@ def settings_from(
 
 @contextmanager
 def _progress() -> Iterator[Callable[[int, int], None]]:
-    """Show progress on standard error, so that standard output holds the answer alone."""
+    """Show progress on standard error (only on a terminal), so that standard output holds the answer alone."""
+    if not sys.stderr.isatty():
+        yield lambda done, total: None  # noqa: ARG005 - nothing to show
+        return
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
     shown = Progress(
