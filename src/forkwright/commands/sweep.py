@@ -109,7 +109,7 @@ def settings_from(
 
 @contextmanager
 def _progress() -> Iterator[Callable[[int, int], None]]:
-    """Show progress on standard error (only on a terminal), so that standard output holds the answer alone."""
+    """Show progress on standard error, on a terminal only: standard output holds the answer alone."""
     if not sys.stderr.isatty():
         yield lambda done, total: None  # noqa: ARG005 - nothing to show
         return
