@@ -13,6 +13,7 @@ from forkwright.bench.sag import sag
 from forkwright.bench.spring import spring_curve
 from forkwright.hardware import Unit, check_setting, load_unit, replaced
 from forkwright.tune.compare import compare
+from forkwright.tune.match import match
 from forkwright.tune.nearest_spring import PUMP_STEP, nearest_spring, pressure_for_sag
 
 DEMO = Path(__file__).parents[2] / "src" / "forkwright" / "demo"
@@ -117,3 +118,28 @@ def test_midstroke_support_is_its_definition(dunlin: Unit) -> None:
     both = compare(dunlin, dunlin, 333.0, draws=400)
     at = spring_curve(dunlin, travel=np.array([0.048, 0.080])).force
     assert both.a.figures.midstroke_support == pytest.approx(at[1] / at[0], rel=1e-6)
+
+
+def test_at_the_highest_pressure_the_step_goes_down(dunlin: Unit) -> None:
+    """At the end of what any pump is asked for, one step less is told, as at a unit's own limit."""
+    assert dunlin.air_spring is not None
+    limitless = dunlin.air_spring.model_copy(update={"pressure_limit": None})
+    full = dunlin.setting.changed(pressure="1000 psi")
+    both = compare(
+        dunlin.model_copy(update={"air_spring": limitless, "setting": full}), dunlin, 333.0, draws=2
+    )
+    assert [step.step for step in both.a.steps if step.what == "pressure"] == [-PUMP_STEP]
+
+
+def test_a_part_that_does_not_fit_explains_nothing(dunlin: Unit) -> None:
+    """Where the other's part would be impossible, the match is answered and that part is not named."""
+    short = replaced(
+        dunlin,
+        {
+            "travel": 1e-3, "air_spring.positive_volume": 2e-6, "air_spring.negative_volume": 3e-7,
+            "air_spring.transfer": 5e-5, "bumpers.bottom_out.length": 3e-4,
+        },
+    ).model_copy(update={"setting": dunlin.setting.changed(spacers=0)})  # fmt: skip
+    found = match(dunlin, short, draws=0)
+    assert found.reasons
+    assert "negative chamber" not in [reason.part for reason in found.reasons]

@@ -11,6 +11,7 @@ from forkwright.bench.conditions import Conditions
 from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.hardware.air_spring import AirSpring
+from forkwright.physics import Unphysical
 from forkwright.tune.nearest_spring import PUMP_STEP, NearestSpring
 from forkwright.tune.spring_grid import (
     Yardstick,
@@ -65,7 +66,10 @@ def reasons(
     found = []
     for part, words, changed in _swaps(a, b, a.air_spring, b.air_spring, setting_a, setting_b):
         start = _suited(setting_b, changed, setting_a)
-        rms = _best_rms(changed, start, yardstick, conditions)
+        try:
+            rms = _best_rms(changed, start, yardstick, conditions)
+        except Unphysical:  # B has no room for such a part
+            continue
         share = 1.0 - rms / spring.rms
         if share > WORTH_NAMING:
             found.append(Reason(part, words, rms, share))

@@ -11,6 +11,7 @@ from forkwright.bench.sag import Load, sag
 from forkwright.bench.spring import SpringCurve, spring_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.hardware.limits import faults_of_setting
+from forkwright.units import InputError
 
 SUPPORT_FROM, SUPPORT_AT = 0.30, 0.50
 
@@ -92,7 +93,10 @@ def stepped(unit: Unit, setting: Setting, entry: str, step: float) -> Setting | 
     new = now + int(step) if entry == "spacers" else now.si + step
     if new < 0:
         return None
-    other = setting.changed(**{entry: new})
+    try:
+        other = setting.changed(**{entry: new})
+    except InputError:  # the end of what any pump is asked for
+        return None
     return None if faults_of_setting(unit, other) else other
 
 
