@@ -9,10 +9,13 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
+from tests.app.test_options_api import asked
 
 from forkwright.app.damper_shapes import ClicksAnswer, OpeningsAnswer, SpeedsAnswer
 from forkwright.app.dynamometer import MOST_STEPS
 from forkwright.app.dyno_shapes import DynoAnswer
+from forkwright.bench.conditions import Conditions
+from forkwright.bench.damping import damping_curve
 from forkwright.bench.dyno import check_length, sine_cycles
 from forkwright.commands.damper import command as damper_command
 from forkwright.commands.dyno import command as dyno_command
@@ -122,8 +125,8 @@ def test_wrong_tests_are_refused_in_the_commands_words(
 def test_a_run_too_long_for_a_page_is_refused(client: Any) -> None:
     """Its memory would be the server's: refused before it starts, with how long it may be."""
     long_rests = {"test": "step", "hold": "60 s", "cycles": 900}
-    for asked, key in (({"duration": "3600 s"}, "duration"), (long_rests, "cycles")):
-        refused = client.post("/api/damper/dyno", json={"fork": FORK, **asked})
+    for test, key in (({"duration": "3600 s"}, "duration"), (long_rests, "cycles")):
+        refused = client.post("/api/damper/dyno", json={"fork": FORK, **test})
         assert refused.status_code == 422
         assert refused.json()["key"] == key
         assert f"{MOST_STEPS:,} time steps" in refused.json()["allowed"]
@@ -211,6 +214,22 @@ def test_clicks_are_the_command_lines(client: Any) -> None:
     found = client.post("/api/damper/clicks", json={"fork": FORK}).json()
     ClicksAnswer.model_validate(found)
     assert found["effects"] == told(damper_command, "--clicks")["click_effects"]
+
+
+def test_clicks_are_those_of_stretching_shims_where_they_stretch(client: Any) -> None:
+    """Oil, place and stretching reach the clicks of command and page alike; stretched, they are a job."""
+    options = (*PLACE_OPTIONS, "--stiffening", "--clicks", "--speeds", "3")
+    expected = told(damper_command, *options)["click_effects"]
+    found = asked(client, "/api/damper/clicks", {"fork": FORK, **PLACE, "stiffening": True})
+    assert found["effects"] == expected
+    unit, more = load_unit(DUNLIN), {"low_speed": 7}
+    high = {"position": 0.02, "ambient_pressure": Conditions.at(2400.0).ambient_pressure, "stiffening": True}
+    before, after = (
+        damping_curve(unit, unit.setting.changed(**turned), 278.15, [2.0], **high).force[0]
+        for turned in ({}, more)
+    )
+    one = next(each for each in found["effects"] if (each["adjuster"], each["step"]) == ("low_speed", -1))
+    assert one["force_change_N"][one["speed_m_s"].index(2.0)] == pytest.approx(after - before, rel=1e-9)
 
 
 def test_stacks_open_as_the_damper_opens_them(client: Any) -> None:

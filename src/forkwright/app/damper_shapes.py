@@ -110,6 +110,10 @@ class ClicksAnswer(Shape):
     effects: list[ClickEffectAnswer]
 
 
+class ClicksReply(RootModel[ClicksAnswer | JobTaken]):
+    """The clicks, where they take no time worth waiting for; else the job, whose result they are."""
+
+
 class OpeningAnswer(Shape):
     """One stack against the pressure across it; lists of equal length."""
 

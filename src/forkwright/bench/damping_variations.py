@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from forkwright.bench.damper_setup import checked_speeds, damper_of
-from forkwright.bench.damping import WORKSHOP_OIL, damping_curve
+from forkwright.bench.damping import WORKSHOP_OIL, DampingCurve, damping_curve
 from forkwright.hardware import Setting, Unit
 from forkwright.physics import P0
 from forkwright.physics.values import Array
@@ -48,6 +49,11 @@ def click_effects(
     setting: Setting | None = None,
     oil_temperature: float = WORKSHOP_OIL,
     speeds: tuple[float, ...] = CLICK_SPEEDS,
+    *,
+    position: float | None = None,
+    ambient_pressure: float = P0,
+    stiffening: bool = False,
+    tell: Callable[[float], None] | None = None,
 ) -> tuple[ClickEffect, ...]:
     """What one click of each adjuster, each way, changes at given speeds (m/s, both directions).
 
@@ -63,23 +69,47 @@ def click_effects(
         K.
     speeds : tuple of float
         m/s, above zero; both directions are looked at.
+    position : float, optional
+        Compression at which the reservoir stands, m; mid-travel by default.
+    ambient_pressure : float
+        Outside, Pa absolute.
+    stiffening : bool
+        Let the shims stretch as well as bend.
+    tell : callable, optional
+        Told the share of the curves that is done; may raise to stop.
 
     Returns
     -------
     tuple of ClickEffect
         Changes of force, N.
+
+    Notes
+    -----
+    Source: differences of `damping_curve`, one click apart (derived).
     """
     setting = unit.setting if setting is None else setting
     speed = np.concatenate((-np.array(speeds)[::-1], speeds))
-    before = damping_curve(unit, setting, oil_temperature, speed)
+
+    def curve(at: Setting) -> DampingCurve:
+        return damping_curve(
+            unit, at, oil_temperature, speed,
+            position=position, ambient_pressure=ambient_pressure, stiffening=stiffening,
+        )  # fmt: skip
+
+    before = curve(setting)
+    turns = [
+        (adjuster, step)
+        for adjuster, most in damper_of(unit).click_ranges().items()
+        for step in (1, -1)
+        if 0 <= before.clicks[adjuster] + step <= most
+    ]
     effects = []
-    for adjuster, most in damper_of(unit).click_ranges().items():
-        for step in (1, -1):
-            clicks = before.clicks[adjuster]
-            if 0 <= clicks + step <= most:
-                changed = setting.changed(**{**before.clicks, adjuster: clicks + step})
-                after = damping_curve(unit, changed, oil_temperature, speed)
-                effects.append(ClickEffect(adjuster, clicks, step, speed, after.force - before.force))
+    for done, (adjuster, step) in enumerate(turns, 1):
+        if tell is not None:
+            tell(done / (len(turns) + 1))
+        clicks = before.clicks[adjuster]
+        after = curve(setting.changed(**{**before.clicks, adjuster: clicks + step}))
+        effects.append(ClickEffect(adjuster, clicks, step, speed, after.force - before.force))
     return tuple(effects)
 
 

@@ -67,17 +67,20 @@ def command(
     setting = clicked(unit, low_speed=low_speed, high_speed=high_speed, rebound=rebound)
     temperature = WORKSHOP_OIL if oil_temp is None else read_quantity(oil_temp, "temperature", "--oil-temp")
     height = 0.0 if altitude is None else read_quantity(altitude, "length", "--altitude")
+    at_speeds = None if speeds is None else read_speeds(speeds, "--speeds")
+    stands = None if position is None else read_quantity(position, "length", "--position")
+    outside = Conditions.at(height).ambient_pressure
     with working("Solving the damper"):
         curve = damping_curve(
-            unit,
-            setting,
-            temperature,
-            None if speeds is None else read_speeds(speeds, "--speeds"),
-            position=None if position is None else read_quantity(position, "length", "--position"),
-            ambient_pressure=Conditions.at(height).ambient_pressure,
-            stiffening=stiffening,
-        )
-        effects = click_effects(unit, setting, temperature) if show_clicks else ()
+            unit, setting, temperature, at_speeds,
+            position=stands, ambient_pressure=outside, stiffening=stiffening,
+        )  # fmt: skip
+        effects: tuple[ClickEffect, ...] = ()
+        if show_clicks:
+            effects = click_effects(
+                unit, setting, temperature,
+                position=stands, ambient_pressure=outside, stiffening=stiffening,
+            )  # fmt: skip
     wheel = None
     if bike is not None:
         check_shock(unit)

@@ -5,7 +5,7 @@ The damper's bench takes a moment to import: that is done when first asked, so t
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -24,7 +24,7 @@ from forkwright.app.damper_questions import (
     oil_and_place,
 )
 from forkwright.app.damper_shapes import (
-    ClicksAnswer,
+    ClicksReply,
     DamperAnswer,
     DamperBandAnswer,
     MapAnswer,
@@ -34,11 +34,13 @@ from forkwright.app.damper_shapes import (
     StacksAnswer,
 )
 from forkwright.app.drafts import DraftReader, edited_text
+from forkwright.app.jobs import Tell
 from forkwright.app.navigation import Page
 from forkwright.app.question import chosen_units
-from forkwright.app.state import Drafts, Pages
+from forkwright.app.state import Drafts, Jobs, Pages
+from forkwright.app.visitors import Visitor
 from forkwright.app.while_wanted import while_wanted
-from forkwright.app.wire import Answer
+from forkwright.app.wire import Answer, plain
 from forkwright.hardware import Unit
 from forkwright.hardware.files import parse_toml
 from forkwright.units import InputError
@@ -65,58 +67,46 @@ def page(request: Request, pages: Pages) -> HTMLResponse:
 @changes_nothing
 def read(question: CurveQuestion, drafts: Drafts) -> Answer:
     """Read force, pressures and cavitation margin over the speed; paths and drawings at one speed only."""
-    from forkwright.app.rear.wheel import damping_at_wheel
-    from forkwright.bench.damping import damping_curve
-    from forkwright.bench.damping_answer import damping_answer
-
     unit = drafts.unit(question.fork)
-    oil, place = oil_and_place(question)
-    curve = damping_curve(unit, None, oil, **place, stiffening=question.stiffening)
     clicks = [adjuster for adjuster in adjusters_of(unit) if adjuster["kind"] == "clicks"]
-    damping = damping_answer(curve)
-    del damping["by_path_N"]
-    bike = drafts.bike(question.bike) if question.bike is not None else None
-    wheel = damping_at_wheel(unit, bike, curve, question.wheel_share)
+    curves = _curves(unit, question, drafts)
     at_speed = _at_speed(question, unit, question.speed_m_s) if question.speed_m_s is not None else None
-    return Answer(
-        {
-            "name": unit.name,
-            "kind": unit.kind,
-            "damping": damping,
-            "at_speed": at_speed,
-            "adjusters": clicks,
-            "wheel": wheel,
-        }
-    )
+    told = {"name": unit.name, "kind": unit.kind, **curves, "at_speed": at_speed, "adjusters": clicks}
+    return Answer(told)
 
 
 @router.post("/api/damper/speeds", tags=["damper"], response_model=SpeedsAnswer)
 @changes_nothing
 def at_speeds(question: SpeedsQuestion, drafts: Drafts) -> Answer:
     """Read the damper at chosen speeds, as `forkwright damper --speeds` does; a shock's also at the wheel."""
-    from forkwright.app.rear.wheel import damping_at_wheel
-    from forkwright.bench.damping import damping_curve
-    from forkwright.bench.damping_answer import damping_answer
-
     unit = drafts.unit(question.fork)
-    oil, place = oil_and_place(question)
-    speeds = read_speeds(question.speeds, "speeds")
-    curve = damping_curve(unit, None, oil, speeds, **place, stiffening=question.stiffening)
-    damping = damping_answer(curve)
-    del damping["by_path_N"]
-    bike = drafts.bike(question.bike) if question.bike is not None else None
-    return Answer({"damping": damping, "wheel": damping_at_wheel(unit, bike, curve, question.wheel_share)})
+    return Answer(_curves(unit, question, drafts, read_speeds(question.speeds, "speeds")))
 
 
-@router.post("/api/damper/clicks", tags=["damper"], response_model=ClicksAnswer)
+@router.post("/api/damper/clicks", tags=["damper"], response_model=ClicksReply)
 @changes_nothing
-def clicks(question: DamperQuestion, drafts: Drafts) -> Answer:
-    """Tell what one click of each adjuster changes, as `forkwright damper --clicks` does."""
+def clicks(question: DamperQuestion, drafts: Drafts, jobs: Jobs, visitor: Visitor) -> Any:
+    """Tell what one click of each adjuster changes, as `forkwright damper --clicks` does.
+
+    Shims that stretch take their time: then it is a job.
+    """
     from forkwright.app.damper_answer import click_rows
     from forkwright.bench.damping_variations import click_effects
 
-    oil, _ = oil_and_place(question)
-    return Answer({"effects": click_rows(click_effects(drafts.unit(question.fork), None, oil))})
+    unit = drafts.unit(question.fork)
+    oil, place = oil_and_place(question)
+
+    def effects(tell: Tell) -> dict[str, Any]:
+        found = click_effects(
+            unit, None, oil, **place, stiffening=question.stiffening,
+            tell=lambda share: tell(share, "one click after the other"),
+        )  # fmt: skip
+        answer: dict[str, Any] = plain({"effects": click_rows(found)})
+        return answer
+
+    if question.stiffening:
+        return {"job": jobs.submit(visitor, f"One click of {unit.name}", effects).key}
+    return Answer(effects(lambda _share, _words: None))
 
 
 @router.post("/api/damper/openings", tags=["damper"], response_model=OpeningsAnswer)
@@ -193,6 +183,25 @@ def _bands(question: DamperBandQuestion, drafts: DraftReader, tell: Callable[[fl
             "force_high_N": force.high,
         }
     )
+
+
+def _curves(
+    unit: Unit,
+    question: CurveQuestion | SpeedsQuestion,
+    drafts: DraftReader,
+    speeds: Sequence[float] | None = None,
+) -> dict[str, Any]:
+    """Return the `damping` at the bench's speeds or these (m/s), and that of a shock at the `wheel`."""
+    from forkwright.app.rear.wheel import damping_at_wheel
+    from forkwright.bench.damping import damping_curve
+    from forkwright.bench.damping_answer import damping_answer
+
+    oil, place = oil_and_place(question)
+    curve = damping_curve(unit, None, oil, speeds, **place, stiffening=question.stiffening)
+    damping = damping_answer(curve)
+    del damping["by_path_N"]
+    bike = drafts.bike(question.bike) if question.bike is not None else None
+    return {"damping": damping, "wheel": damping_at_wheel(unit, bike, curve, question.wheel_share)}
 
 
 def _at_speed(question: SpeedQuestion, unit: Unit, speed: float) -> dict[str, Any]:

@@ -44,7 +44,7 @@ export class ClickTable {
   constructor(question, names) {
     this.names = names;
     this.table = new NumberTable(byId("clicks-table"), "What one click changes", "damper-clicks");
-    this.asking = new AskedWhenOpen(byId("one-click"), "/api/damper/clicks", question, (found) => this.#show(found));
+    this.asking = new AskedWhenOpen(byId("one-click"), "/api/damper/clicks", question, (found) => this.#show(found), byId("clicks-job"));
   }
 
   changed() {
