@@ -105,6 +105,10 @@ def test_page_works_by_keyboard_and_on_a_phone(opened: tuple[Page, list[str], li
     slider.focus()
     page.keyboard.press("ArrowRight")
     assert page.locator(".mover output").inner_text() == "10.5 mm"
+    slider.evaluate("(node) => { node.max = 152.5; node.dataset.full = 152.4; }")  # a travel between two steps
+    page.keyboard.press("End")
+    assert page.locator(".mover output").inner_text() == "152.4 mm"
+    slider.evaluate("(node) => { node.max = node.dataset.full = 160; node.value = 0; }")
     page.evaluate("document.getElementById('again-box')?.remove()")
     page.set_viewport_size({"width": 390, "height": 800})
     page.wait_for_timeout(300)

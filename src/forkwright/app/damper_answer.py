@@ -115,7 +115,7 @@ def stack_openings(unit: Unit, oil_temperature: float, place: Place) -> list[dic
 def _opening(table: str, use: StackUse) -> dict[str, Any]:
     found = stack_opening(use, OPENING_PRESSURES)
     notes = list(found.warnings)
-    if any("more than half its thickness" in note for note in notes):
+    if found.lifts_far:
         stretched = stack_opening(replace(use, stiffening=True), OPENING_PRESSURES[-1:])
         notes.append(stretch_words(found, stretched))
     return {

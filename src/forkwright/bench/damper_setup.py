@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike
 from forkwright.bench.damper_model import DamperModel, model_of
 from forkwright.hardware import Setting, Unit, check_setting
 from forkwright.hardware.damper import Damper
+from forkwright.physics.constants import ZERO_CELSIUS
 from forkwright.physics.values import Array
 from forkwright.units import InputError
 
@@ -89,7 +90,7 @@ def check_oil_temperature(temperature: float) -> None:
     """
     if not 203.15 <= temperature <= 473.15:
         raise InputError(
-            "out of range", key="oil temperature", value=f"{temperature - 273.15:g} °C",
+            "out of range", key="oil temperature", value=f"{temperature - ZERO_CELSIUS:g} °C",
             allowed="-70 to 200 °C",
         )  # fmt: skip
 

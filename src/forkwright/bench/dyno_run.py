@@ -24,6 +24,7 @@ from forkwright.bench.dyno_tables import (
 from forkwright.hardware import Setting, Unit, check_setting
 from forkwright.hardware.damper import Damper
 from forkwright.physics import Unphysical
+from forkwright.physics.constants import ZERO_CELSIUS
 from forkwright.physics.values import Array
 
 _RENEW = 0.25
@@ -199,7 +200,7 @@ def _warnings(rig: _Rig, state: Array, void: float, hottest: float) -> list[str]
     if state[11] >= rig.law.capacity * (1.0 - 1e-9):
         found.append("the reservoir bottoms during the run: from there on the oil is shut in")
     if hottest > 393.15:
-        found.append(f"the oil reaches {hottest - 273.15:.0f} °C: seals and oil rarely stand that")
+        found.append(f"the oil reaches {hottest - ZERO_CELSIUS:.0f} °C: seals and oil rarely stand that")
     return [*found, *oil_state(rig.damper.oil, hottest)[1]]
 
 

@@ -48,7 +48,7 @@ def loose_stack(
     discs, load, seat = as_stack(file)
     parts: dict[str, Any] = {"fulcrum": file.fulcrum_part(), "backing_spring": file.spring_part()}
     found = opening(discs, load, seat, pressures, stiffening=stiffening, **parts)
-    if stiffening or not any("more than half its thickness" in note for note in found.warnings):
+    if stiffening or not found.lifts_far:
         return found
     stretched = opening(discs, load, seat, found.pressure[-1:], stiffening=True, **parts)
     return replace(found, warnings=(*found.warnings, stretch_words(found, stretched)))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from forkwright.commands.output import chosen_units, console, number, shown, signed
-from forkwright.physics.constants import P0
+from forkwright.physics.constants import P0, ZERO_CELSIUS
 
 if TYPE_CHECKING:
     from rich.table import Table
@@ -91,7 +91,7 @@ def _damper_table(comparison: Comparison, half: DamperHalf) -> Table:
     from rich.table import Table
 
     clicks = ", ".join(f"{name.replace('_', ' ')} {count}" for name, count in half.nearest.clicks.items())
-    table = Table(title=f"Dampers (oil {half.oil_temperature - 273.15:.0f} °C)")
+    table = Table(title=f"Dampers (oil {half.oil_temperature - ZERO_CELSIUS:.0f} °C)")
     a, b = comparison.a.unit.name, comparison.b.unit.name
     for heading in ("shaft speed", a, b, f"{b}, {clicks} from closed"):
         table.add_column(heading, justify="right")

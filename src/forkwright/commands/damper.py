@@ -117,9 +117,12 @@ def _print_tables(
     from rich.table import Table
 
     from forkwright.commands.output import console, number, unit_of
+    from forkwright.physics.constants import ZERO_CELSIUS
 
     clicks = ", ".join(f"{adjuster.replace('_', ' ')} {n}" for adjuster, n in curve.clicks.items())
-    title = f"{name}: damping at {curve.oil_temperature - 273.15:.0f} °C oil, {clicks or 'no adjusters'}"
+    title = (
+        f"{name}: damping at {curve.oil_temperature - ZERO_CELSIUS:.0f} °C oil, {clicks or 'no adjusters'}"
+    )
     table = Table(title=title)
     speed, force = unit_of("speed"), unit_of("force")
     headings = [f"speed ({speed})", f"force ({force})"]

@@ -13,7 +13,7 @@ import numpy as np
 from forkwright.evidence.leak_law import GAS_CONSTANT
 from forkwright.evidence.traces import SpringTrace
 from forkwright.hardware import Bike, Rider, Unit, load, load_unit, replaced
-from forkwright.physics.constants import P0, T0
+from forkwright.physics.constants import P0, T0, ZERO_CELSIUS
 
 DECLARED = "Invented: made by forkwright's own bench or ride kernel, sensor faults added on purpose"
 # What the invented fork really is, where its file's callipers were a little off.
@@ -79,7 +79,7 @@ def leak_down() -> str:
     for volume, flow, start in zip(volumes, flows, starts, strict=True):
         at_start = start - flow * GAS_CONSTANT * T0 / volume * time * 3600
         columns.append((at_start * temperature / T0 - P0) / PSI + rng.normal(0, 0.05, time.size))
-    for row in zip(time, temperature - 273.15, *columns, strict=True):
+    for row in zip(time, temperature - ZERO_CELSIUS, *columns, strict=True):
         lines.append(",".join(f"{x:.2f}" for x in row))
     return "\n".join(lines) + "\n"
 

@@ -13,6 +13,7 @@ from forkwright.physics.shim_contact import GROUND, ContactProblem
 from forkwright.physics.values import Array
 
 _CLOSED = 1e-13  # m; a lift at the seat below it is rounding
+LARGE_LIFT = 0.5  # share of a disc's thickness beyond which its stretch is no longer small
 
 
 @dataclass(frozen=True)
@@ -40,6 +41,8 @@ class ShimOpening:
         N and m, never negative and never both positive.
     stiffening_share : ndarray, shape (p,) or None
         Share of the linear opening that stretching takes away, no unit; None when it was not asked for.
+    lifts_far : bool
+        Whether a disc lifts by more than half its thickness at any of the pressures: then it also stretches.
     warnings : tuple of str
     """
 
@@ -55,6 +58,7 @@ class ShimOpening:
     contact_force: Array
     contact_gap: Array
     stiffening_share: Array | None
+    lifts_far: bool
     warnings: tuple[str, ...]
 
 
@@ -100,6 +104,11 @@ class Solution:
             relative = np.maximum(relative, moved / thinnest)
         return relative
 
+    @property
+    def lifts_far(self) -> NDArray[np.bool_]:
+        """Where a disc lifts so far that its stretch is no longer small, shape (p,)."""
+        return self.relative_lift > LARGE_LIFT
+
 
 def report(
     solution: Solution,
@@ -144,6 +153,7 @@ def report(
         contact_force=force,
         contact_gap=np.where(force > 0.0, 0.0, gap),
         stiffening_share=stiffening_share,
+        lifts_far=bool(solution.lifts_far.any()),
         warnings=warnings,
     )
 

@@ -9,8 +9,6 @@ from forkwright.physics.shim_answer import Solution
 from forkwright.physics.shim_contact import ContactProblem
 from forkwright.physics.values import Array
 
-_LARGE_LIFT = 0.5  # share of a disc's thickness beyond which its stretch is no longer small
-
 
 def load_warnings(problem: ContactProblem) -> tuple[str, ...]:
     """Say so when disc 1 does not cover the annulus that the load is given on.
@@ -83,8 +81,7 @@ def large_lift_warnings(solution: Solution) -> tuple[str, ...]:
     Source: plate theory is linear while the lift is small against the thickness (Timoshenko &
     Woinowsky-Krieger, from memory); half a thickness is our limit.
     """
-    relative = solution.relative_lift
-    large = relative > _LARGE_LIFT
+    relative, large = solution.relative_lift, solution.lifts_far
     if not large.any():
         return ()
     start = _smallest_load(solution, large)
@@ -113,7 +110,7 @@ def stretch_warnings(solution: Solution, share: Array) -> tuple[str, ...]:
     -----
     Source: as `large_lift_warnings`.
     """
-    large = solution.relative_lift > _LARGE_LIFT
+    large = solution.lifts_far
     if not large.any():
         return ()
     least, most = sorted((-100.0 * share[large].min(), -100.0 * share[large].max()), key=abs)

@@ -11,14 +11,14 @@ from numpy.typing import NDArray
 from forkwright.bench import Conditions, spring_curve
 from forkwright.bench.sag import Sag
 from forkwright.hardware import Setting, Unit, check_setting
+from forkwright.physics.constants import ZERO_CELSIUS
 from forkwright.sheets.pressure_book import ChamberReadings, PressureBook
 from forkwright.sheets.setup_card import Entry, PressureTable, SetupCard
 from forkwright.units import UnitChoice, show
 
 Array = NDArray[np.float64]
 
-CELSIUS = 273.15
-TEMPERATURES: tuple[float, ...] = tuple(CELSIUS + t for t in (-10.0, 0.0, 10.0, 20.0, 30.0, 40.0))
+TEMPERATURES: tuple[float, ...] = tuple(ZERO_CELSIUS + t for t in (-10.0, 0.0, 10.0, 20.0, 30.0, 40.0))
 ALTITUDES: tuple[float, ...] = (0.0, 1000.0, 2000.0, 3000.0)
 MAIN, SECONDARY, NEGATIVE = "Main chamber", "Secondary chamber", "Negative chamber"
 CLICKS = (
@@ -40,7 +40,7 @@ class CardDay:
         K and m, rows and columns of the tables.
     """
 
-    temperature: float = CELSIUS + 20.0
+    temperature: float = ZERO_CELSIUS + 20.0
     altitude: float = 0.0
     temperatures: Sequence[float] = TEMPERATURES
     altitudes: Sequence[float] = ALTITUDES

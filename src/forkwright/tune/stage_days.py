@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from forkwright.bench.conditions import Conditions
-from forkwright.physics.constants import T0
+from forkwright.physics.constants import T0, ZERO_CELSIUS
 from forkwright.ride.course import Course
 from forkwright.ride.options import RideOptions
 from forkwright.ride.portion import Day
@@ -80,12 +80,14 @@ def cases_of(speed_spread: float, weather: Weather) -> tuple[Case, ...]:
             allowed=f"0 % to {GREATEST_SPEED_SPREAD:.0%}",
         )
     if not COLDEST <= weather.coldest <= weather.expected <= weather.warmest <= WARMEST:
-        told = ", ".join(f"{t - 273.15:.0f}" for t in (weather.coldest, weather.expected, weather.warmest))
+        told = ", ".join(
+            f"{t - ZERO_CELSIUS:.0f}" for t in (weather.coldest, weather.expected, weather.warmest)
+        )
         raise InputError(
             "coldest, expected and warmest must follow each other",
             key="--coldest",
             value=f"{told} °C",
-            allowed=f"{COLDEST - 273.15:.0f} °C to {WARMEST - 273.15:.0f} °C",
+            allowed=f"{COLDEST - ZERO_CELSIUS:.0f} °C to {WARMEST - ZERO_CELSIUS:.0f} °C",
         )
     cases = [Case("as expected", 1.0, weather.expected)]
     if speed_spread > 0.0:
@@ -95,7 +97,7 @@ def cases_of(speed_spread: float, weather: Weather) -> tuple[Case, ...]:
         ]
     for words, temperature in (("colder", weather.coldest), ("warmer", weather.warmest)):
         if temperature != weather.expected:
-            cases.append(Case(f"{words} ({temperature - 273.15:.0f} °C)", 1.0, temperature))
+            cases.append(Case(f"{words} ({temperature - ZERO_CELSIUS:.0f} °C)", 1.0, temperature))
     return tuple(cases)
 
 

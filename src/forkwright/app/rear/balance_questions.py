@@ -58,7 +58,7 @@ def read_units(question: BalanceQuestion, drafts: DraftReader) -> tuple[Unit, Un
     fork, shock = drafts.unit(question.fork), drafts.unit(question.shock)
     for unit, kind in ((fork, "fork"), (shock, "shock")):
         if unit.kind != kind:
-            raise InputError(f"the {kind} is none", key="kind", value=unit.kind, allowed=kind)
+            raise InputError(f"this is no {kind}", key="kind", value=unit.kind, allowed=kind)
     return fork, shock, drafts.rider(question.rider), drafts.bike(question.bike)
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from forkwright.hardware import Bike, Unit
+from forkwright.units import Measure
 
 if TYPE_CHECKING:
     from forkwright.ride.course import Course
@@ -74,7 +75,7 @@ def figure_of(unit: Unit, ride: RideResult, bike: Bike, wheel_radius: float) -> 
 
 
 def _sizes(unit: Unit) -> tuple[dict[str, float], list[str]]:
-    """Return a fork's outer sizes (m) from its file, and the names of those it does not give."""
+    """Return a fork's outer sizes (m) from its file, and the names of those that are assumed."""
     travel = float(unit.travel.si)
     sizes = {
         "axle_to_crown_m": ASSUMED_CROWN + travel,
@@ -86,13 +87,21 @@ def _sizes(unit: Unit) -> tuple[dict[str, float], list[str]]:
         return sizes, []
     if chassis is None:
         return sizes, ["axle to crown", "stanchions", "length of the lowers"]
-    sizes["stanchion_m"], assumed = chassis.stanchion_outer.si, []
-    if chassis.axle_to_crown is not None:
-        sizes["axle_to_crown_m"] = chassis.axle_to_crown.si
-    else:
-        assumed.append("axle to crown")
-    if chassis.axle_to_lower_bushing is not None and chassis.bushing_spacing is not None:
-        sizes["lowers_m"] = chassis.axle_to_lower_bushing.si + chassis.bushing_spacing.si
-    else:
-        assumed.append("length of the lowers")
-    return sizes, assumed
+    sizes["stanchion_m"] = chassis.stanchion_outer.si
+    crown = chassis.axle_to_crown
+    if crown is not None:
+        sizes["axle_to_crown_m"] = crown.si
+    lower, spacing = chassis.axle_to_lower_bushing, chassis.bushing_spacing
+    if lower is not None and spacing is not None:
+        sizes["lowers_m"] = lower.si + spacing.si
+    named = {
+        "stanchions": (chassis.stanchion_outer,),
+        "axle to crown": (crown,),
+        "length of the lowers": (lower, spacing),
+    }
+    return sizes, [name for name, given in named.items() if any(_assumed(one) for one in given)]
+
+
+def _assumed(given: Measure | None) -> bool:
+    """Whether a size is missing, or said to be assumed where it stands."""
+    return given is None or given.origin == "assumed"

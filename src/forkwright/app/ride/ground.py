@@ -108,7 +108,10 @@ def _profiled(choice: Ground, profile: MeasuredProfile) -> Course:
 
     if not _PLAIN_NAME.fullmatch(profile.file) or len(profile.file.encode()) > LONGEST_NAME:
         raise InputError(
-            "a profile is named by a plain file name without a folder", key="profile.file", value=profile.file
+            "a profile is named by a plain file name without a folder",
+            key="profile.file",
+            value=profile.file,
+            allowed=f"letters, digits and marks, up to {LONGEST_NAME} bytes",
         )
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place)

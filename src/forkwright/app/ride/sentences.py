@@ -127,7 +127,11 @@ def _bottoming(a: Numbers, b: Numbers) -> _ScoreTold:
 
 def _ratios(a: Numbers, b: Numbers) -> Iterator[_ScoreTold]:
     for key, what, sentence in _RATIOS:
-        by = b[key] / a[key] - 1.0 if a[key] > 0.0 else 0.0
+        if a[key] == 0.0:
+            none = a[key] == b[key]
+            yield _ScoreTold(what, not none, f"{what.capitalize()} is nothing with A, and something with B.")
+            continue
+        by = b[key] / a[key] - 1.0
         words = f"{abs(by):.0%} {'less' if by < 0 else 'more'}"
         evenness = "more" if by < 0 else "less"
         yield _ScoreTold(what, abs(by) >= RELATIVE, f"{sentence.format(by=words, evenness=evenness)}.")
