@@ -105,7 +105,7 @@ def test_page_works_by_keyboard_and_on_a_phone(opened: tuple[Page, list[str], li
     slider.focus()
     page.keyboard.press("ArrowRight")
     assert page.locator(".mover output").inner_text() == "10.5 mm"
-    slider.evaluate("(node) => { node.max = 152.5; node.dataset.full = 152.4; }")  # a travel between two steps
+    slider.evaluate("(node) => { node.max = 152.5; node.dataset.full = 152.4; }")
     page.keyboard.press("End")
     assert page.locator(".mover output").inner_text() == "152.4 mm"
     slider.evaluate("(node) => { node.max = node.dataset.full = 160; node.value = 0; }")
