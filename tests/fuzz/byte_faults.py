@@ -13,7 +13,7 @@ WORDS = (
 
 
 def spoiled_bytes(data: bytes, seed: int) -> bytes:
-    """Return the bytes with a few faults; the same seed makes the same faults.
+    """Return the bytes with a few faults, never as they were; the same seed makes the same faults.
 
     Parameters
     ----------
@@ -29,19 +29,24 @@ def spoiled_bytes(data: bytes, seed: int) -> bytes:
         except UnicodeDecodeError:
             pass
     found = bytearray(data)
-    for _ in range(chance.choice((1, 1, 2, 8))):
-        place, length = chance.randrange(len(found) + 1), chance.randrange(1, 64)
-        way = chance.randrange(6)
-        if way == 0 and place < len(found):
-            found[place] ^= 1 << chance.randrange(8)
-        elif way == 1:
-            del found[place : place + length]
-        elif way == 2:
-            found[place:place] = chance.choice(WORDS)
-        elif way == 3:
-            found[place:place] = found[max(0, place - length) : place]
-        elif way == 4:
-            del found[place:]
-        else:
-            found[place : place + length] = chance.randbytes(min(length, 8))
+    while found == data:
+        for _ in range(chance.choice((1, 1, 2, 8))):
+            _spoil(found, chance)
     return bytes(found)
+
+
+def _spoil(found: bytearray, chance: random.Random) -> None:
+    place, length = chance.randrange(len(found) + 1), chance.randrange(1, 64)
+    way = chance.randrange(6)
+    if way == 0 and place < len(found):
+        found[place] ^= 1 << chance.randrange(8)
+    elif way == 1:
+        del found[place : place + length]
+    elif way == 2:
+        found[place:place] = chance.choice(WORDS)
+    elif way == 3:
+        found[place:place] = found[max(0, place - length) : place]
+    elif way == 4:
+        del found[place:]
+    else:
+        found[place : place + length] = chance.randbytes(min(length, 8))

@@ -139,7 +139,7 @@ def _measured(target: str) -> list[bytes]:
         ["Zeit [s];Travel [mm]", *(f"{i / 100:.2f};{i % 9},5".replace(".", ",") for i in range(30))]
     )
     if target == "csv":
-        return [plain, german.encode("cp1252"), plain.decode().replace(",", "\t").encode("utf-16")]
+        return [plain, german.encode("cp1252"), plain.decode().replace(";", "\t").encode("utf-16")]
     import polars as pl
 
     frame = pl.DataFrame(

@@ -13,6 +13,7 @@ from forkwright.hardware import quantities
 from forkwright.hardware.files import examine
 
 NUMBER = re.compile(r"[+-]?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?")
+TOLERANCE = re.compile(r'(?<=\d)(?: ± [\d.]+)?(?=(?: [^"\d\n]+)?")')  # the one there is, or its place
 QUOTED = re.compile(r'"[^"\n]*"')
 EXTREMES = (
     "0", "-0", "1e-300", "1e300", "1e-9", "1e9", "-1", "-1e-12", "0.5", "1.0000001", "99999999999999999999",
@@ -62,7 +63,7 @@ JUNK = (
 
 
 def spoiled(text: str, seed: int) -> str:
-    """Return the text with one to four faults in it.
+    """Return the text with one to three faults in it; it is never what it was.
 
     Parameters
     ----------
@@ -71,14 +72,21 @@ def spoiled(text: str, seed: int) -> str:
     seed : int
         Decides what is done; the same seed does the same.
     """
-    chance = random.Random(seed)
+    chance, found = random.Random(seed), text
     for _ in range(chance.choice((1, 1, 1, 1, 2, 3))):
-        text = chance.choice(_WAYS)(text, chance)
-    return text
+        found = _once_more(found, chance)
+    return found if found != text else _once_more(text, chance)
+
+
+def _once_more(text: str, chance: random.Random) -> str:
+    """Spoil a text in a way that changes it: not every way finds something to change."""
+    while (found := chance.choice(_WAYS)(text, chance)) == text:
+        pass
+    return found
 
 
 def strange_but_allowed(text: str, seed: int) -> str:
-    """Return a unit file with one to six values anywhere within their printed ranges, often at an end.
+    """Return a unit file with up to six values anywhere within their printed ranges, often at an end.
 
     Parameters
     ----------
@@ -92,19 +100,22 @@ def strange_but_allowed(text: str, seed: int) -> str:
     assert unit is not None
     document: Any = tomlkit.parse(text)
     kinds = quantities(unit)
-    for path in chance.sample(sorted(kinds), chance.choice((1, 1, 2, 3, 6))):
-        low, high = (kinds[path].low, kinds[path].high)
-        if low is None or high is None:
-            continue
-        *way, last = (int(part) if part.isdigit() else part for part in path.split("."))
-        table = document
-        for part in way:
-            table = table[part] if isinstance(table, list) or part in table else None
-            if table is None:
-                break
-        if isinstance(table, dict) and last in table:
-            table[last] = _between(low, high, chance)
+    written = sorted(path for path in kinds if _table_of(document, path) is not None)
+    for path in chance.sample(written, chance.choice((1, 1, 2, 3, 6))):
+        low, high = kinds[path].low, kinds[path].high
+        assert low is not None
+        assert high is not None
+        _table_of(document, path)[path.rpartition(".")[2]] = _between(low, high, chance)
     return tomlkit.dumps(document)
+
+
+def _table_of(document: Any, path: str) -> Any:
+    """Return the table in which a value is written under its own name; None where it is not, as in a shim."""
+    *way, last = path.split(".")
+    table = document
+    for part in way:
+        table = table[int(part)] if isinstance(table, list) else table.get(part, {})
+    return table if isinstance(table, dict) and last in table else None
 
 
 def _between(low: str, high: str, chance: random.Random) -> str:
@@ -144,8 +155,8 @@ def _other_unit(text: str, chance: random.Random) -> str:
 
 
 def _other_tolerance(text: str, chance: random.Random) -> str:
-    """A tolerance is put in, or becomes another one."""
-    return _replace_one(re.compile(r" ± [\d.]+"), text, chance, lambda _: chance.choice(TOLERANCES))
+    """A tolerance is put in behind a quoted number, or becomes another one."""
+    return _replace_one(TOLERANCE, text, chance, lambda _: chance.choice(TOLERANCES))
 
 
 def _swapped_values(text: str, chance: random.Random) -> str:
