@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import numpy as np
@@ -123,10 +124,16 @@ def test_displaced_floating_piston_is_named(plover: Unit) -> None:
 
 
 def test_pump_reads_the_set_pressure_with_a_displaced_piston(plover: Unit) -> None:
-    """Filling with the piston already displaced still puts the transfer-point gas where p V says."""
+    """The pump reads what was set; on to the transfer point p V stays, on both sides of the piston."""
     unit = plover.model_copy(update={"setting": plover.setting.changed(floating="60 psi")})
-    at_rest = spring_curve(unit, travel=np.array([0.0])).positive[0]
-    assert at_rest == pytest.approx(120 * 6894.757293 + 101325, rel=1e-9)
+    curve = spring_curve(unit, travel=np.array([0.0, 0.004]))
+    assert curve.positive[0] == pytest.approx(120 * 6894.757293 + 101325, rel=1e-9)
+    given_up = np.pi / 4 * 0.022**2 * curve.floating
+    room = 130e-6 - np.pi / 4 * 0.0265**2 * curve.travel + given_up
+    assert curve.positive * room == pytest.approx(curve.positive[0] * room[0], rel=1e-9)
+    pumped_in = (60 * 6894.757293 + 101325) * 38e-6
+    assert curve.positive * (38e-6 - given_up) == pytest.approx(pumped_in, rel=1e-9)
+    assert curve.negative[1] == pytest.approx(curve.positive[1], rel=1e-9)  # the chambers meet there
 
 
 def test_friction_counts_seals_bushings_and_clamped_axle(dunlin: Unit, plover: Unit) -> None:
@@ -190,8 +197,6 @@ def test_bands_follow_the_tolerances(dunlin: Unit) -> None:
 def test_band_against_linear_propagation(dunlin: Unit) -> None:
     """With one small tolerance the band is 3.29 standard deviations wide, as first-order propagation says."""
     text = to_text(dunlin)
-    import re
-
     text = re.sub(r" ± [\d.]+", "", text).replace('bore = "32.00 mm"', 'bore = "32.00 ± 0.01 mm"')
     unit = read_text(text)
     band = spring_bands(unit, draws=10_000)["force"]  # type: ignore[arg-type]
@@ -245,6 +250,9 @@ def test_remarks_name_assumptions(dunlin: Unit) -> None:
     """`check` says which values are assumed and which were taken as exact."""
     notes = remarks(dunlin)
     assert any("assumed, not measured: chassis.stanchion_modulus" in note for note in notes)
+    assert not any("taken as exact" in note for note in notes)
+    exact = read_text(to_text(dunlin).replace('negative_volume = "46 ± 2 ml"', 'negative_volume = "46 ml"'))
+    assert "no tolerance given, so taken as exact: air_spring.negative_volume" in remarks(exact)  # type: ignore[arg-type]
 
 
 def test_too_little_lower_leg_air_is_refused_and_told(dunlin: Unit) -> None:

@@ -11,15 +11,25 @@ from pathlib import Path
 import pytest
 
 PAGE = Path(__file__).parents[2] / "docs" / "install.md"
+SHELLS = ["bash", "zsh", "fish"]
 
 
 def run(environment: dict[str, str]) -> str:
     command = [sys.executable, "-m", "forkwright"]
     done = subprocess.run(command, env={**os.environ, **environment}, capture_output=True, text=True)
+    assert done.stderr == ""
     return done.stdout
 
 
-@pytest.mark.parametrize("shell", re.findall(r"=(\w+)_source", PAGE.read_text("utf-8")))
+def test_the_page_names_each_shell_with_its_line() -> None:
+    """The shells below are those of the page's table, each with the line that asks for its script."""
+    assert (
+        re.findall(r"^\| (\w+)\b.*_FORKWRIGHT_COMPLETE=\1_source forkwright", PAGE.read_text("utf-8"), re.M)
+        == SHELLS
+    )
+
+
+@pytest.mark.parametrize("shell", SHELLS)
 def test_the_shell_gets_its_script(shell: str) -> None:
     """Each line of the table yields a script that asks this program again."""
     assert f"_FORKWRIGHT_COMPLETE={shell}_complete" in run({"_FORKWRIGHT_COMPLETE": f"{shell}_source"})

@@ -7,7 +7,7 @@ import io
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from PIL import Image
+from PIL import Image, ImageFile
 from tests.shop_samples import picture_bytes
 
 from forkwright.shop import pictures
@@ -72,12 +72,19 @@ def test_anything_but_a_whole_picture_is_refused(tmp_path, upload):
 
 def test_too_many_bytes_or_pixels_are_refused_before_decoding(monkeypatch):
     """A tiny file that would unpack to a huge picture is refused by its stated size."""
+    opened: list[tuple[int, int]] = []
+    load = ImageFile.ImageFile.load
+    monkeypatch.setattr(ImageFile.ImageFile, "load", lambda self: (opened.append(self.size), load(self))[1])
+    rewritten(picture_bytes())
+    assert opened.pop() == (60, 40)  # a decoded picture is noticed
+    opened.clear()
     monkeypatch.setattr(pictures, "MOST_PIXELS", 1000)
     with pytest.raises(InputError, match="pixels"):
         rewritten(picture_bytes(size=(100, 100)))
     monkeypatch.setattr(pictures, "LARGEST_UPLOAD", 10)
     with pytest.raises(InputError, match="too large"):
         rewritten(picture_bytes())
+    assert opened == []
 
 
 @pytest.mark.parametrize(

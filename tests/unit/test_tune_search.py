@@ -93,21 +93,21 @@ def test_optimum_agrees_with_brute_force(
 ) -> None:
     """On a grid of 144 settings the search comes within a hundredth of the trade-off of the best of all.
 
-    It looks at fewer than all, and its answer does not hang on which.
+    It looks at fewer than all, wherever it begins.
     """
     goal = Goal(weights_of(wishes), deepest)
     costs = goal.costs(known.judged)
     task = coarse_task(dunlin, rider, bike, (short(), short("square_edge", "90 mm", 5)))
-    with RidePool(task, 1) as pool:
-        search = SettingSearch(pool, COARSE, dunlin.travel.si)
-        start = np.array([[2, 1, 2, 1]])
-        best, settled = find_best(
-            search, goal.costs, goal.ends(), start, QUICK, 1, lambda _share, _words: None
-        )
-    assert settled
-    place = int(np.flatnonzero((known.steps == search.steps[best]).all(axis=1))[0])
-    assert len(search.steps) < len(GRID)
-    assert costs[place] <= costs.min() + 0.01
+    for seed, start in ((1, [2, 1, 2, 1]), (2, [0, 2, 0, 2])):
+        with RidePool(task, 1) as pool:
+            search = SettingSearch(pool, COARSE, dunlin.travel.si)
+            best, settled = find_best(
+                search, goal.costs, goal.ends(), np.array([start]), QUICK, seed, lambda _share, _words: None
+            )
+        assert settled
+        place = int(np.flatnonzero((known.steps == search.steps[best]).all(axis=1))[0])
+        assert len(search.steps) < len(GRID)
+        assert costs[place] <= costs.min() + 0.01
 
 
 def test_shared_build_agrees_with_brute_force(
@@ -176,7 +176,9 @@ def told(dunlin: Unit, rider: Rider, bike: Bike) -> Recommendation:
 
 def test_recommendation_is_best_among_its_steps(told: Recommendation) -> None:
     """No allowed single step is better, the setting keeps its margin, and nothing beats it in everything."""
-    assert all(step.cost >= 0.0 for step in told.steps if step.allowed)
+    allowed = [step.cost for step in told.steps if step.allowed]
+    assert len(allowed) >= 4  # the others would break a limit
+    assert min(allowed) >= 0.0
     assert told.best.aims[3] <= 0.9 + 1e-9
     assert told.best.metal == 0
     for option in told.trade_off:
@@ -277,6 +279,7 @@ def test_raising_from_progress_stops_the_search(dunlin: Unit, rider: Rider, bike
     with pytest.raises(StopError):
         recommend(dunlin, rider, bike, [short()], workers=1, plan=QUICK, draws=0, progress=stop)
     assert seen == sorted(seen)
+    assert [share for share in seen if share > 0.1] == seen[-1:]
 
 
 def test_refusals_name_the_part(dunlin: Unit, rider: Rider, bike: Bike) -> None:
