@@ -43,7 +43,8 @@ class Twin:
         return [height, rate, g0 + u * (g1 - g0), s0 + u * (s1 - s0)]
 
     def forces(self, time: float, y: Any) -> tuple[float, ...]:
-        """Return tyre, heave, slide, friction and the chambers' pressures and floating speed."""
+        """Return tyre, heave, slide and friction (N), the pressures of the four chambers (Pa), the positive
+        chamber's room (m3), the rider's push on the bike (N) and gravity (m/s2)."""
         p = self.p
         ground, ground_rate, gravity, shift = self.road(time)
         x, v = float(y[1]), float(y[3])
@@ -161,7 +162,10 @@ class Twin:
 def ride_with_solver(
     p: Any, road: np.ndarray, step: float, start: Any, method: str = "Radau", rtol: float = 1e-6
 ) -> tuple[np.ndarray, int]:
-    """Return the states at every step, shape (n + 1, 14), and the number of right-hand sides evaluated."""
+    """Return the states at every step, shape (n + 1, 14), and the number of right-hand sides evaluated.
+
+    Raises RuntimeError where the solver gives up, or stands still between two turns of the wheel.
+    """
     twin = Twin(p, road, step)
     count = (road.shape[0] - 1) // 2
     times = step * np.arange(count + 1)
@@ -179,6 +183,8 @@ def ride_with_solver(
             max_step=4.0 * step, dense_output=True, events=events,
             first_step=min(FIRST_STEP, times[-1] - now) if has_friction and times[-1] > now else None,
         )  # fmt: skip
+        if not found.success:
+            raise RuntimeError(f"the solver gives up at {found.t[-1]} s: {found.message}")
         end = found.t[-1]
         inside = int(np.searchsorted(times, end + 1e-12, side="right"))
         if inside > filled:
@@ -192,6 +198,8 @@ def ride_with_solver(
         now, y = end, found.y[:, -1].copy()
         y[3] = 0.0
         mode = _direction(twin, now, y) if mode == 0.0 else _mode_at_rest(twin, now, y)
+    if filled <= count:
+        raise RuntimeError(f"the solver stops after {filled} of {count + 1} states")
     return states, twin.evaluations
 
 
