@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -49,6 +50,16 @@ def test_the_values_a_trace_was_made_with_come_back(unit: Unit) -> None:
         assert abs(result.fit.values[i] - value) < 4 * result.fit.std[i]
         assert result.fit.learned[i] > 0.9
     assert result.fit.noise == pytest.approx(0.5, rel=0.15)
+
+
+def test_a_pressure_that_was_stated_for_the_traces_is_not_fitted(unit: Unit) -> None:
+    """It moves nothing there; where one trace is left at the unit's own setting it can be found."""
+    own = slow_pull(unit)
+    stated = replace(own, setting=unit.setting.changed(pressure="88 psi"))
+    with pytest.raises(InputError, match=r"setting\.pressure: the traces' setting is stated"):
+        fit_unit(unit, [stated], ["setting.pressure"])
+    found = fit_unit(unit, [own, stated], ["setting.pressure"])
+    assert found.fit.values[0] == pytest.approx(unit.setting.pressure.si, rel=0.01)  # type: ignore[union-attr]
 
 
 def test_without_a_choice_every_toleranced_measure_that_matters_is_fitted(unit: Unit) -> None:

@@ -12,7 +12,6 @@ from forkwright.commands.options import (
     conditions_from,
     json_option,
     quantity_option,
-    setting_from,
     spring_setting_options,
 )
 from forkwright.commands.output import chosen_units, console, print_json, print_warnings
@@ -68,12 +67,12 @@ def command(
     from forkwright.evidence.trace_reading import trace_of
     from forkwright.evidence.unit_fit import fit_unit
     from forkwright.evidence.write_back import write_fitted
-    from forkwright.hardware import load_unit
+    from forkwright.hardware import load_unit, stated_setting
 
     importing = taken(given)
     conditions = conditions_from(given)
     unit = load_unit(unit_file)
-    setting = setting_from(unit, **given) if any(v is not None for v in given.values()) else None
+    setting = stated_setting(unit, **given)
     with told_progress("Fitting") as tell:
         recordings = [_read(file, importing, tell) for file in files]
         traces = [trace_of(r, unit, conditions, setting, oil_temp.si) for r in recordings]

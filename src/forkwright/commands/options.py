@@ -105,12 +105,13 @@ def conditions_from(given: dict[str, Any]) -> Conditions:
 
 def setting_from(unit: Unit, **given: Any) -> Setting:
     """Return the unit's own setting with the given entries changed, checked against the unit's limits."""
-    from forkwright.hardware import check_setting
+    from forkwright.hardware import check_setting, stated_setting
 
-    stated = {name: value for name, value in given.items() if value is not None}
-    setting = unit.setting.changed(**stated) if stated else unit.setting
-    check_setting(unit, setting)
-    return setting
+    setting = stated_setting(unit, **given)
+    if setting is not None:
+        return setting
+    check_setting(unit, unit.setting)
+    return unit.setting
 
 
 def clicked(unit: Unit, **clicks: int | None) -> Setting:

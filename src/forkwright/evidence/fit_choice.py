@@ -53,6 +53,8 @@ def parameters_of(unit: Unit, traces: Sequence[Trace], names: Sequence[str] | No
                 key=name,
                 allowed=", ".join(p for p, m in known.items() if m.std),
             )
+        if name.startswith("setting.") and all(trace.setting is not None for trace in traces):
+            raise InputError("the traces' setting is stated, so it cannot be fitted as well", key=name)
         measure, kind = known[name], kinds[name]
         low, high = kind.limits()
         parameters.append(Parameter(name, measure.si, measure.std, low, high, kind.dimension))

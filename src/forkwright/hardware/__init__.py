@@ -14,7 +14,7 @@ what order to read it:
 
 from forkwright.hardware.draws import cut, drawn, measures, quantities, replaced
 from forkwright.hardware.files import examine, load, load_unit, read_text, save
-from forkwright.hardware.limits import check_setting, with_setting
+from forkwright.hardware.limits import check_setting, stated_setting, with_setting
 from forkwright.hardware.people import Bike, Rider
 from forkwright.hardware.setting import Setting
 from forkwright.hardware.toml_text import to_text, updated_text
@@ -36,6 +36,7 @@ __all__ = [
     "read_text",
     "replaced",
     "save",
+    "stated_setting",
     "to_text",
     "updated_text",
     "with_setting",

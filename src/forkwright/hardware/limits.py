@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from forkwright.hardware.faults import Fault
 from forkwright.hardware.fields import Part
@@ -56,6 +56,29 @@ def with_setting(unit: Unit, setting: Setting | None) -> Unit:
         return unit
     check_setting(unit, setting)
     return unit.model_copy(update={"setting": setting})
+
+
+def stated_setting(unit: Unit, **stated: Any) -> Setting | None:
+    """Return the unit's own setting with what was stated about it, checked; None where nothing was.
+
+    Parameters
+    ----------
+    unit : Unit
+        Its setting stands where nothing was stated.
+    **stated
+        Entries of the setting as `Setting.changed` takes them; None was not stated.
+
+    Raises
+    ------
+    InputError
+        If an entry is out of range, or the unit must not be given this setting.
+    """
+    entries = {name: value for name, value in stated.items() if value is not None}
+    if not entries:
+        return None
+    setting = unit.setting.changed(**entries)
+    check_setting(unit, setting)
+    return setting
 
 
 def faults_of_setting(unit: Unit, setting: Setting) -> list[Fault]:
