@@ -163,16 +163,9 @@ def _sections(path: str) -> list[Section]:
 
 def _export(logs: list[RideLog], path: str) -> None:
     from forkwright.evidence.export import write_table
-    from forkwright.evidence.ride_answers import use_answer
+    from forkwright.evidence.ride_answers import use_columns
 
-    columns: dict[str, list[str | float | int | None]] = {}
-    for log in logs:
-        for use in (log.whole, *log.sections):
-            columns.setdefault("log", []).append(log.source)
-            for key, value in use_answer(use).items():
-                if key != "used":
-                    columns.setdefault(key, []).append(value)
-    write_table(path, columns)
+    write_table(path, use_columns(logs))
 
 
 def _print_log(log: RideLog) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
@@ -45,31 +46,48 @@ def write_table(path: str | Path, columns: Mapping[str, Sequence[Cell]]) -> Path
         If the name ends in neither, or the file cannot be written.
     """
     path = Path(path)
-    rows = list(zip(*columns.values(), strict=True))
+    if path.suffix.lower() not in _WRITERS:
+        raise InputError("unknown kind of table", file=str(path), allowed=", ".join(_WRITERS))
     try:
-        if path.suffix.lower() == ".csv":
-            _write_csv(path, list(columns), rows)
-        elif path.suffix.lower() == ".xlsx":
-            _write_xlsx(path, list(columns), rows)
-        else:
-            raise InputError("unknown kind of table", file=str(path), allowed=".csv, .xlsx")
+        path.write_bytes(table_bytes(columns, path.suffix))
     except OSError as fault:
         raise InputError(f"cannot be written: {fault.strerror or fault}", file=str(path)) from None
     return path
 
 
-def _write_csv(path: Path, headers: list[str], rows: list[tuple[Cell, ...]]) -> None:
-    with path.open("w", newline="", encoding="utf-8") as file:
-        writer = csv.writer(file)
-        writer.writerow([harmless(h) for h in headers])
-        writer.writerows([[harmless(c) for c in row] for row in rows])
+def table_bytes(columns: Mapping[str, Sequence[Cell]], suffix: str) -> bytes:
+    """Return columns of equal length as the content of a file whose name ends in `suffix`.
+
+    Parameters
+    ----------
+    columns : mapping of str to sequence
+        Header to cells; a missing cell is None.
+    suffix : str
+        ".csv" or ".xlsx".
+
+    Examples
+    --------
+    >>> table_bytes({"name": ["moor"], "sag_m": [0.04]}, ".csv")
+    b'name,sag_m\\r\\nmoor,0.04\\r\\n'
+    """
+    rows = list(zip(*columns.values(), strict=True))
+    return _WRITERS[suffix.lower()](list(columns), rows)
 
 
-def _write_xlsx(path: Path, headers: list[str], rows: list[tuple[Cell, ...]]) -> None:
+def _csv(headers: list[str], rows: list[tuple[Cell, ...]]) -> bytes:
+    text = io.StringIO(newline="")
+    writer = csv.writer(text)
+    writer.writerow([harmless(h) for h in headers])
+    writer.writerows([[harmless(c) for c in row] for row in rows])
+    return text.getvalue().encode("utf-8")
+
+
+def _xlsx(headers: list[str], rows: list[tuple[Cell, ...]]) -> bytes:
     import xlsxwriter
 
-    options = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
-    with xlsxwriter.Workbook(str(path), options) as book:
+    harmless_only = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+    content = io.BytesIO()
+    with xlsxwriter.Workbook(content, {"in_memory": True, **harmless_only}) as book:
         page = book.add_worksheet()
         for y, row in enumerate([tuple(headers), *rows]):
             for x, cell in enumerate(row):
@@ -77,3 +95,7 @@ def _write_xlsx(path: Path, headers: list[str], rows: list[tuple[Cell, ...]]) ->
                     page.write_string(y, x, str(harmless(cell)))
                 elif cell is not None:
                     page.write_number(y, x, cell)
+    return content.getvalue()
+
+
+_WRITERS = {".csv": _csv, ".xlsx": _xlsx}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 from forkwright.evidence.bootstrap import Interval
@@ -67,6 +68,18 @@ def use_answer(use: Use) -> dict[str, Any]:
         "deep_share": use.deep,
         "used": used_answer(use.used),
     }
+
+
+def use_columns(logs: Sequence[RideLog]) -> dict[str, list[str | float | int | None]]:
+    """Return the use of each log, whole and by section, as columns of one table; histograms are left out."""
+    columns: dict[str, list[str | float | int | None]] = {}
+    for log in logs:
+        for use in (log.whole, *log.sections):
+            columns.setdefault("log", []).append(log.source)
+            for key, value in use_answer(use).items():
+                if key != "used":
+                    columns.setdefault(key, []).append(value)
+    return columns
 
 
 def used_answer(used: UsedRange) -> dict[str, Any]:
