@@ -15,6 +15,7 @@ import httpx
 import pytest
 from fastapi import FastAPI
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from tests.app_rides import ended
 from tests.app_shapes import as_described
 
 from forkwright.app import Options, create_app
@@ -29,6 +30,8 @@ ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+Ask = Callable[..., Any]
+VISITOR = "a" * 32
 TABLET = {"width": 1024, "height": 768}
 PHONE = {"width": 390, "height": 844}
 
@@ -144,3 +147,54 @@ def client(tmp_path: Path) -> Iterator[ServerClient]:
     app = create_app(Options(warm_up=False, trials=tmp_path / "trials"))
     yield ServerClient(app, "http://127.0.0.1:8713")
     app.state.jobs.close()
+
+
+@pytest.fixture
+def ask(client: Any) -> Ask:
+    """Ask a call as one browser; a job is waited for, and its result is the answer."""
+
+    def asked(
+        path: str, question: Any = None, *, visitor: str = VISITOR, status: int = 200, **more: Any
+    ) -> Any:
+        cookies = {"cookie": f"forkwright_bench={visitor}"}
+        answered = client.post(f"/api/evidence/{path}", json=question, headers=cookies, **more)
+        assert answered.status_code == status, answered.text
+        answer = answered.json()
+        if "job" not in answer:
+            return answer
+        account = ended(client, answer["job"], headers=cookies)
+        if account["state"] == "failed":
+            return account["failure"]
+        assert account["state"] == "done", account
+        return client.get(f"/api/jobs/{answer['job']}/result", headers=cookies).json()
+
+    return asked
+
+
+@pytest.fixture
+def bring(client: Any, ask: Ask) -> Ask:
+    """Bring a file in, read it as proposed, and return its key."""
+
+    def brought(content: bytes | Path, name: str = "", *, visitor: str = VISITOR) -> str:
+        if isinstance(content, Path):
+            content, name = content.read_bytes(), content.name
+        answered = client.post(
+            "/api/evidence/files",
+            params={"name": name},
+            content=content,
+            headers={"cookie": f"forkwright_bench={visitor}", "content-type": "application/octet-stream"},
+        )
+        assert answered.status_code == 200, answered.text
+        key: str = answered.json()["file"]
+        looked = ask("look", {"file": key}, visitor=visitor)
+        if "mapping" in looked:
+            ask("read", {"file": key, "mapping": looked["mapping"]}, visitor=visitor)
+        return key
+
+    return brought
+
+
+@pytest.fixture
+def dunlin(demo: Path) -> dict[str, Any]:
+    """The demonstration fork as a draft."""
+    return {"toml": (demo / "dunlin-160.toml").read_text(encoding="utf-8"), "edits": {}}

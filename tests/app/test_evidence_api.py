@@ -11,64 +11,16 @@ from typing import Any
 import numpy as np
 import openpyxl
 import pytest
-from tests.app_rides import command_line, ended
+from tests.app.conftest import VISITOR
+from tests.app_rides import command_line
 
 from forkwright.app.drafts import Draft, DraftReader
 from forkwright.app.evidence.shelf import LARGEST_FILE, clean_name
 from forkwright.bench.damping import damping_curve
 from forkwright.hardware import load_unit, measures, replaced
 
-ONE, OTHER = "a" * 32, "b" * 32
+OTHER = "b" * 32
 Ask = Callable[..., Any]
-
-
-@pytest.fixture
-def ask(client: Any) -> Ask:
-    """Ask a call as one browser; a job is waited for, and its result is the answer."""
-
-    def asked(path: str, question: Any = None, *, visitor: str = ONE, status: int = 200, **more: Any) -> Any:
-        cookies = {"cookie": f"forkwright_bench={visitor}"}
-        answered = client.post(f"/api/evidence/{path}", json=question, headers=cookies, **more)
-        assert answered.status_code == status, answered.text
-        answer = answered.json()
-        if "job" not in answer:
-            return answer
-        account = ended(client, answer["job"], headers=cookies)
-        if account["state"] == "failed":
-            return account["failure"]
-        assert account["state"] == "done", account
-        return client.get(f"/api/jobs/{answer['job']}/result", headers=cookies).json()
-
-    return asked
-
-
-@pytest.fixture
-def bring(client: Any, ask: Ask) -> Ask:
-    """Bring a file in, read it as proposed, and return its key."""
-
-    def brought(content: bytes | Path, name: str = "", *, visitor: str = ONE) -> str:
-        if isinstance(content, Path):
-            content, name = content.read_bytes(), content.name
-        answered = client.post(
-            "/api/evidence/files",
-            params={"name": name},
-            content=content,
-            headers={"cookie": f"forkwright_bench={visitor}", "content-type": "application/octet-stream"},
-        )
-        assert answered.status_code == 200, answered.text
-        key: str = answered.json()["file"]
-        looked = ask("look", {"file": key}, visitor=visitor)
-        if "mapping" in looked:
-            ask("read", {"file": key, "mapping": looked["mapping"]}, visitor=visitor)
-        return key
-
-    return brought
-
-
-@pytest.fixture
-def dunlin(demo: Path) -> dict[str, Any]:
-    """The demonstration fork as a draft."""
-    return {"toml": (demo / "dunlin-160.toml").read_text(encoding="utf-8"), "edits": {}}
 
 
 def test_rides_are_read_and_compared_as_on_the_command_line(
@@ -226,7 +178,7 @@ def test_a_name_is_shown_and_never_opened(client: Any, bring: Ask) -> None:
     assert clean_name("C:\\logs\\..\\ride.csv") == "ride.csv"
     assert clean_name("///") == "file"
     bring(b"time (s),travel (mm)\n0,1\n1,2\n2,3\n", "..%2f..%2fride.csv")
-    held = client.app.state.shelf.listed(ONE)[0]
+    held = client.app.state.shelf.listed(VISITOR)[0]
     assert held.path.name.isdecimal()
     folder = held.path.parent
     client.app.state.shelf.close()
@@ -247,6 +199,7 @@ def test_one_browsers_files_are_not_anothers(ask: Ask, bring: Ask, dunlin: dict[
         "traces": {"fork": dunlin, "files": [key]},
         "fit": {"fork": dunlin, "files": [key]},
         "leak": {"fork": dunlin, "file": key},
+        "use": {"rides": [ride]},
     }
     for path, question in questions.items():
         assert "bring it in again" in ask(path, question, visitor=OTHER, status=422)["error"], path

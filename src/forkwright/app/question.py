@@ -8,7 +8,7 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field
 
 from forkwright.bench.conditions import Conditions
-from forkwright.units import InputError, UnitChoice
+from forkwright.units import InputError, Measure, UnitChoice, parse
 from forkwright.units.typed_in import read_quantity
 
 Text = Annotated[str, Field(max_length=40)]
@@ -43,6 +43,14 @@ def chosen_units(units: Mapping[str, str]) -> UnitChoice:
         return UnitChoice(**units)
     except TypeError:
         raise InputError("unknown kind of quantity", key="units", value=", ".join(units)) from None
+
+
+def read_measure(text: str, dimension: str, key: str) -> Measure:
+    """Return a typed quantity as it was typed; `InputError` names the field that is wrong."""
+    try:
+        return parse(text, dimension)
+    except InputError as fault:
+        raise InputError(fault.message, key=key, value=text, allowed=fault.allowed) from None
 
 
 def oil_temperature(text: str) -> float:

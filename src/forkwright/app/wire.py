@@ -10,7 +10,7 @@ from starlette.responses import Response
 
 from forkwright.plain import plain
 
-__all__ = ["Answer", "download", "plain"]
+__all__ = ["SPREADSHEET", "Answer", "download", "plain"]
 
 
 class Answer(Response):
@@ -21,6 +21,10 @@ class Answer(Response):
     def render(self, content: Any) -> bytes:
         """Return the content as JSON text."""
         return json.dumps(plain(content), ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()
+
+
+SPREADSHEET = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+"""Media type of an .xlsx file."""
 
 
 def download(name: str, kind: str, content: bytes) -> dict[str, str]:

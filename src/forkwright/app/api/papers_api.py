@@ -10,10 +10,9 @@ from pydantic import BaseModel, ConfigDict, Field
 from forkwright.app.acts import changes_nothing
 from forkwright.app.api.shapes import DownloadAnswer
 from forkwright.app.drafts import Draft
-from forkwright.app.question import Day, Text, chosen_units, conditions_of
+from forkwright.app.question import Day, Text, chosen_units, conditions_of, read_measure
 from forkwright.app.state import Drafts
-from forkwright.app.wire import Answer, download
-from forkwright.units import InputError, Measure, parse
+from forkwright.app.wire import SPREADSHEET, Answer, download
 
 if TYPE_CHECKING:
     from forkwright.sheets.card_of_unit import CardDay
@@ -97,7 +96,7 @@ def pressures(question: PressuresQuestion, drafts: Drafts) -> Answer:
 
     unit, units = drafts.unit(question.fork), chosen_units(question.units)
     book = pressure_book_of(unit, None, _card_day(question), units)
-    return _offered("pressures.xlsx", _XLSX, write_pressure_book(book), book.notes)
+    return _offered("pressures.xlsx", SPREADSHEET, write_pressure_book(book), book.notes)
 
 
 @router.post("/api/fork/cutaway", response_model=DownloadAnswer)
@@ -107,12 +106,9 @@ def cutaway(question: CutawayQuestion, drafts: Drafts) -> Answer:
     from forkwright.sheets.cutaway_of_unit import cutaway_of_unit
 
     unit, day = drafts.unit(question.fork), conditions_of(question.day)
-    travel, units = _measure(question.travel, "length", "travel"), chosen_units(question.units)
+    travel, units = read_measure(question.travel, "length", "travel"), chosen_units(question.units)
     svg, notes = cutaway_of_unit(unit, unit.setting, travel, question.leg, day, units)
     return _offered("cutaway.svg", "image/svg+xml", svg.encode("utf-8"), notes)
-
-
-_XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
 def _card_day(question: PressuresQuestion) -> CardDay:
@@ -120,19 +116,12 @@ def _card_day(question: PressuresQuestion) -> CardDay:
 
     day = question.day
     return card_day(
-        _measure(day.fill_temperature, "temperature", "fill_temperature"),
-        _measure(day.fill_altitude, "length", "fill_altitude"),
+        read_measure(day.fill_temperature, "temperature", "fill_temperature"),
+        read_measure(day.fill_altitude, "length", "fill_altitude"),
         question.temperatures.strip() or None,
         question.altitudes.strip() or None,
         ("fill_temperature", "fill_altitude", "temperatures", "altitudes"),
     )
-
-
-def _measure(text: str, dimension: str, key: str) -> Measure:
-    try:
-        return parse(text, dimension)
-    except InputError as fault:
-        raise InputError(fault.message, key=key, value=text, allowed=fault.allowed) from None
 
 
 def _offered(name: str, kind: str, content: bytes, warnings: tuple[str, ...]) -> Answer:

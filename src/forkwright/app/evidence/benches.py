@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from forkwright.app.evidence.fit_changes import lists_changed, may_be_fitted, proposed
-from forkwright.app.evidence.questions import FitQuestion, LeakQuestion, TraceQuestion
+from forkwright.app.evidence.questions import FitQuestion, LeakQuestion, TraceQuestion, TraceSetting
 from forkwright.app.evidence.reading import recording_of, table_of
 from forkwright.app.evidence.shelf import Held, Shelf, part_of
 from forkwright.app.jobs import Tell
-from forkwright.app.question import chosen_units
+from forkwright.app.question import chosen_units, conditions_of, read_measure
 from forkwright.app.tuning.questions import read_field
 from forkwright.app.wire import plain
 
@@ -18,19 +18,32 @@ if TYPE_CHECKING:
     from forkwright.bench import Conditions
     from forkwright.evidence.recording import Recording
     from forkwright.evidence.traces import Trace
-    from forkwright.hardware import Unit
+    from forkwright.hardware import Setting, Unit
+    from forkwright.units import Measure
 
-_COLDEST, _WARMEST = 173.15, 423.15
+
+class OnTheBench(NamedTuple):
+    """What was typed of the trace's day, the unit's setting (None for its own) and the oil (K)."""
+
+    day: Conditions
+    setting: Setting | None
+    oil_temperature: float
+
+
+def on_the_bench(unit: Unit, asked: TraceQuestion) -> OnTheBench:
+    """Return the day, setting and oil of a trace; `InputError` names what is wrong, before any wait."""
+    oil = read_field(asked.oil_temperature, "temperature", "oil temperature")
+    return OnTheBench(conditions_of(asked.day), _setting(unit, asked.setting), oil)
 
 
 def traces_job(
-    held: Sequence[Held], shelf: Shelf, unit: Unit, asked: TraceQuestion, tell: Tell
+    held: Sequence[Held], shelf: Shelf, unit: Unit, bench: OnTheBench, tell: Tell
 ) -> dict[str, Any]:
     """Return the traces beside what the virtual bench reads for the unit as it is, before any fit."""
     from forkwright.evidence.fit_answers import loop_answer, trace_answer, trace_warnings
     from forkwright.evidence.friction_loop import loop_of
 
-    recordings, traces = _traces(held, shelf, unit, asked, tell)
+    recordings, traces = _traces(held, shelf, unit, bench, tell)
     tell(0.9, "reading the virtual bench")
     loop = loop_of(recordings)
     told: dict[str, Any] = plain(
@@ -45,12 +58,14 @@ def traces_job(
     return told
 
 
-def fit_job(held: Sequence[Held], shelf: Shelf, unit: Unit, asked: FitQuestion, tell: Tell) -> dict[str, Any]:
+def fit_job(
+    held: Sequence[Held], shelf: Shelf, unit: Unit, bench: OnTheBench, asked: FitQuestion, tell: Tell
+) -> dict[str, Any]:
     """Return the fit as `forkwright fit --json` does, and each fitted value as a change to the file."""
     from forkwright.evidence.fit_answers import fit_report
     from forkwright.evidence.unit_fit import fit_unit
 
-    recordings, traces = _traces(held, shelf, unit, asked, part_of(tell, 0.0, 0.2))
+    recordings, traces = _traces(held, shelf, unit, bench, part_of(tell, 0.0, 0.2))
     result = fit_unit(
         unit,
         traces,
@@ -99,27 +114,25 @@ def leak_job(held: Held, shelf: Shelf, unit: Unit | None, asked: LeakQuestion, t
 
 
 def _traces(
-    held: Sequence[Held], shelf: Shelf, unit: Unit, asked: TraceQuestion, tell: Tell
+    held: Sequence[Held], shelf: Shelf, unit: Unit, bench: OnTheBench, tell: Tell
 ) -> tuple[list[Recording], list[Trace]]:
     from forkwright.evidence.trace_reading import trace_of
 
-    day = _conditions(asked)
-    oil = read_field(asked.oil_temperature, "temperature", "oil temperature")
     recordings = [
         recording_of(one, shelf, part_of(tell, 0.9 * number / len(held), 0.9 * (number + 1) / len(held)))
         for number, one in enumerate(held)
     ]
-    return recordings, [trace_of(recording, unit, day, None, oil) for recording in recordings]
+    return recordings, [trace_of(recording, unit, *bench) for recording in recordings]
 
 
-def _conditions(asked: TraceQuestion) -> Conditions:
-    from forkwright.bench.conditions import Conditions
-    from forkwright.units import InputError
+def _setting(unit: Unit, asked: TraceSetting) -> Setting | None:
+    """Return the setting that was typed, as `forkwright fit` takes its options; None for the unit's own."""
+    from forkwright.hardware import stated_setting
 
-    temperature = read_field(asked.temperature, "temperature", "room temperature")
-    if not _COLDEST <= temperature <= _WARMEST:
-        raise InputError(
-            "out of range", key="room temperature", value=asked.temperature, allowed="-100 °C to 150 °C"
-        )
-    altitude = read_field(asked.altitude, "length", "altitude", 0.0)
-    return Conditions.at(altitude, temperature, altitude, temperature)
+    stated: dict[str, Measure | str] = {}
+    for name, text in asked.model_dump().items():
+        if not text.strip():
+            continue
+        kind = {"spacers": None, "preload": "length"}.get(name, "pressure")
+        stated[name] = text.strip() if kind is None else read_measure(text, kind, name)
+    return stated_setting(unit, **stated)

@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 def may_be_fitted(unit: Unit, traces: Sequence[Trace]) -> list[dict[str, Any]]:
     """Return what may be fitted, with the words for it and what the file says; `on` is what usually is.
 
-    A pressure of the setting has no tolerance, and is found freely where it is asked for.
+    A pressure of the setting has no tolerance, and is found freely where it is asked for, unless a setting
+    was stated for the traces.
     """
     from forkwright.evidence.fit_choice import candidates
     from forkwright.hardware import measures, quantities
@@ -26,7 +27,7 @@ def may_be_fitted(unit: Unit, traces: Sequence[Trace]) -> list[dict[str, Any]]:
 
     known, kinds = measures(unit), quantities(unit)
     usual = candidates(unit, traces)
-    gas = any(trace.kind in ("spring", "pressure") for trace in traces)
+    gas = any(trace.kind in ("spring", "pressure") and trace.setting is None for trace in traces)
     free = [
         path
         for path in (f"setting.{name}" for name in PRESSURES)

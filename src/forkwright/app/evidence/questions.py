@@ -7,10 +7,10 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from forkwright.app.drafts import Draft
+from forkwright.app.question import Day, Text
 from forkwright.app.tuning.courses import CourseChoice
 
 Key = Annotated[str, Field(max_length=40)]
-Text = Annotated[str, Field(max_length=40)]
 Units = Annotated[dict[str, str], Field(max_length=20)]
 Seconds = Annotated[float, Field(ge=-1e10, le=1e10, allow_inf_nan=False)]
 Name = Annotated[str, Field(max_length=100)]
@@ -57,11 +57,12 @@ class SectionQuestion(_Question):
 
 
 class RideLogQuestion(_Question):
-    """A ride log of the travel of a unit; the unit gives the full travel."""
+    """A ride log of the travel of a unit; the unit gives the full travel where none is typed."""
 
     file: Key
     fork: Draft
     channel: Name = "travel"
+    travel: Text = ""
     cutoff: Text = ""
     sections: Annotated[list[SectionQuestion], Field(max_length=50)] = []
 
@@ -85,6 +86,13 @@ class CompareRidesQuestion(_Question):
     second: RideLogQuestion
 
 
+class UseTableQuestion(_Question):
+    """The use of one or two rides, whole and by stretch, as a table of its own."""
+
+    rides: Annotated[list[RideLogQuestion], Field(min_length=1, max_length=2)]
+    kind: Literal["csv", "xlsx"] = "csv"
+
+
 class OverlayQuestion(_Question):
     """A ride log, and what is ridden over a course to be laid over it."""
 
@@ -94,13 +102,23 @@ class OverlayQuestion(_Question):
     course: CourseChoice
 
 
+class TraceSetting(_Question):
+    """The setting a unit had on the bench; an empty field leaves it as its draft says."""
+
+    pressure: Text = ""
+    spacers: Text = ""
+    floating: Text = ""
+    negative_pressure: Text = ""
+    preload: Text = ""
+
+
 class TraceQuestion(_Question):
-    """Bench traces of a unit at the setting it had."""
+    """Bench traces of a unit at the setting it had, on their day."""
 
     fork: Draft
     files: Annotated[list[Key], Field(min_length=1, max_length=6)]
-    temperature: Text = "20 °C"
-    altitude: Text = "0 m"
+    setting: TraceSetting = TraceSetting()
+    day: Day = Day()
     oil_temperature: Text = "20 °C"
     units: Units = {}
 

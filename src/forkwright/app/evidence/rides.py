@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, Literal
 
 from forkwright.app.drafts import DraftReader
 from forkwright.app.evidence.questions import RideLogQuestion, WindowQuestion
@@ -10,8 +11,8 @@ from forkwright.app.evidence.reading import recording_of
 from forkwright.app.evidence.shelf import Held, Shelf, part_of, remember_ride
 from forkwright.app.jobs import Tell
 from forkwright.app.tuning.courses import CourseChoice, chosen
-from forkwright.app.wire import plain
-from forkwright.units.typed_in import read_quantity
+from forkwright.app.tuning.ride_fields import read_if_given
+from forkwright.app.wire import SPREADSHEET, download, plain
 
 if TYPE_CHECKING:
     from forkwright.evidence.ride_log import RideLog, Section
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 AskedLog = tuple[Held, "Unit", RideLogQuestion]
 """A file, the unit it was logged on, and what is asked about it."""
 
+_MEDIA_TYPES = {"csv": "text/csv", "xlsx": SPREADSHEET}
 _UNIT_ENDINGS = {"travel": "travel_m", "speed": "speed_m_s", "simulated": "simulated_m"}
 
 
@@ -40,7 +42,10 @@ def ride_of(held: Held, shelf: Shelf, unit: Unit, asked: RideLogQuestion, tell: 
     """Return a log read as a ride, from memory or anew."""
     from forkwright.evidence.ride_log import read_ride
 
-    key = (float(unit.travel.si), asked.channel, asked.cutoff, tuple(_sections(asked)))
+    full = read_if_given(asked.travel, "length", "travel")
+    if full is None:
+        full = float(unit.travel.si)
+    key = (full, asked.channel, asked.cutoff, tuple(_sections(asked)))
     with held.lock:
         found = held.rides.get(key)
         if found is None:
@@ -48,9 +53,9 @@ def ride_of(held: Held, shelf: Shelf, unit: Unit, asked: RideLogQuestion, tell: 
             tell(0.92, "filtering travel and speed")
             found = read_ride(
                 recording,
-                key[0],
+                full,
                 channel=asked.channel,
-                cutoff=_cutoff(asked.cutoff),
+                cutoff=read_if_given(asked.cutoff, "frequency", "cutoff"),
                 sections=_sections(asked),
             )
             remember_ride(held, key, found)
@@ -78,6 +83,16 @@ def window_answer_of(held: Held, shelf: Shelf, drafts: DraftReader, asked: Windo
             window = window_of(motion.time, values, motion.pieces, asked.start, asked.stop, asked.columns)
         shown[name] = window_answer(window, _UNIT_ENDINGS[name])
     return {"start_s": asked.start, "stop_s": asked.stop, "shown": shown}
+
+
+def use_table(logs: Sequence[AskedLog], shelf: Shelf, kind: Literal["csv", "xlsx"]) -> dict[str, Any]:
+    """Return the use of each log, whole and by stretch, as the file that `forkwright log --export` writes."""
+    from forkwright.evidence.export import table_bytes
+    from forkwright.evidence.ride_answers import use_columns
+
+    rides = [ride_of(held, shelf, unit, asked, lambda _share, _words: None) for held, unit, asked in logs]
+    content = table_bytes(use_columns(rides), f".{kind}")
+    return download(f"use-by-section.{kind}", _MEDIA_TYPES[kind], content) | {"warnings": []}
 
 
 def compare_job(pairs: tuple[AskedLog, AskedLog], shelf: Shelf, tell: Tell) -> dict[str, Any]:
@@ -126,8 +141,3 @@ def _sections(asked: RideLogQuestion) -> list[Section]:
     from forkwright.evidence.ride_log import Section
 
     return [Section(one.name.strip() or "stretch", one.start, one.stop) for one in asked.sections]
-
-
-def _cutoff(text: str) -> float | None:
-    """Return a low-pass in Hz; None, where none is typed, for the usual one."""
-    return read_quantity(text, "frequency", "cutoff") if text.strip() else None

@@ -7,12 +7,13 @@ from fastapi.responses import HTMLResponse
 
 from forkwright.app.acts import changes_nothing
 from forkwright.app.api import evidence_api
-from forkwright.app.api.shapes import JobTaken
+from forkwright.app.api.shapes import DownloadAnswer, JobTaken
 from forkwright.app.evidence.answer_shapes import WindowAnswer
 from forkwright.app.evidence.questions import (
     CompareRidesQuestion,
     OverlayQuestion,
     RideLogQuestion,
+    UseTableQuestion,
     WindowQuestion,
 )
 from forkwright.app.evidence.shelf import LARGEST_FILE, Files
@@ -62,6 +63,16 @@ def window(question: WindowQuestion, files: Files, drafts: Drafts, visitor: Visi
     from forkwright.app.evidence.rides import window_answer_of
 
     return Answer(window_answer_of(files.find(visitor, question.ride.file), files, drafts, question))
+
+
+@router.post("/api/evidence/use", tags=["evidence"], response_model=DownloadAnswer)
+@changes_nothing
+def use(question: UseTableQuestion, files: Files, drafts: Drafts, visitor: Visitor) -> Answer:
+    """Write the use of one or two rides, whole and by stretch, as `forkwright log --export` does."""
+    from forkwright.app.evidence.rides import use_table
+
+    logs = [(files.find(visitor, one.file), drafts.unit(one.fork), one) for one in question.rides]
+    return Answer(use_table(logs, files, question.kind))
 
 
 @router.post("/api/evidence/compare", tags=["evidence"], response_model=JobTaken)

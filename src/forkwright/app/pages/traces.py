@@ -37,11 +37,12 @@ def traces(
     question: TraceQuestion, files: Files, drafts: Drafts, jobs: Jobs, visitor: Visitor
 ) -> dict[str, str]:
     """Lay traces beside what the virtual bench reads for the unit as it is; a job's result."""
-    from forkwright.app.evidence.benches import traces_job
+    from forkwright.app.evidence.benches import on_the_bench, traces_job
 
     held, unit = [files.find(visitor, key) for key in question.files], drafts.unit(question.fork)
+    bench = on_the_bench(unit, question)
     job = jobs.submit(
-        visitor, f"Bench traces of {unit.name}", lambda tell: traces_job(held, files, unit, question, tell)
+        visitor, f"Bench traces of {unit.name}", lambda tell: traces_job(held, files, unit, bench, tell)
     )
     return {"job": job.key}
 
@@ -50,10 +51,13 @@ def traces(
 @changes_nothing
 def fit(question: FitQuestion, files: Files, drafts: Drafts, jobs: Jobs, visitor: Visitor) -> dict[str, str]:
     """Fit a unit to traces, as `forkwright fit --json` does; a job's result proposes the changes."""
-    from forkwright.app.evidence.benches import fit_job
+    from forkwright.app.evidence.benches import fit_job, on_the_bench
 
     held, unit = [files.find(visitor, key) for key in question.files], drafts.unit(question.fork)
-    job = jobs.submit(visitor, f"Fit {unit.name}", lambda tell: fit_job(held, files, unit, question, tell))
+    bench = on_the_bench(unit, question)
+    job = jobs.submit(
+        visitor, f"Fit {unit.name}", lambda tell: fit_job(held, files, unit, bench, question, tell)
+    )
     return {"job": job.key}
 
 

@@ -6,12 +6,11 @@ from typing import Literal
 
 from fastapi.responses import Response
 
+from forkwright.app.wire import SPREADSHEET
 from forkwright.app.workshop.desk import DeskNow
 from forkwright.sheets.job_papers import JobPapers, book_of_job, card_of_job, papers_of
 from forkwright.shop.jobs import job_by_number
 from forkwright.units import UnitChoice
-
-_SPREADSHEET = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
 def card(desk: DeskNow, number: int, paper: Literal["a5", "a4"], units: UnitChoice) -> Response:
@@ -39,7 +38,7 @@ def pressures(desk: DeskNow, number: int, units: UnitChoice) -> Response:
 
     papers = _papers(desk, number)
     content = write_pressure_book(book_of_job(papers, units))
-    return _file(content, _SPREADSHEET, f"{papers.name}-pressures.xlsx")
+    return _file(content, SPREADSHEET, f"{papers.name}-pressures.xlsx")
 
 
 def _papers(desk: DeskNow, number: int) -> JobPapers:

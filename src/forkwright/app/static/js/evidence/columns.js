@@ -5,7 +5,7 @@ import * as units from "../units.js";
 import { keepMapping } from "./kept-mappings.js";
 
 const UNREAD = "";
-const TURNED = ["travel", "force", "speed"]; // what a sensor may count the other way
+const AS_THEY_COME = ["time", "rides"]; // never turned round or shifted, as sensors' readings may be
 const KNOWN_KINDS = ["length", "pressure", "force", "temperature", "speed", "time"];
 
 const option = (value, words) => element("option", { value }, words);
@@ -96,7 +96,7 @@ export class Columns {
     row.unit.replaceChildren(...list.map((symbol) => option(symbol, symbol || "plain number")));
     row.unit.value = list.includes(now) ? now : list[0] ?? "";
     row.unit.hidden = list.length < 2;
-    row.turnedField.hidden = !TURNED.some((end) => row.meaning.value.endsWith(end)) || row.meaning.value === "ground_speed";
+    row.turnedField.hidden = !kind || kind === "text" || AS_THEY_COME.includes(row.meaning.value);
     row.absoluteField.hidden = kind !== "pressure";
     row.questions.replaceChildren(...row.guesses.map((guess) => {
       const tick = element("input", { type: "checkbox", onchange: () => { guess.agreed = tick.checked; this.#changed(); } });

@@ -1,7 +1,7 @@
 // The Ride logs page: a log brought in and read, its stretches, two runs compared, a simulated ride beside it.
-import { byId, element, listWords } from "../dom.js";
+import { byId, element, fileName, listWords, offerSent } from "../dom.js";
 import { JobBar } from "../job-watch.js";
-import { getText } from "../link.js";
+import { getText, once } from "../link.js";
 import { Rack } from "../rack.js";
 import * as store from "../store.js";
 import { Form, people, sayPeople, table } from "../tune/asking.js";
@@ -11,7 +11,7 @@ import { BringIn } from "./bring-in.js";
 import { Histogram, SpectrumChart } from "./histograms.js";
 import { LongCharts } from "./long-charts.js";
 
-const form = new Form("logs", { first: "", second: "", channel: "travel", cutoff: "", sections: [], course: "demo:peat-hag-descent" });
+const form = new Form("logs", { first: "", second: "", channel: "travel", travel: "", cutoff: "", sections: [], course: "demo:peat-hag-descent" });
 const owner = () => store.forkAt("fork");
 const page = document.querySelector(".evidence-page");
 const found = { first: null, second: null, comparison: null, overlay: null };
@@ -21,14 +21,14 @@ let asked = null;
 
 new Rack(byId("rack"), "fork", "Fork or shock", { files: false });
 sayPeople();
-form.tie("cutoff", "cutoff");
+for (const entry of ["travel", "cutoff"]) form.tie(entry, entry);
 const charts = { travel: new Histogram(byId("chart-travel"), "travel"), speed: new Histogram(byId("chart-speed"), "speed"), spectrum: new SpectrumChart(byId("chart-spectrum")) };
 const long = new LongCharts(byId("long"), { failed: (error) => fault(error.message), stretch: addSection });
 
 // What is asked ------------------------------------------------------------------------------------------------
 const nameOf = (key) => files.find((file) => file.file === key)?.name ?? "";
 const sections = () => form.state.sections.map(({ name, start, stop }) => ({ name, start: Number(start), stop: Number(stop) })).filter((one) => one.name && Number.isFinite(one.start) && Number.isFinite(one.stop));
-const ride = (file) => ({ file, fork: store.asked(owner()), channel: form.state.channel, cutoff: form.state.cutoff, sections: file === form.state.first ? sections() : [] });
+const ride = (file) => ({ file, fork: store.asked(owner()), channel: form.state.channel, travel: form.state.travel, cutoff: form.state.cutoff, sections: file === form.state.first ? sections() : [] });
 const question = () => ({ first: ride(form.state.first), second: form.state.second ? ride(form.state.second) : null });
 
 const bars = {
@@ -150,7 +150,7 @@ function show(of = null) {
   byId("figures").replaceChildren(table(["Figure", ...uses.map((use) => use.name)], FIGURES.map(([words, text]) => element("tr", {}, element("th", { scope: "row" }, words), uses.map((use) => element("td", { class: "figures" }, text(use, use.log.full_travel_m))))), { caption: `What was used of ${units.text("length", found.first.full_travel_m)} of travel` }));
   const warnings = [...new Set(both.flatMap((log) => log.warnings.map((words) => (both.length > 1 ? `${log.source}: ${words}` : words))))];
   listWords(byId("warnings"), warnings);
-  byId("offers").replaceChildren(handOver());
+  byId("offers").replaceChildren(handOver(), useTable("csv", "Use by section as CSV"), useTable("xlsx", "Use by section as XLSX"));
   long.show(asked.first, found.first);
   showShares();
   showComparison();
@@ -173,6 +173,22 @@ function handOver() {
     new Form("match", {}).set({ kind: "log", file: form.state.first, channel: form.state.channel });
     location.assign("/match");
   } }, "Match another fork by this ride");
+}
+
+// What is shown as figures, as the command line's table of the use; the server writes it.
+function useTable(kind, words) {
+  const button = element("button", { type: "button", class: "plain", onclick: async () => {
+    fault(null);
+    button.disabled = true;
+    try {
+      const sent = await once("POST", "/api/evidence/use", { rides: [asked.first, ...(found.second ? [asked.second] : [])], kind });
+      offerSent(sent, `${fileName(found.first.source.replace(/\.[^.]*$/, ""), "ride")}-${sent.name}`);
+    } catch (error) {
+      fault(error.message);
+    }
+    button.disabled = false;
+  } }, words);
+  return button;
 }
 
 const NUMBER = { m: (value) => units.figure("length", value, 1), "m/s": (value) => units.figure("speed", value, 1), "": (value) => (100 * value).toFixed(2) };

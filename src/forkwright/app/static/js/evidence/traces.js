@@ -1,30 +1,44 @@
 // The Bench traces page: traces beside the model, a fit with what it can and cannot tell, leak-downs and ingress.
+import { DayFields, dayNow } from "../day.js";
 import { byId, element, listWords, offerFile } from "../dom.js";
 import { JobBar } from "../job-watch.js";
 import { getText } from "../link.js";
 import { Rack } from "../rack.js";
 import * as store from "../store.js";
+import { TextFields } from "../text-fields.js";
 import { Form, table } from "../tune/asking.js";
 import * as units from "../units.js";
 import { BringIn } from "./bring-in.js";
 import { Leaks } from "./leaks.js";
 import { TraceCharts, traceCsv } from "./trace-charts.js";
 
-const DAY = { temperature: ["Room", "20 °C"], altitude: ["Altitude", "0 m"], oil_temperature: ["Oil (dynamometer)", "20 °C"], gauge_step: ["Gauge step", "0 psi"], hose: ["Hose, put on anew", "0 ml"], force_zero: ["Load cell's zero ±", "0 N"], travel_zero: ["Travel sensor's zero ±", "0 mm"] };
+const READINGS = { oil_temperature: ["Oil (dynamometer)", "20 °C"], gauge_step: ["Gauge step", "0 psi"], hose: ["Hose, put on anew", "0 ml"], force_zero: ["Load cell's zero ±", "0 N"], travel_zero: ["Travel sensor's zero ±", "0 mm"] };
+const SETTING = Object.entries({ pressure: "Main pressure", spacers: "Spacers", floating: "Secondary pressure", negative_pressure: "Negative chamber, own valve", preload: "Preload of the coil" }).map(([name, label]) => ({ name, label, usual: "", empty: "unchanged" }));
 const TRACE_KINDS = ["pull", "pressure", "dyno"];
 const LEAK_KINDS = ["leak-down", "rides"];
 const KIND_WORDS = { pull: "slow pull", pressure: "pressure over travel", dyno: "force over speed", "leak-down": "leak-down", rides: "pressure after rides", log: "a ride log: see Ride logs" };
-const form = new Form("traces", { chosen: [], moved: {}, loss: "plain", level: "0.95", ...Object.fromEntries(Object.entries(DAY).map(([name, [, given]]) => [name, given])) });
+const form = new Form("traces", { chosen: [], moved: {}, setting: {}, loss: "plain", level: "0.95", ...Object.fromEntries(Object.entries(READINGS).map(([name, [, given]]) => [name, given])) });
 const owner = () => store.forkAt("fork");
 const page = document.querySelector(".evidence-page");
 let files = [];
 let looked = null;
+let laying = null;
 let fitted = null;
-let asked = null;
 
 new Rack(byId("rack"), "fork", "Fork or shock", { files: false });
-byId("day").append(...Object.entries(DAY).map(([name, [label]]) => element("div", { class: "field", "data-for": name }, element("label", { for: `day-${name}` }, label), element("input", { type: "text", id: `day-${name}`, maxlength: "40" }))));
-for (const name of Object.keys(DAY)) form.tie(`day-${name}`, name);
+const day = new DayFields(byId("day"), "traces", again);
+const setting = new TextFields(byId("setting"), "setting", SETTING, { read: (name) => form.state.setting[name], typed: (name, text) => {
+  form.set({ setting: { ...form.state.setting, [name]: text } });
+  titleSetting();
+  again();
+} });
+function titleSetting() {
+  const stated = SETTING.filter(({ name }) => setting.text(name)).map(({ name, label }) => `${label.toLowerCase()} ${setting.text(name)}`);
+  byId("setting-title").textContent = `Setting during the trace: ${stated.join(", ") || "as on the bench"}`;
+}
+titleSetting();
+byId("readings").append(...Object.entries(READINGS).map(([name, [label]]) => element("div", { class: "field", "data-for": name }, element("label", { for: `reading-${name}` }, label), element("input", { type: "text", id: `reading-${name}`, maxlength: "40" }))));
+for (const name of Object.keys(READINGS)) form.tie(`reading-${name}`, name);
 form.tie("loss", "loss");
 form.tie("level", "level");
 const charts = new TraceCharts({ model: byId("chart-model"), loop: byId("chart-loop"), residual: byId("chart-residual") });
@@ -32,39 +46,56 @@ const leaks = new Leaks(byId("leaks"), byId("chart-leak"));
 
 // What is asked ------------------------------------------------------------------------------------------------
 const chosen = (kinds) => files.filter((file) => form.state.chosen.includes(file.file) && kinds.includes(file.account.kind));
-const traceQuestion = () => ({ fork: store.asked(owner()), files: chosen(TRACE_KINDS).map((file) => file.file), temperature: form.state.temperature, altitude: form.state.altitude, oil_temperature: form.state.oil_temperature, units: units.chosenUnits() });
+const traceQuestion = () => ({ fork: store.asked(owner()), files: chosen(TRACE_KINDS).map((file) => file.file), setting: Object.fromEntries(SETTING.map(({ name }) => [name, setting.text(name)])), day: dayNow(), oil_temperature: form.state.oil_temperature, units: units.chosenUnits() });
 const fitQuestion = () => ({ ...traceQuestion(), parameters: ticked(), loss: form.state.loss, level: Number(form.state.level), force_zero: form.state.force_zero, travel_zero: form.state.travel_zero });
-const leakQuestion = () => ({ fork: store.asked(owner()), file: chosen(LEAK_KINDS)[0]?.file ?? "", gauge_step: form.state.gauge_step, hose: form.state.hose, altitude: form.state.altitude, level: Number(form.state.level) });
+const leakQuestion = () => ({ fork: store.asked(owner()), file: chosen(LEAK_KINDS)[0]?.file ?? "", gauge_step: form.state.gauge_step, hose: form.state.hose, altitude: dayNow().altitude, level: Number(form.state.level) });
 
-const failed = (error) => fault(error.message);
+const failed = (error) => fault(error.message, error);
 const bars = {
   traces: new JobBar(byId("job"), "traces.look", { found: (answer) => { looked = answer; fitted = null; showTraces(); }, failed }),
-  fit: new JobBar(byId("job-fit"), "traces.fit", { found: (answer, of) => { fitted = answer; asked = JSON.stringify(of); showTraces(); showFit(); }, failed, changed: (on) => { byId("fit").disabled = on || !looked || ticked().length === 0; } }),
+  fit: new JobBar(byId("job-fit"), "traces.fit", { found: (answer) => { fitted = answer; showTraces(); showFit(); }, failed, changed: mayFit }),
   leak: new JobBar(byId("job-leak"), "traces.leak", { found: (answer) => showLeak(answer), failed }),
 };
+
+// Another setting or day was typed: what is shown was for the one before.
+function again() {
+  if (!page.classList.contains("has-answer")) return;
+  bars.fit.cancel();
+  work();
+}
 
 async function work() {
   fault(null);
   const [traces, leak] = [chosen(TRACE_KINDS), chosen(LEAK_KINDS)];
   Object.assign(page.dataset, { traces: traces.length > 0, leak: leak.length > 0 });
   byId("nothing-yet").hidden = traces.length + leak.length > 0;
-  if (traces.length) await bars.traces.ask("/api/evidence/traces", traceQuestion());
+  if (traces.length) await (laying = bars.traces.ask("/api/evidence/traces", traceQuestion()));
   if (leak.length) await bars.leak.ask("/api/evidence/leak", leakQuestion());
+}
+
+function mayFit(on = bars.fit.busy) {
+  byId("fit").disabled = on || !looked || ticked().length === 0;
 }
 
 byId("ask").addEventListener("submit", (event) => {
   event.preventDefault();
   work();
 });
-byId("fit").addEventListener("click", () => {
+// Whoever presses Fit right behind a field has just set off the traces anew: their answer would take the fit's away.
+byId("fit").addEventListener("click", async () => {
+  await laying;
   fault(null);
   bars.fit.ask("/api/evidence/fit", fitQuestion());
 });
 
-function fault(words) {
+// An error is said below the figures and at its field, whichever of the two names of the setting it bears.
+function fault(words, error = null) {
   byId("fault").textContent = words ?? "";
   byId("fault").hidden = !words;
+  day.tell(error);
+  setting.tell(error?.body ? { message: error.message, body: { key: error.body.key?.replace(/^setting\./, "") } } : null);
 }
+store.onDraft((cause) => cause === "elsewhere" && day.show());
 
 // Files --------------------------------------------------------------------------------------------------------
 const bring = new BringIn({ page: "traces", drop: byId("drop"), list: byId("files"), columns: byId("columns"), changed: filesChanged });
@@ -95,7 +126,8 @@ function showChoices() {
   }) : [element("p", { class: "quiet" }, "Nothing brought in yet.")]));
   const leak = chosen(LEAK_KINDS).length > 0;
   const traced = chosen(TRACE_KINDS).length > 0;
-  for (const [name, there] of [["gauge_step", leak], ["hose", leak], ["oil_temperature", chosen(["dyno"]).length > 0], ["force_zero", traced], ["travel_zero", traced], ["temperature", traced]]) document.querySelector(`[data-for="${name}"]`).hidden = !there;
+  for (const [name, there] of [["gauge_step", leak], ["hose", leak], ["oil_temperature", chosen(["dyno"]).length > 0], ["force_zero", traced], ["travel_zero", traced]]) document.querySelector(`[data-for="${name}"]`).hidden = !there;
+  byId("setting").closest("details").hidden = leak && !traced;
   byId("go").disabled = !leak && !traced;
 }
 
@@ -125,17 +157,16 @@ const ticked = () => looked.parameters.filter(isOn).map((one) => one.path);
 
 function showParameters() {
   if (!looked) return;
-  const refresh = () => { byId("fit").disabled = bars.fit.busy || ticked().length === 0; };
   byId("parameters").replaceChildren(element("legend", {}, "What may move"), ...looked.parameters.map((one) => {
     const tick = element("input", { type: "checkbox", onchange: () => {
       form.set({ moved: { ...form.state.moved, [one.path]: tick.checked } });
-      refresh();
+      mayFit();
     } });
     tick.checked = isOn(one);
     return element("label", { class: "tick" }, tick, element("span", {}, one.words, " ", element("span", { class: "quiet figures" }, one.measured)));
   }));
   if (looked.parameters.length === 0) byId("parameters").append(element("p", { class: "quiet" }, "No measure that these traces speak about has a tolerance: give some on the Fork page."));
-  refresh();
+  mayFit();
 }
 
 function showFit() {
