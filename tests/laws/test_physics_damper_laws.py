@@ -103,17 +103,17 @@ def test_laminar_limit_is_linear_in_viscosity_and_speed():
 
 
 def test_force_times_speed_is_what_the_paths_lose_plus_the_gas(check):
-    """Energy identity: F v = sum of dp Q over both valves + gas power + friction power."""
+    """Energy identity: F v = sum of dp Q over both valves + gas power + friction power.
+
+    Each Q is what the valve passes at its drop, not what the piston displaces.
+    """
     rig = circuit(valve(preload=2e5, leak=2e-13))
     speed = np.array([-3.0, -0.4, -0.01, 0.01, 0.4, 3.0])
     found = steady_state(rig, speed)
     lost = np.zeros_like(speed)
-    flows = {
-        "base": rig.shaft_area * np.abs(speed),
-        "piston": (rig.tube_area - rig.shaft_area) * np.abs(speed),
-    }
-    for name, states in (("base", found.base), ("piston", found.piston)):
-        lost += (states[0].drop + states[1].drop) * flows[name]
+    ways = (rig.base_compression, rig.base_return, rig.piston_compression, rig.piston_rebound)
+    for way, state in zip(ways, (*found.base, *found.piston), strict=True):
+        lost += state.drop * way.flow_at_drop(state.drop)
     gas = (found.reservoir - rig.ambient_pressure) * rig.shaft_area * speed
     power = lost + gas + rig.seal_friction * np.abs(speed)
     assert found.force * speed == pytest.approx(power, rel=1e-9)
