@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import permutations, product
 
 import numpy as np
 import pytest
@@ -19,8 +20,8 @@ from forkwright.trial.several import adjusted
 pytestmark = pytest.mark.outside
 Check = Callable[..., None]
 
-# ISO 4120, minimum numbers of right answers at risks 0.05, 0.01, 0.001 (from the project's check values; the
-# rows from 6 to 36 and 42 to 96 also stand in FAO document V7180E, Appendix A).
+# Minimum numbers of right answers at risks 0.05, 0.01, 0.001: FAO document V7180E, Appendix A, where every
+# row below stands; ISO 4120 has the same test.
 TRIANGLE = {
     6: (5, 6, None),
     12: (8, 9, 10),
@@ -32,7 +33,7 @@ TRIANGLE = {
     48: (22, 25, 27),
     60: (27, 30, 33),
 }
-# ISO 5495, one-sided, risks 0.05 and 0.01.
+# ISO 5495, one-sided, risks 0.05 and 0.01 (from memory: the standard was not in sight).
 PAIRED = {
     10: (9, 10),
     15: (12, 13),
@@ -46,8 +47,8 @@ PAIRED = {
 
 
 @pytest.mark.parametrize("answers", TRIANGLE)
-def test_triangle_minima_are_those_of_the_standard(answers: int, check: Check) -> None:
-    """The fewest right answers in a triangle test agree with ISO 4120."""
+def test_triangle_minima_are_those_published(answers: int, check: Check) -> None:
+    """The fewest right answers in a triangle test agree with the published table."""
     for alpha, expected in zip((0.05, 0.01, 0.001), TRIANGLE[answers], strict=True):
         got = minimum_right(answers, 1 / 3, alpha)
         if expected is None:
@@ -56,7 +57,7 @@ def test_triangle_minima_are_those_of_the_standard(answers: int, check: Check) -
         assert got is not None
         check(
             formula=f"triangle test, fewest right of {answers} at risk {alpha}",
-            source="ISO 4120; FAO V7180E Appendix A",
+            source="FAO V7180E, Appendix A",
             expected=expected,
             got=got,
             tolerance=0,
@@ -71,7 +72,7 @@ def test_paired_minima_are_those_of_the_standard(answers: int, check: Check) -> 
         assert got is not None
         check(
             formula=f"paired comparison, fewest of {answers} at risk {alpha}",
-            source="ISO 5495",
+            source="ISO 5495 (from memory)",
             expected=expected,
             got=got,
             tolerance=0,
@@ -83,7 +84,7 @@ def test_triangle_sizes_are_those_published(able: float, expected: int, check: C
     """The number of answers for risk 0.05 and power 0.90 agrees with the published table."""
     check(
         formula=f"triangle test, answers needed when {able:.0%} can tell, risk 0.05, power 0.90",
-        source="ISO 4120, annex on the number of assessors (from the project's check values)",
+        source="ISO 4120:2004, table A.3 (from memory)",
         expected=expected,
         got=answers_needed(able + (1 - able) / 3, 1 / 3, 0.05, 0.90),
         tolerance=0,
@@ -162,8 +163,8 @@ def test_power_of_paired_means_agrees_with_statsmodels(
     )
 
 
-def test_sign_changes_and_signs_agree_with_scipy(check: Check) -> None:
-    """The exact sign-change test and the sign test agree with SciPy's own."""
+def test_sign_changes_and_signs_agree_with_scipy_and_statsmodels(check: Check) -> None:
+    """The exact sign-change test and the mean's interval agree with SciPy, the sign test with statsmodels."""
     differences = [0.4, -0.1, 1.2, 0.0, 0.9, 0.3, -0.7, 1.1, 0.8]
     test = difference_test(differences)
     scipy_test = stats.permutation_test(
@@ -266,7 +267,10 @@ def test_friedman_agrees_with_scipy(ranks: list[list[float]], check: Check) -> N
     ],
 )
 def test_friedman_table(order: list[list[int]], statistic: float, p_value: float, check: Check) -> None:
-    """Small exact probabilities agree with Friedman's table (from memory, at its rounding)."""
+    """Small exact probabilities agree with Friedman's table, and with counting every rearrangement.
+
+    The table is from memory, at its rounding; the count needs no table.
+    """
     result = friedman(np.array(order, dtype=float))
     check(
         formula="Friedman's statistic",
@@ -283,12 +287,14 @@ def test_friedman_table(order: list[list[int]], statistic: float, p_value: float
         tolerance=0.0005 if p_value > 0.01 else 0.00005,
         relative=False,
     )
+    sums = np.array([np.sum(rows, axis=0) for rows in product(permutations((1, 2, 3)), repeat=len(order))])
+    spread = ((sums - 2 * len(order)) ** 2).sum(axis=1)
+    seen = ((np.sum(order, axis=0) - 2 * len(order)) ** 2).sum()
+    assert result.p_value == pytest.approx(np.mean(spread >= seen), rel=1e-12)
 
 
 def test_page_agrees_with_counting_all_rearrangements(check: Check) -> None:
     """Page's exact p value agrees with counting every rearrangement of three rankings of three."""
-    from itertools import permutations, product
-
     ranks = np.array([[1, 2, 3], [1, 3, 2], [2, 1, 3]], dtype=float)
     weights = np.array([1, 2, 3])
     seen = float((ranks.sum(axis=0) * weights).sum())
@@ -304,7 +310,10 @@ def test_page_agrees_with_counting_all_rearrangements(check: Check) -> None:
 
 
 def test_model_on_balanced_runs_gives_the_plain_means(check: Check) -> None:
-    """On balanced data the mixed model gives the difference of means with the paired standard error."""
+    """On balanced data the mixed model gives the difference of means with the paired standard error.
+
+    A run's spread is that left over by least squares with a level for each rider, which balanced data share.
+    """
     generator = np.random.default_rng(5)
     riders = [f"R{rider}" for rider in range(10) for _ in range(4)]
     options = list("ABBA") * 10
@@ -321,10 +330,16 @@ def test_model_on_balanced_runs_gives_the_plain_means(check: Check) -> None:
         got=model.options[0].value,
         tolerance=1e-6,
     )
+    columns = np.column_stack(
+        [[label == "B" for label in options], runs, *([r == one for r in riders] for one in level)]
+    ).astype(float)
+    left_over = np.linalg.lstsq(columns, np.array(values), rcond=None)[1][0]
+    spread = (left_over / (len(values) - columns.shape[1])) ** 0.5
+    assert model.run_spread == pytest.approx(spread, rel=1e-4)
     check(
         formula="mixed model, standard error on balanced runs",
-        source="run spread * sqrt(2/20) (derived)",
-        expected=model.run_spread * (2 / 20) ** 0.5,
+        source="numpy.linalg.lstsq, what is left over * sqrt(2/20)",
+        expected=spread * (2 / 20) ** 0.5,
         got=model.options[0].error,
         tolerance=1e-4,
     )
