@@ -32,6 +32,7 @@ from forkwright.shop.service import next_service
 from forkwright.shop.store import Store, delete
 
 DEMO = Path(__file__).parents[1] / "src" / "forkwright" / "demo"
+PASSWORD = "moorland rain 7"
 FORMULA = '=HYPERLINK("http://example.invalid","pay here")'
 HARD_TEXTS = (
     FORMULA,
@@ -115,7 +116,7 @@ def fill(store: Store) -> None:
         add_note(session, running, "long " * 3900)
         gone = add_note(session, running, "written by mistake")
         add_photo(session, running, **vars(take_in(picture_bytes(), store.picture_folder)), caption="scratch")
-        add_account(session, name="ines", role="technician", password="moorland rain 7")
+        add_account(session, name="ines", role="technician", password=PASSWORD)
         session.flush()
         delete(session, gone)
         change_record(session, zoe, {"phone": "-47 111"})

@@ -12,12 +12,11 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 from tests.app.test_blind_sharing import links_of_a_trial_in
 from tests.app_server import running_workbench
-from tests.shop_samples import filled_store
+from tests.shop_samples import PASSWORD, filled_store
 
 from forkwright.shop.accounts import add_account
 
 pytestmark = pytest.mark.browser
-PASSWORD = "moorland rain 7"
 LINKS: dict[str, Any] = {}
 
 

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from fastapi import APIRouter, FastAPI
 from tests.app_visitor import PLACE, Visitor, portal
-from tests.shop_samples import filled_store, picture_bytes
+from tests.shop_samples import PASSWORD, filled_store, picture_bytes
 
 from forkwright.app import Options, create_app
 from forkwright.app.acts import SAFE_METHODS, Act, act_of, changes_nothing, routes_of
@@ -25,7 +25,6 @@ from forkwright.shop.accounts_signin import MOST_WRONG_PER_ACCOUNT, attempts
 from forkwright.shop.records_accounts import SignedIn
 from forkwright.units import InputError
 
-PASSWORD = "moorland rain 7"
 ROLES = {"ines": "technician", "tove": "front desk", "gast": "read-only"}
 HTML = {"accept": "text/html"}
 BEHIND_LINKS = ("/blind/rider", "/blind/mechanic")  # pages that hold nothing of anybody
@@ -420,7 +419,9 @@ def test_headers_are_strict_on_every_kind_of_answer(app: FastAPI) -> None:
         assert headers["cache-control"] in ("no-store", "private, max-age=86400")
     text = browser(app).get("/sign-in").text
     assert "<style" not in text
-    assert all("src=" in tag for tag in text.split("<script")[1:])
+    scripts = text.split("<script")[1:]
+    assert scripts
+    assert all("src=" in tag for tag in scripts)
 
 
 def test_troubles_of_the_store_are_503_in_its_words(app: FastAPI, tmp_path: Path) -> None:
@@ -432,6 +433,19 @@ def test_troubles_of_the_store_are_503_in_its_words(app: FastAPI, tmp_path: Path
     answered = client.get("/api/workshop/jobs")
     assert answered.status_code == 503
     assert "damaged" in answered.json()["error"]
+    page = client.get("/jobs", headers=HTML)
+    assert page.status_code == 503
+    assert page.headers["content-type"].startswith("text/html")
+    assert "damaged" in page.text
+    assert "default-src 'none'" in page.headers["content-security-policy"]
+    stranger = browser(app)
+    form = stranger.get("/sign-in").text
+    token = re.search(r'name="form_token" value="([^"]+)"', form)
+    assert token is not None
+    tried = {"name": "ines", "password": PASSWORD, "form_token": token[1], "next": "/"}
+    refused = stranger.post("/sign-in", data=tried, headers=HTML)
+    assert refused.status_code == 503
+    assert "damaged" in refused.text
 
 
 def test_the_housekeeping_takes_old_sessions_away(tmp_path: Path) -> None:

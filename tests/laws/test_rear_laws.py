@@ -264,3 +264,14 @@ def test_advice_reaches_its_own_aims_and_stays_within_the_limits(bench: dict[str
     again = balance(fork, shock, rider, bike, shock_setting=advice.setting)
     second = advise(again, rider, bike, aims=Aims(0.05))
     assert not [one for one in second.changes if one.adjuster == "pressure"]
+
+
+@pytest.mark.parametrize("shock", ["linnet-65", "pipit-65"])
+def test_sag_at_the_wheel_balances_the_load(shock: str) -> None:
+    """At the middle of the band the wheel's force is its load; a heavier load rests deeper."""
+    unit, bike = fw.load(fw.demo_file(shock)), fw.load(fw.demo_file("bike"))
+    curve = wheel_curve(unit, bike, points=2001)
+    light, heavy = (wheel_sag(unit, bike, load).middle for load in (500.0, 600.0))
+    forces = np.interp([light, heavy], curve.wheel_travel, curve.force)
+    assert forces == pytest.approx([500.0, 600.0], rel=1e-3)
+    assert light < heavy

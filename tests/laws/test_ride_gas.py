@@ -228,6 +228,7 @@ def test_limbs_and_leverage_keep_the_energy_account(demo_dir: Path) -> None:
     from forkwright.ride.options import Limbs
 
     with_limbs = ride(demo_dir, "plover-160", HeatPaths(), limbs=Limbs())
+    assert with_limbs.audit.imbalance < 5e-4
     assert with_limbs.audit.rider > 0.0
     assert np.ptp(with_limbs.rider_height) > 0.01
     unit, rider, bike = (load(demo_dir / f"{name}.toml") for name in ("dunlin-160", "rider", "bike"))

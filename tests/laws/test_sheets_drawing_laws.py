@@ -181,4 +181,7 @@ def test_tint_darkens_with_pressure(gauge: float, more: float) -> None:
 
     light, dark = pressure_colour(gauge, 4e6), pressure_colour(gauge + more, 4e6)
     assert lightness(dark) <= lightness(light)
-    assert round_scale(gauge) >= gauge
+    assert lightness(pressure_colour(4e6, 4e6)) < 0.5 * lightness(pressure_colour(0.0, 4e6))
+    if more > 0.05 * 4e6 and gauge + more <= 4e6:  # a twentieth of the scale is seen
+        assert lightness(dark) < lightness(light)
+    assert max(gauge, 1000.0) * (1 - 1e-9) <= round_scale(gauge) <= 1.6 * max(gauge, 1000.0)

@@ -16,8 +16,6 @@ from scipy.integrate import solve_ivp
 from scipy.interpolate import CubicSpline
 
 import forkwright as fw
-from forkwright.bench.rear_linkage import linkage_of
-from forkwright.bench.rear_sag import wheel_sag
 from forkwright.bench.rear_spring import wheel_curve
 from forkwright.physics import helix
 from forkwright.physics.leverage import Linkage
@@ -228,7 +226,8 @@ def test_the_wheel_rate_is_the_slope_of_the_wheel_force(shock: str, check: Calla
 
 
 def test_a_straight_linkage_is_a_lever(check: Callable[..., None]) -> None:
-    """A coil of rate k behind a constant ratio r is a rate k / r squared at the wheel, and sags W r / k."""
+    """A coil of rate k behind a constant ratio r is a rate k / r squared at the wheel; under a load W it sags
+    W r / k, the wheel r times as far."""
     ratio, rate = 2.5, 70e3
     link = Linkage(np.array([0.0, 0.08, 0.16]), np.array([0.0, 0.032, 0.064]))
     at = np.linspace(0.0, 0.16, 9)
@@ -237,16 +236,12 @@ def test_a_straight_linkage_is_a_lever(check: Callable[..., None]) -> None:
     source = "lever (statics)"
     check(formula="rate through a lever", source=source, expected=rate / ratio**2, got=got[4], tolerance=1e-9)
     np.testing.assert_allclose(got, rate / ratio**2, rtol=1e-9)
-
-
-def test_sag_at_the_wheel_balances_the_load(check: Callable[..., None]) -> None:
-    """At the middle of the band the wheel force of the curve is the wheel's load."""
-    unit, bike = fw.load(fw.demo_file("pipit-65")), fw.load(fw.demo_file("bike"))
-    found = wheel_sag(unit, bike, 500.0)
-    curve = wheel_curve(unit, bike, points=2001)
-    force = np.interp(found.middle, curve.wheel_travel, curve.force)
-    check(
-        formula="wheel force at the sag", source="balance of forces", expected=500.0, got=float(force),
-        tolerance=1e-3, unit="N",
-    )  # fmt: skip
-    assert linkage_of(bike).method == "cubic spline"
+    load = 500.0
+    rests = float(link.wheel_at(load * ratio / rate))
+    sags = {"shock": float(link.stroke_at(rests)), "wheel": rests}
+    for name, expected in (("shock", load * ratio / rate), ("wheel", load * ratio**2 / rate)):
+        check(
+            formula=f"sag of the {name} through a lever", source=source, expected=expected, got=sags[name],
+            tolerance=1e-9, unit="m",
+        )  # fmt: skip
+    assert float(link.wheel_force(rests, rate * sags["shock"])) == pytest.approx(load, rel=1e-9)

@@ -48,8 +48,11 @@ def test_every_guide_warns_where_it_can_hurt(guide: Path) -> None:
 
 
 def test_ten_jobs_at_least() -> None:
-    """The ten commonest jobs have a guide each."""
-    assert len(guides()) >= 10
+    """The ten commonest jobs have a guide each, numbered, with commands whose output is followed."""
+    numbers = [guide.name.split("-")[0] for guide in guides()]
+    assert numbers == [f"{number:02}" for number in range(1, len(numbers) + 1)]
+    assert len(numbers) >= 10
+    assert all("$ forkwright " in guide.read_text(encoding="utf-8") for guide in guides())
 
 
 def test_a_stale_output_is_noticed() -> None:

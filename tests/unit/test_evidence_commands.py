@@ -44,7 +44,10 @@ def refused(capsys: pytest.CaptureFixture[str], *arguments: object) -> str:
     with pytest.raises(SystemExit) as end:
         main([*map(str, arguments)])
     assert end.value.code == 2
-    return capsys.readouterr().err
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert "Traceback" not in said.err
+    return said.err
 
 
 def test_demo_logs_say_in_their_first_line_that_they_are_invented(logs: Path) -> None:

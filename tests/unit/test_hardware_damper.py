@@ -196,7 +196,7 @@ def test_shim_text_goes_round():
     ],
 )
 def test_a_stack_that_cannot_exist_is_refused(old, new, words, tmp_path):
-    """The contract's stack file: every fault names itself and the file."""
+    """A stack file: every fault names itself and the file."""
     file = tmp_path / "stack.toml"
     assert old in STACK
     file.write_text(STACK.replace(old, new, 1), "utf-8")

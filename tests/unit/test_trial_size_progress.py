@@ -68,11 +68,17 @@ def test_a_stopped_plan_leaves_no_trial(tmp_path: Path) -> None:
 def test_the_command_shows_the_search(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """`trial plan` moves a progress bar while the size is looked for."""
     told: list[str] = []
+    shares: list[float] = []
 
     @contextmanager
     def bar(words: str) -> Iterator[Any]:
         told.append(words)
-        yield lambda share, doing: told.append(doing)  # noqa: ARG005
+
+        def move(share: float, doing: str) -> None:
+            shares.append(share)
+            told.append(doing)
+
+        yield move
 
     monkeypatch.setattr(trial_command, "told_progress", bar)
     options = "".join(
@@ -88,3 +94,6 @@ def test_the_command_shows_the_search(tmp_path: Path, monkeypatch: pytest.Monkey
     main(["trial", "plan", str(tmp_path / "request.toml"), "--out", str(tmp_path / "t"), "--json"])
     assert told[0] == "Looking for the size"
     assert "power" in told[-1]
+    assert len(shares) > 2
+    assert shares == sorted(shares)
+    assert 0.0 <= shares[0] < shares[-1] <= 1.0

@@ -14,6 +14,7 @@ from urllib.parse import quote
 
 from anyio import to_thread
 from starlette.requests import Request
+from starlette.responses import HTMLResponse
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from forkwright.app.acts import SAFE_METHODS, Act, Acts
@@ -90,6 +91,8 @@ class Gate:
             await self.app(scope, receive, send)
         elif refusal.status == 401 and _wants_page(request):
             await _to_sign_in(request, send)
+        elif refusal.status == 503 and _wants_page(request):
+            await _page_of(refusal, request)(scope, receive, send)
         else:
             await _answer(send, refusal)
 
@@ -189,6 +192,12 @@ async def _to_sign_in(request: Request, send: Send) -> None:
     goal = f"/sign-in?next={quote(request.url.path + query, safe='')}".encode()
     await send({"type": "http.response.start", "status": 303, "headers": [(b"location", goal)]})
     await send({"type": "http.response.body", "body": b""})
+
+
+def _page_of(refusal: Refusal, request: Request) -> HTMLResponse:
+    words = {"title": "That did not work", "words": refusal.words}
+    page = request.app.state.renderer.page_text(request, "failure.html", **words)
+    return HTMLResponse(page, status_code=refusal.status)
 
 
 async def _answer(send: Send, refusal: Refusal) -> None:
