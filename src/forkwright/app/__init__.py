@@ -9,10 +9,10 @@ what order to read it:
 - what comes in: `drafts` (a file and what was changed on it), `question` (units and the day), `form`;
 - what goes out: `wire` (JSON), `rendering`, `assets`, `demo_bench` and `unit_table` (given to every page),
   `drawings`, `adjusters`, `setting_edits` (a setting as what to change on a draft);
-- work that takes longer: `jobs`;
+- work that takes longer: `jobs`, `apart` in a process of its own, `while_wanted` until nobody waits for it;
 - one module for each page in `pages`, calls that pages share in `api`;
-- answers too long for their page's module: the damper's in `damper_answer` and `dynamometer`, asked as in
-  `damper_questions`; the comparison's in `compare_answer`; the stroke's in `show_answer`, from `stroke` by
+- answers too long for their page's module: the damper's in `damper_answer`, `dynamometer` and `revalving`,
+  asked as in `damper_questions`; the comparison's in `compare_answer`; the stroke's in `show_answer`, from `stroke` by
   `story`, `story_spring` and `story_damper`;
 - answers that fill a package: `ride`, `tuning`, `rear`, `evidence`, `blind`, `workshop`; and `sharing`, which
   lets others on the network in;

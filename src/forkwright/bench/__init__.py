@@ -12,6 +12,7 @@ No time on a trail passes here. In what order to read it:
   `damper_oil`, `damper_reservoir`, `damper_ways` (numbers by `given`) and `stack_maps`; `damping` is the
   curve, `valve_state` one speed of it, `gas_push` the shaft at rest; asked again: `damping_variations`
   for clicks, `damping_bands` for draws, `damper_difference` and `nearest_clicks` for two dampers;
+  `loose_stack` is a stack by itself;
 - the dynamometer: `dyno` moves, `dyno_run` steps through it with `dyno_tables` and `dyno_parts`,
   `dyno_kernel` holds the equations, `dyno_result` what comes out;
 - a shock at the rear wheel: `rear_linkage`, then `rear_spring`, `rear_sag`, `rear_damping`.

@@ -3,6 +3,7 @@
 Read it as a measurement passes through:
 
 * `tables` opens a file: text by `text_layout` and `textfiles`, `spreadsheets`, `parquet`, within `limits`;
+  `broken_files` says what could not be read;
 * `mapping` says which column means what, from `headers` and `guesses`; `mapping_files` keeps it;
 * `importing` makes a `recording` of it, on one `clock`, with its `faults` named;
 * bench: `trace_reading` takes `traces` out of a recording, `friction_loop` parts them over their `strokes`;

@@ -2,7 +2,8 @@
 
 A ride never chooses a setting: that is the room `tune`. In what order to read it:
 
-- one ride: `simulate`, told by `options`; `hits` finds its deepest strokes;
+- one ride: `simulate`, told by `options`, with what `tables` reads in place of a damper or a linkage; `hits`
+  finds its deepest strokes;
 - the course: `course_plan` is the file, `events` and `profile` what lies in it, `course_layout` lays it
   out, `course_file` reads it, `course` is what comes of it; `wheel_road` is what a wheel meets of it in
   time;

@@ -2,5 +2,6 @@
 
 `shapes` tells what the first of them answer; `common` has files and the sign of life, `jobs_api` the heavy
 work, `courses_api` and `leverage_api` what is ridden and through what, `evidence_api` files of measurements,
-`blind_api` the blind test, `dyno_api` and `hose_chassis_api` what else is asked about one unit.
+`blind_api` the blind test; what else is asked about one unit: `dyno_api`, `revalve_api` and
+`loose_stack_api` about its damper, `hose_chassis_api`, `stated_load_api` and `papers_api` beside its curves.
 """
