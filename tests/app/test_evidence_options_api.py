@@ -70,6 +70,8 @@ def test_a_setting_that_cannot_be_is_refused_in_the_command_lines_words(
     cold = {"fork": dunlin, "files": [key], "day": DAY | {"fill_temperature": "-200 °C"}}
     refused = ask("traces", cold, status=422)
     assert (refused["key"], refused["allowed"]) == ("fill_temperature", "-100 °C to 150 °C")
+    refused = ask("leak", {"fork": dunlin, "file": key, "altitude": "high"}, status=422)
+    assert refused["key"] == "altitude"
 
 
 USE = {"column": "Ch 1", "quantity": "length", "unit": "mm", "reversed": True, "zero": 158.0}

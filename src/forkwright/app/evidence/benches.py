@@ -84,14 +84,21 @@ def fit_job(
     return told
 
 
-def leak_job(held: Held, shelf: Shelf, unit: Unit | None, asked: LeakQuestion, tell: Tell) -> dict[str, Any]:
+def ambient_of(asked: LeakQuestion) -> float:
+    """Return the pressure outside (Pa) where a leak-down was read; `InputError` before any wait."""
+    from forkwright.physics.atmosphere import standard_pressure
+
+    return standard_pressure(read_field(asked.altitude, "length", "altitude", 0.0))
+
+
+def leak_job(
+    held: Held, shelf: Shelf, unit: Unit | None, ambient: float, asked: LeakQuestion, tell: Tell
+) -> dict[str, Any]:
     """Return a leak-down, or air drawn in over rides, as `forkwright leakdown --json` does."""
     from forkwright.evidence.leak_answers import ingress_answer, leak_down_answer
     from forkwright.evidence.leak_files import RIDES, chamber_volumes, ingress_from, read_leak_down
-    from forkwright.physics.atmosphere import standard_pressure
 
     volumes = chamber_volumes(unit) if unit is not None else {}
-    ambient = standard_pressure(read_field(asked.altitude, "length", "altitude", 0.0))
     mapping = held.mapping
     if mapping is not None and mapping.find(RIDES) is not None:
         table = table_of(held, held.sheet, tell)

@@ -67,11 +67,11 @@ def leak(
     question: LeakQuestion, files: Files, drafts: Drafts, jobs: Jobs, visitor: Visitor
 ) -> dict[str, str]:
     """Find leak rates and the gas's way, as `forkwright leakdown --json` does; a job's result."""
-    from forkwright.app.evidence.benches import leak_job
+    from forkwright.app.evidence.benches import ambient_of, leak_job
 
-    held = files.find(visitor, question.file)
+    held, ambient = files.find(visitor, question.file), ambient_of(question)
     unit = drafts.unit(question.fork) if question.fork is not None else None
     job = jobs.submit(
-        visitor, f"Leak-down {held.name}", lambda tell: leak_job(held, files, unit, question, tell)
+        visitor, f"Leak-down {held.name}", lambda tell: leak_job(held, files, unit, ambient, question, tell)
     )
     return {"job": job.key}
