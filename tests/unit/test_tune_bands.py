@@ -127,7 +127,7 @@ def test_a_unit_matched_to_itself_is_itself_whatever_its_errors(dunlin: Unit) ->
 
 
 def test_wider_tolerances_widen_the_band(dunlin: Unit, plover: Unit) -> None:
-    """A bore known ten times worse moves the pressure further; the sentence says from where to where."""
+    """A bore known forty times worse moves the pressure further; the sentence says from where to where."""
     air = dunlin.air_spring
     assert air is not None
     rough = air.model_copy(update={"bore": replace(air.bore, std=air.bore.std * 40)})
@@ -137,7 +137,8 @@ def test_wider_tolerances_widen_the_band(dunlin: Unit, plover: Unit) -> None:
     assert usual is not None
     widths = [one.adjusters[0].high - one.adjusters[0].low for one in (usual, wide)]
     assert widths[1] > 2.0 * widths[0]
-    assert "pressure" in moved_words(wide.adjusters)[0]
+    low, high = (f"{end / PUMP_STEP:.1f} psi" for end in (wide.adjusters[0].low, wide.adjusters[0].high))
+    assert f"want pressure {low} to {high}; " in moved_words(wide.adjusters)[0]
 
 
 def test_no_draws_no_bands(dunlin: Unit, plover: Unit) -> None:

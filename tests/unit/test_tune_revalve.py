@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from itertools import product
 
 import pytest
@@ -79,7 +80,7 @@ def test_overstressed_stacks_are_left_out_and_counted(unit):
     weak = unit.model_copy(update={"damper": unit.damper.model_copy(update={"base_valve": valve})})
     found = revalve(weak, "base_valve", (Target(2.0, 300.0),), SMALL, most_discs=2)
     assert found.proposals == ()
-    assert found.overstressed == found.searched
+    assert found.overstressed == found.searched > 0
 
 
 def test_rebound_targets_are_negative_and_wrong_ones_refused(unit):
@@ -87,13 +88,15 @@ def test_rebound_targets_are_negative_and_wrong_ones_refused(unit):
     shims = drawer({"size": "16.5 x 0.1 mm", "count": 3})
     ok = revalve(unit, "rebound_valve", (Target(-1.0, -300.0),), shims)
     assert ok.proposals[0].force[0] < 0
-    for valve, targets, pile in (
-        ("rebound_valve", (Target(1.0, 300.0),), shims),
-        ("base_valve", (), SMALL),
-        ("base_valve", (Target(1.0, 300.0),) * 6, SMALL),
-        ("mid_valve", (Target(1.0, 300.0),), SMALL),
-        ("middle", (Target(1.0, 300.0),), SMALL),
-        ("base_valve", (Target(1.0, 300.0),), drawer("9 x 0.1 mm")),
+    push, pull = Target(1.0, 300.0), Target(-1.0, -300.0)
+    for valve, targets, pile, words in (
+        ("rebound_valve", (push,), shims, "must both be in rebound"),
+        ("base_valve", (pull,), SMALL, "must both be in compression"),
+        ("base_valve", (), SMALL, "number of targets; got '0'"),
+        ("base_valve", (push,) * 6, SMALL, "number of targets; got '6'"),
+        ("mid_valve", (push,), SMALL, "this valve has no shim stack"),
+        ("middle", (push,), SMALL, "no such valve"),
+        ("base_valve", (push,), drawer("9 x 0.1 mm"), "no shim in the drawer covers the seat"),
     ):
-        with pytest.raises(InputError):
+        with pytest.raises(InputError, match=re.escape(words)):
             revalve(unit, valve, targets, pile)
