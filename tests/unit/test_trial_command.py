@@ -10,23 +10,14 @@ from typing import Any
 
 import pytest
 from tests.command_line import in_form
+from tests.trial_samples import PAIRED_TWICE_TEXT
 
 from forkwright.cli import main
 from forkwright.trial import MASK_CHECKS, SAFETY_CHECKS, Trial
 
-REQUEST = """format = 1
-name = "Two spacers or three"
-design = "paired"
-question = "Which one would you rather race on?"
-riders = ["Ash", "Birch"]
-leader = "Linden"
-mechanic = "Maple"
-repeats = 2
-
-[aim]
-preferred_share = 0.8
-
-[[options]]
+REQUEST = (
+    PAIRED_TWICE_TEXT.partition("[[options]]")[0]
+    + """[[options]]
 label = "two spacers"
 unit = "dunlin.toml"
 setting = { pressure = "85 psi", spacers = 2 }
@@ -45,6 +36,7 @@ high = "all I could ask"
 load = "420 N"
 full_travel_force = "1500 N"
 """
+)
 
 
 class Run:
@@ -160,24 +152,23 @@ def test_the_plain_output_reads_as_words(run: Run, tmp_path: Path) -> None:
         ),
         ('full_travel_force = "1500 N"', "", "limits.full_travel_force: missing"),
         ('load = "420 N"', 'load = "0 N"', "limits.load: not a force"),
-        ('load = "420 N"', 'load = "heavy"', "must not be ridden"),
+        ('load = "420 N"', 'load = "heavy"', "expected a force such as '12.3 N'; got 'heavy'"),
         ('load = "420 N"', 'load = "420 N"\nsag_high = "much"', "limits.sag_high: not a share"),
-        ('unit = "dunlin.toml"', "", "nobody has signed"),
+        ('unit = "dunlin.toml"', "", "no `checked_by_hand` signed"),
         ('unit = "dunlin.toml"', 'unit = "none.toml"', "none.toml"),
-        ("spacers = 3 }", "spacers = 3, colour = 2 }", "must not be ridden"),
+        ("spacers = 3 }", "spacers = 3, colour = 2 }", "colour: unknown key"),
         ("spacers = 3 }", 'spacers = 3, brake = "left" }', "must not alter braking"),
     ],
 )
 def test_a_setting_past_a_limit_is_never_planned(
     run: Run, tmp_path: Path, old: str, new: str, message: str
 ) -> None:
-    """Pressure, spacers, sag and the force at full travel are each checked before anything is drawn."""
+    """Pressure, spacers, sag and the force at full travel are each checked before anything is written."""
     assert old in REQUEST
-    message = "no `checked_by_hand` signed" if message == "nobody has signed" else message
     (tmp_path / "request.toml").write_text(REQUEST.replace(old, new), encoding="utf-8")
     said = run("plan", str(tmp_path / "request.toml"), "--out", str(tmp_path / "trial"), status=2)
     assert message in said
-    assert not (tmp_path / "trial").exists()
+    assert {path.name for path in tmp_path.iterdir()} == {"dunlin.toml", "request.toml"}
 
 
 def test_a_unit_without_a_file_may_be_signed_by_hand(run: Run, tmp_path: Path) -> None:
