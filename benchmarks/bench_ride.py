@@ -202,7 +202,7 @@ def memory_row() -> Row:
 
 def sweep_peak(count: int) -> float:
     """Return the most memory that a process of its own took for a sweep of so many settings, bytes."""
-    script = ROOT / "tests" / "twins" / "sweep_memory.py"
+    script = ROOT / "tests" / "sweep_memory.py"
     with tempfile.TemporaryDirectory() as folder:
         answer = subprocess.run(
             [sys.executable, str(script), str(count), folder], capture_output=True, text=True, check=True

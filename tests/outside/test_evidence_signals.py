@@ -12,7 +12,10 @@ from forkwright.evidence.bootstrap import block_sums, difference_of
 from forkwright.evidence.spectra import spectrum
 from forkwright.physics.values import Array
 
-RNG = np.random.default_rng(21)
+
+def noise() -> np.random.Generator:
+    """The same noise for every test, whichever run before it."""
+    return np.random.default_rng(21)
 
 
 def mean(totals: Array) -> Array:
@@ -30,7 +33,7 @@ def error_of_mean(blocks: Array) -> float:
 @pytest.mark.parametrize("window", [1.0, 0.999])
 def test_the_spectrum_is_scipys(window: float, check: Callable[..., None]) -> None:
     """Same noise, same windows: every frequency agrees with `scipy.signal.welch`, even and odd lengths."""
-    values = np.cumsum(RNG.normal(size=20_000)) * 1e-3
+    values = np.cumsum(noise().normal(size=20_000)) * 1e-3
     ours = spectrum(values, 1000.0, window=window)
     frequency, density = signal.welch(values, 1000.0, window="hann", nperseg=round(window * 1000))
     assert ours.frequency == pytest.approx(frequency)
@@ -45,7 +48,7 @@ def test_the_spectrum_is_scipys(window: float, check: Callable[..., None]) -> No
 @pytest.mark.outside
 def test_a_gap_is_left_out_of_the_spectrum_as_if_scipy_saw_two_logs(check: Callable[..., None]) -> None:
     """Two pieces give the average of their own spectra, weighted by windows."""
-    values = RNG.normal(size=12_000)
+    values = noise().normal(size=12_000)
     ours = spectrum(values, 100.0, ((0, 8000), (8000, 12_000)), window=4.0)
     first = signal.welch(values[:8000], 100.0, nperseg=400)[1]
     second = signal.welch(values[8000:], 100.0, nperseg=400)[1]
@@ -61,7 +64,7 @@ def test_a_gap_is_left_out_of_the_spectrum_as_if_scipy_saw_two_logs(check: Calla
 @pytest.mark.outside
 def test_the_integral_of_a_white_spectrum_is_its_variance(check: Callable[..., None]) -> None:
     """Parseval: white noise of variance 4 has a flat density whose integral is 4."""
-    ours = spectrum(2.0 * RNG.normal(size=400_000), 500.0, window=2.0)
+    ours = spectrum(2.0 * noise().normal(size=400_000), 500.0, window=2.0)
     check(
         formula="integral of a spectrum", source="Parseval's theorem", expected=4.0,
         got=float(np.trapezoid(ours.density, ours.frequency)), tolerance=0.01,
@@ -73,7 +76,7 @@ def test_the_integral_of_a_white_spectrum_is_its_variance(check: Callable[..., N
 @pytest.mark.outside
 def test_the_bootstrap_error_of_a_mean_is_the_closed_form(check: Callable[..., None]) -> None:
     """Blocks of one sample: ``s/sqrt(n)``; an autoregressive log: times ``sqrt((1+r)/(1-r))``."""
-    white = RNG.normal(size=4000)
+    white = noise().normal(size=4000)
     blocks = block_sums(white, ((0, 4000),), 1)
     check(
         formula="bootstrap error of a mean, independent samples", source="s/sqrt(n)",
@@ -81,7 +84,7 @@ def test_the_bootstrap_error_of_a_mean_is_the_closed_form(check: Callable[..., N
         tolerance=0.04,
     )  # fmt: skip
     r, n = 0.9, 400_000
-    log = signal.lfilter([1.0], [1.0, -r], RNG.normal(size=n))
+    log = signal.lfilter([1.0], [1.0, -r], noise().normal(size=n))
     blocks = block_sums(np.asarray(log), ((0, n),), 400)
     check(
         formula="block bootstrap error of a mean, alike neighbours",

@@ -34,7 +34,7 @@ def test_ishigami_shares(check) -> None:  # type: ignore[no-untyped-def]
 
 def test_linear_sum_has_variance_ratios(check) -> None:  # type: ignore[no-untyped-def]
     """For a weighted sum the shares are the squared weights times variances over their sum (closed form)."""
-    inputs = {"a": (1.0, 0.3, -9.0, 9.0), "b": (2.0, 0.1, -9.0, 9.0), "c": (0.0, 0.0 + 0.2, -9.0, 9.0)}
+    inputs = {"a": (1.0, 0.3, -9.0, 9.0), "b": (2.0, 0.1, -9.0, 9.0), "c": (0.0, 0.2, -9.0, 9.0)}
     shares, draws = variance_shares(
         inputs,
         lambda v: {"sum": v["a"] + 4 * v["b"] - v["c"], "constant": np.ones_like(v["a"])},

@@ -79,7 +79,7 @@ def test_a_cluster_gives_the_same_scores(demo_dir: Path, tmp_path: Path, plain: 
 
 def test_memory_does_not_grow_with_the_settings(tmp_path: Path) -> None:
     """Ten times as many settings take no more memory than a few per cent."""
-    script = Path(__file__).parents[1] / "twins" / "sweep_memory.py"
+    script = Path(__file__).parents[1] / "sweep_memory.py"
     peaks = [
         int(
             subprocess.run(

@@ -84,6 +84,11 @@ def section(text: str, title: str) -> str | None:
     return found[1] if found else None
 
 
+def first_of_each_line(parameters: str) -> dict[str, None]:
+    """Return the first name of every line: names that share a line may stand apart in the call."""
+    return dict.fromkeys(re.findall(r"^\*{0,2}(\w+)", parameters, re.MULTILINE))
+
+
 def described(parameters: str) -> dict[str, tuple[str, str]]:
     """Return name -> (type, words) of a Parameters section; names that share a line share their words."""
     rows: dict[str, tuple[str, str]] = {}
@@ -111,7 +116,9 @@ def faults(name: str, function: FunctionType) -> list[str]:
     found: list[str] = []
     body = section(text, "Parameters")
     rows = described(body) if body else {}
-    if set(rows) != set(signature.parameters):
+    leading = list(first_of_each_line(body)) if body else []
+    in_order = leading == [name for name in signature.parameters if name in leading]
+    if set(rows) != set(signature.parameters) or not in_order:
         found.append(f"Parameters are {list(rows)}, the signature has {list(signature.parameters)}")
     for parameter in signature.parameters.values():
         kind, words = rows.get(parameter.name, ("", ""))
@@ -178,4 +185,5 @@ def test_examples_run_as_printed(name: str, tmp_path: Path, monkeypatch: pytest.
     """Every example in a docstring gives what it shows, whatever folder it is run in."""
     monkeypatch.chdir(tmp_path)
     result = doctest.testmod(importlib.import_module(name), optionflags=doctest.NORMALIZE_WHITESPACE)
+    assert result.attempted > 0
     assert result.failed == 0

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from tests.twins.sweep_memory import COURSE as GROUND
+from tests.sweep_memory import COURSE as GROUND
 
 from forkwright.bench import Conditions
 from forkwright.hardware import load

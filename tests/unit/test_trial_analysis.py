@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from statsmodels.stats.multitest import multipletests
 
 from forkwright.trial import (
     MASK_CHECKS,
@@ -188,7 +189,9 @@ def test_rankings_name_the_winner_and_the_expected_order(tmp_path: Path) -> None
     assert analysis.expected_order is not None
     assert analysis.expected_order.p_value < 0.001
     assert [one.better for one in analysis.main] == ["two", "two", "three"]
-    assert all(one.adjusted_p >= one.p_value for one in analysis.main)
+    holm = multipletests([one.p_value for one in analysis.main], method="holm")[1]
+    assert [one.adjusted_p for one in analysis.main] == pytest.approx(list(holm))
+    assert any(one.adjusted_p > one.p_value for one in analysis.main)
 
 
 def test_pairs_do_not_count_when_the_overall_test_finds_nothing(tmp_path: Path) -> None:

@@ -12,8 +12,8 @@ what order to read it:
 - work that takes longer: `jobs`, `apart` in a process of its own, `while_wanted` until nobody waits for it;
 - one module for each page in `pages`, calls that pages share in `api`;
 - answers too long for their page's module: the damper's in `damper_answer`, `dynamometer` and `revalving`,
-  asked as in `damper_questions`; the comparison's in `compare_answer`; the stroke's in `show_answer`, from `stroke` by
-  `story`, `story_spring` and `story_damper`;
+  asked as in `damper_questions`; the comparison's in `compare_answer`; the stroke's in `show_answer`, from
+  `stroke` by `story`, `story_spring` and `story_damper`;
 - answers that fill a package: `ride`, `tuning`, `rear`, `evidence`, `blind`, `workshop`; and `sharing`, which
   lets others on the network in;
 - the answers' shapes, for the API's description: `answer_shapes`, `compare_shapes`, `damper_shapes`,

@@ -109,6 +109,8 @@ def step_test(
 
     Parameters
     ----------
+    unit, setting
+        As in `sine_test`.
     speed : float
         Of both strokes (m/s), reached at once.
     stroke : float
@@ -117,7 +119,7 @@ def step_test(
         Rest at both ends (s).
     cycles : int
         Number of pairs of strokes.
-    unit, setting, centre, oil_temperature, ambient_temperature, ambient_pressure, progress
+    centre, oil_temperature, ambient_temperature, ambient_pressure, progress
         As in `sine_test`.
 
     Returns
