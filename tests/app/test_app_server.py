@@ -216,7 +216,7 @@ def test_failed_and_too_many_jobs_are_said(caplog: pytest.LogCaptureFixture) -> 
 
 
 def test_cancelled_work_is_no_fault(caplog: pytest.LogCaptureFixture) -> None:
-    """Work that ends by the exception for a cancelled job is cancelled: no failure, and nothing in the log."""
+    """Work that ends by the exception of a cancelled job is cancelled: no failure, nothing in the log."""
     queue = JobQueue()
 
     def ended(_: Progress) -> None:
