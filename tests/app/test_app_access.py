@@ -16,7 +16,7 @@ PATHS = [entry.page.path for entry in discover()]
 PHONE = {"width": 390, "height": 844}
 
 # Every control a finger is meant for that is lower than 44 px; ticks and radios count by their label.
-_SMALL_TARGETS = """() => [...document.querySelectorAll('button, select, input, summary, nav a')]
+_SMALL_TARGETS = """() => [...document.querySelectorAll('button, select, input, textarea, summary, nav a')]
   .filter((node) => node.offsetParent && !node.closest('dialog'))
   .filter((node) => !node.matches('.segments input, .file-button input'))
   .map((node) => [node, node.matches('[type=checkbox], [type=radio]') ? node.closest('label') ?? node : node])

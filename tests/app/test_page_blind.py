@@ -11,21 +11,13 @@ from typing import Any
 
 import httpx
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
+from tests.app.test_app_access import _SMALL_TARGETS, PHONE, violations
 
 from forkwright.trial import MASK_CHECKS, SAFETY_CHECKS, request_from_mapping, size_for
 
 pytestmark = pytest.mark.browser
 Visit = Callable[..., Page]
-PHONE = {"width": 390, "height": 844}
-SMALL_TARGETS = """() => [...document.querySelectorAll('button, select, input, textarea, summary, nav a')]
-  .filter((node) => node.offsetParent && !node.closest('dialog'))
-  .filter((node) => !node.matches('.file-button input, input[type=checkbox], input[type=radio]'))
-  .map((node) => [node, node.getBoundingClientRect()])
-  .filter(([, box]) => box.height < 43.5)
-  .map(([node, box]) => `${node.tagName} ${node.id || node.textContent.slice(0, 20)} ${box.height}`)"""
-
 REQUEST = request_from_mapping(
     {
         "format": 1,
@@ -41,13 +33,9 @@ REQUEST = request_from_mapping(
 )
 
 
-def violations(page: Page) -> list[str]:
+def troubles(page: Page) -> list[str]:
     """Return what axe-core finds on a page as it stands, and every control too small for a finger."""
-    found = [
-        f"{one['id']}: {[node['html'][:120] for node in one['nodes'][:3]]}"
-        for one in Axe().run(page).response["violations"]
-    ]
-    return found + page.evaluate(SMALL_TARGETS)
+    return [*violations(page).splitlines(), *page.evaluate(_SMALL_TARGETS)]
 
 
 def planned(address: str, demo: Path, **changes: Any) -> dict[str, Any]:
@@ -144,7 +132,7 @@ def test_plan_form_shows_size_and_hands_out_links(visit: Visit) -> None:
     expect(handed).to_contain_text("Planned: Moor day")
     expect(handed.locator(".link-card")).to_have_count(5)
     expect(handed).to_contain_text(re.compile(r"[0-9a-f]{64}"))
-    assert violations(page) == []
+    assert troubles(page) == []
     expect(page.locator("#trials")).to_contain_text("Moor day")
     page.get_by_label("Link for Linden").evaluate("field => window.open(field.value, '_self')")
     expect(page.get_by_role("heading", name="Moor day")).to_be_visible()
@@ -196,7 +184,7 @@ def test_a_phone_that_loses_the_network_loses_nothing(visit: Visit, address: str
     expect(page.locator("#outbox")).to_have_text("all sent")
     codes = seat(address, token)["sessions"][0]["codes"]
     expect(page.locator(".session")).to_contain_text(codes[0])
-    assert violations(page) == []
+    assert troubles(page) == []
     page.context.set_offline(True)
     for code, points, clock in ((codes[0], 7, "1:23.4"), (codes[1], 3, "84,2")):
         form = page.locator(".run", has_text=code)
@@ -262,7 +250,7 @@ def test_mechanics_card_checks_then_goes(visit: Visit, address: str, demo: Path)
     expect(page.locator(".card")).to_contain_text("psi")
     ready = page.get_by_role("button", name="Ready to ride")
     expect(ready).to_be_disabled()
-    assert violations(page) == []
+    assert troubles(page) == []
     for words in SAFETY_CHECKS.values():
         page.get_by_label(words).check()
     expect(page.locator(".card")).to_contain_text("will not count")
@@ -301,7 +289,7 @@ def test_leader_closes_opens_and_reports(visit: Visit, address: str, demo: Path,
     page = visit(f"/blind/lead#{made['links']['leader']}")
     page.on("dialog", lambda dialog: dialog.accept())
     expect(page.locator(".lead-head")).to_contain_text("8 of 8")
-    assert violations(page) == []
+    assert troubles(page) == []
     page.get_by_role("button", name="Close the records").click()
     page.get_by_label("Commitment from the paper").fill("0" * 64)
     page.get_by_role("button", name="Open the key").click()
@@ -312,7 +300,7 @@ def test_leader_closes_opens_and_reports(visit: Visit, address: str, demo: Path,
     expect(page.locator("#seat")).to_contain_text("nobody chose it")
     verdict = page.locator(".verdict")
     expect(verdict).not_to_be_empty(timeout=20_000)
-    assert violations(page) == []
+    assert troubles(page) == []
     with page.expect_download() as waiting:
         page.get_by_role("button", name="Download the two-page report").click()
     target = tmp_path / "report.pdf"
@@ -339,7 +327,7 @@ def test_the_leader_types_in_what_a_rider_wrote_on_paper(visit: Visit, address: 
         page.locator("#paper-session").select_option("1")
         expect(paper.get_by_text(f"Typed in: {code}.")).to_be_visible()
     expect(page.get_by_role("row", name=re.compile("typed in by Linden"))).to_have_count(1)
-    assert violations(page) == []
+    assert troubles(page) == []
     view = seat(address, links["leader"])
     assert view["typed"] == [1]
     assert view["warmed_up_today"] == ["Ash"]
@@ -357,7 +345,7 @@ def test_the_leader_replaces_a_riders_link(visit: Visit, address: str, demo: Pat
     expect(field).to_have_value(re.compile(re.escape(links["riders"]["Ash"])))
     page.get_by_role("button", name="New link for Ash").click()
     expect(page.locator("#rider-links")).to_contain_text("Links given to Ash so far: 2")
-    assert violations(page) == []
+    assert troubles(page) == []
     new = field.input_value()
     assert links["riders"]["Ash"] not in new
     phone = visit(new.removeprefix(address), viewport=PHONE)
@@ -375,10 +363,8 @@ def test_pages_behind_links_are_clean_in_the_dark_and_on_a_phone(
     token = {"rider": links["riders"]["Ash"], "mechanic": links["mechanic"], "lead": links["leader"]}[who]
     page = visit(f"/blind/{who}#{token}", viewport=PHONE, dark=True)
     expect(page.locator("#seat .sheet").first).to_be_visible()
-    assert violations(page) == []
+    assert troubles(page) == []
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
-    page.goto("about:blank")
-    page.goto(page.url)
     wrong = visit(f"/blind/{who}#nobody.x")
     expect(wrong.locator("#seat-fault")).to_contain_text("belongs to nobody")
     assert json.loads(wrong.evaluate("JSON.stringify(Object.keys(localStorage))")) == []
