@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.app.test_app_answers import DEMO, draft
 
 import forkwright as fw
 from forkwright.app.rear.shapes import BalanceAnswer, LeverageAnswer, ToldAdvice
@@ -13,19 +13,9 @@ from forkwright.app.unit_table import unit_table
 from forkwright.bench.loads import rear_wheel_load
 from forkwright.ride.pitch_options import PitchOptions
 from forkwright.tune.balance_words import advice_sentences, balance_sentences
+from forkwright.units import parse
 
-DEMO = Path(__file__).parents[2] / "src" / "forkwright" / "demo"
 AIR, COIL, FORK = "linnet-65", "pipit-65", "dunlin-160"
-
-
-def draft(name: str, **edits: Any) -> dict[str, Any]:
-    """A demonstration file as a browser sends it."""
-    text = (DEMO / f"{name}.toml").read_text("utf-8")
-    return {
-        "toml": text,
-        "edits": {key.replace("__", "."): value for key, value in edits.items()},
-        "name": name,
-    }
 
 
 WHO = {"rider": draft("rider"), "bike": draft("bike")}
@@ -61,7 +51,13 @@ def test_a_shock_on_the_fork_page_is_read_at_shaft_and_wheel(client: Any, name: 
     assert found["wheel_sag"]["wheel_sag_m"] == pytest.approx(expected.middle)
     assert found["sag"]["sag_m"] == pytest.approx(float(expected.shock.middle), abs=1e-5)
     assert ("Air can" in found["drawing"]["svg"]) == (name == AIR)
-    assert (found["coil"] is None) == (name == AIR)
+    if name == AIR:
+        assert found["coil"] is None
+    else:
+        coil = unit.coil_spring
+        stiff = coil.shear_modulus.si * coil.wire_diameter.si**4
+        rate = stiff / (8 * coil.mean_diameter.si**3 * coil.active_turns.si)
+        assert found["coil"]["rate_from_wire_N_m"] == pytest.approx(rate, rel=1e-9)
 
 
 def test_without_leverage_the_shaft_is_shown_and_the_wheel_is_asked_for(client: Any) -> None:
@@ -96,9 +92,12 @@ def test_a_damper_at_the_wheel_keeps_its_power(client: Any) -> None:
 def test_two_shocks_are_compared_and_shown(client: Any) -> None:
     """Compare gives sags at the wheel and sentences; Show tells the wheel's sag; a fork is refused."""
     side = asked(client, "/api/compare/side", fork=draft(AIR), **WHO)
-    assert side["wheel_sag"]["wheel_sag_m"] > side["sag"]["sag_m"]
+    load = float(rear_wheel_load(RIDER, BIKE))
+    sags = [fw.wheel_sag(fw.load(DEMO / f"{name}.toml"), BIKE, load) for name in (AIR, COIL)]
+    assert side["wheel_sag"]["wheel_sag_m"] == pytest.approx(sags[0].middle)
     whole = asked(client, "/api/compare", a=draft(AIR), b=draft(COIL), **WHO)
-    assert whole["sentences"]
+    air, coil = (f"{float(sag.shock.middle) * 1e3:.1f} mm" for sag in sags)
+    assert whole["sentences"][0].startswith(f"Linnet 65 sags {air} and Pipit 65 {coil}")
     shown = asked(client, "/api/show", forks=[draft(AIR), draft(COIL)], **WHO)
     for one in shown["sides"]:
         assert len(one["drawings"]) == 1
@@ -111,7 +110,7 @@ def test_a_leverage_table_is_read_or_refused_with_its_line(client: Any) -> None:
     """A table's points come back as a file writes them; a falling table names its line."""
     table = (DEMO / "leverage.csv").read_text("utf-8")
     points = asked(client, "/api/leverage/table", text=table, name="leverage.csv")["points"]
-    bike = draft("bike", leverage__points=points, leverage__smoothing="40 mm")
+    bike = draft("bike", **{"leverage.points": points, "leverage.smoothing": "40 mm"})
     found = asked(client, "/api/leverage", bike=bike)
     LeverageAnswer.model_validate(found)
     assert len(found["points"]) == len(points) == 12
@@ -155,7 +154,8 @@ def test_another_coil_forgets_the_wire_of_the_old_one(client: Any) -> None:
     taken = draft(COIL)
     taken["edits"] = edits
     again = asked(client, "/api/fork", fork=taken, **WHO)
-    assert "rate_from_wire_N_m" not in again["coil"]
+    assert again["coil"].keys() == {"rate_N_m", "preload_m"}
+    assert again["coil"]["rate_N_m"] == parse(edits["coil_spring.rate"]["value"], "stiffness").si
     assert again["wheel_sag"]["wheel_sag_m"] > 0.055
 
 
