@@ -2,33 +2,25 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import pytest
-from click.testing import CliRunner
 from playwright.sync_api import Page, expect
 from tests.app.test_app_access import _SMALL_TARGETS, PHONE, settled, violations
-from tests.app.test_app_answers import draft
+from tests.app.test_app_answers import DEMO, draft
 from tests.app.test_page_damper import column, opened, typed
+from tests.app_rides import command_line
 
 from forkwright.app.hose_chassis_shapes import ChassisAnswer, HoseAnswer
-from forkwright.commands.chassis import command as chassis_command
-from forkwright.commands.hose import command as hose_command
 from forkwright.units import InputError
 
-DEMO = Path(__file__).parents[2] / "src" / "forkwright" / "demo"
 Visit = Callable[..., Page]
 
 
-def told(command: Any, name: str, *options: str) -> dict[str, Any]:
+def told(command: str, name: str, *options: str) -> dict[str, Any]:
     """Return what a command prints about a demonstration unit."""
-    file = str(DEMO / f"{name}.toml")
-    ran = CliRunner().invoke(command, [file, *options, "--json"], catch_exceptions=False)
-    found: dict[str, Any] = json.loads(ran.output)
-    return found
+    return command_line(command, DEMO / f"{name}.toml", *options)
 
 
 @pytest.mark.parametrize("name", ["dunlin-160", "plover-160", "linnet-65"])
@@ -36,17 +28,20 @@ def test_a_pump_takes_what_the_command_line_says(client: Any, name: str) -> None
     """Every chamber with a valve, with the hose that was typed."""
     found = client.post("/api/fork/hose", json={"fork": draft(name), "hose_volume": "14 ml"}).json()
     HoseAnswer.model_validate(found)
-    assert found | {"warnings": []} == told(hose_command, name, "--hose-volume", "14 ml")
+    printed = told("hose", name, "--hose-volume", "14 ml")
+    assert printed.pop("warnings") == []
+    assert found == printed
 
 
 def test_a_chassis_is_the_command_lines(client: Any) -> None:
     """Loads, friction and stiffness of a fork; a shock is refused in the command's words."""
     found = client.post("/api/fork/chassis", json={"fork": draft("dunlin-160"), "axle_force": "450 N"}).json()
     ChassisAnswer.model_validate(found)
-    assert found == told(chassis_command, "dunlin-160", "--axle-force", "450 N")
+    assert found == told("chassis", "dunlin-160", "--axle-force", "450 N")
     refused = client.post("/api/fork/chassis", json={"fork": draft("linnet-65")})
     with pytest.raises(InputError) as fault:
-        told(chassis_command, "linnet-65")
+        told("chassis", "linnet-65")
+    assert refused.status_code == 422
     assert refused.json()["error"] == str(fault.value)
 
 
@@ -58,9 +53,10 @@ def test_the_folds_show_it_when_they_are_open(visit: Visit) -> None:
     page.on("request", lambda request: asked.append(request.url))
     page.get_by_role("slider", name="Air pressure").press("ArrowRight")
     page.wait_for_timeout(400)
+    assert [url for url in asked if "/api/" in url]
     assert not [url for url in asked if url.endswith(("/hose", "/chassis"))]
     opened(page, "What connecting a pump takes")
-    expected = told(hose_command, "dunlin-160", "--pressure", "86 psi")
+    expected = told("hose", "dunlin-160", "--pressure", "86 psi")
     expect(page.locator("#pump-table tbody tr")).to_have_count(len(expected["chambers"]))
     after = [chamber["after_gauge_Pa"] / 6894.757 for chamber in expected["chambers"]]
     assert column(page, "#pump-table", 4) == pytest.approx(after, abs=0.0501)
@@ -69,7 +65,7 @@ def test_the_folds_show_it_when_they_are_open(visit: Visit) -> None:
     opened(page, "What the bushings carry")
     expect(page.locator("#chart-bushings .js-line")).to_have_count(3)
     page.locator("#chart-bushings summary").click()
-    loads = told(chassis_command, "dunlin-160")
+    loads = told("chassis", "dunlin-160")
     expect(page.locator("#chart-bushings tbody tr")).to_have_count(len(loads["travel_m"]))
     assert column(page, "#chart-bushings", 2) == pytest.approx(loads["lower_bushings_N"], abs=0.501)
 
