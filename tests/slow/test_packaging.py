@@ -81,12 +81,19 @@ def test_the_wheel_is_for_every_system_and_holds_all_data(shipped: Path) -> None
     assert any(name.endswith("licenses/LICENSE") for name in inside)
 
 
-def test_no_machine_is_named_in_what_is_shipped(shipped: Path) -> None:
-    """Paths of the machine that built it do not travel along."""
+def test_no_path_of_the_machine_is_in_what_is_shipped(shipped: Path) -> None:
+    """Neither sdist nor wheel holds the path of the tree, the build, the environment or the home."""
+    places = [f"{place}/".encode() for place in (ROOT, shipped, sys.prefix, Path.home())]
     (wheel,) = shipped.glob("*.whl")
     with zipfile.ZipFile(wheel) as archive:
-        for name in archive.namelist():
-            assert str(ROOT).encode() not in archive.read(name), name
+        files = {name: archive.read(name) for name in archive.namelist()}
+    (sdist,) = shipped.glob("*.tar.gz")
+    with tarfile.open(sdist) as archive:
+        members = ((one.name, archive.extractfile(one)) for one in archive)
+        files |= {name: file.read() for name, file in members if file is not None}
+    assert len(files) > 500
+    told = [(name, place) for name, content in files.items() for place in places if place in content]
+    assert told == []
 
 
 def test_the_wheel_runs_the_demo_without_the_source(python: Path, tmp_path: Path) -> None:
@@ -103,7 +110,7 @@ def test_the_wheel_runs_the_demo_without_the_source(python: Path, tmp_path: Path
 
 
 def test_the_wheel_answers_as_the_source_does(python: Path, tmp_path: Path) -> None:
-    """The same fork gives the same curve, and the store's migrations and the sheets' type travel along."""
+    """The same fork gives the same curve and card; migrations and the sheets' type travel along."""
 
     def told(command: list[object]) -> str:
         return subprocess.run(command, cwd=tmp_path, check=True, capture_output=True, text=True).stdout
@@ -113,4 +120,8 @@ def test_the_wheel_answers_as_the_source_does(python: Path, tmp_path: Path) -> N
     theirs = told([python, "-m", "forkwright", "spring", fork, "--json"])
     assert json.loads(theirs) == json.loads(ours)
     told([python, "-m", "forkwright", "job", "--store", tmp_path / "shop.db", "new", fork, "--serial", "D-1"])
-    assert (tmp_path / "shop.db").exists()
+    listed = told([python, "-m", "forkwright", "job", "--store", tmp_path / "shop.db", "list", "--json"])
+    assert [job["number"] for job in json.loads(listed)["jobs"]] == [1]
+    for who in (sys.executable, python):
+        told([who, "-m", "forkwright", "sheet", "card", fork, "--out", f"{who == python}.pdf"])
+    assert (tmp_path / "True.pdf").read_bytes() == (tmp_path / "False.pdf").read_bytes()
