@@ -64,6 +64,9 @@ def test_spring_options_change_the_setting(cli: Cli, forks: list[str]) -> None:
     assert len(json.loads(cli("spring", forks[0], "--json", "--points", "5")[1])["travel_m"]) == 5
     cold = json.loads(cli("spring", forks[0], "--json", "--fill-temp", "20 °C", "--temp", "-5 °C")[1])
     assert cold["positive_Pa"][0] == pytest.approx(base["positive_Pa"][0] * 268.15 / 293.15, rel=1e-9)
+    high = json.loads(cli("spring", forks[0], "--json", "--altitude", "2000 m")[1])
+    assert high["positive_Pa"] == pytest.approx(base["positive_Pa"], rel=1e-9)  # sealed at sea level
+    assert all(more > less for more, less in zip(high["force_N"], base["force_N"], strict=True))
     firm = json.loads(cli("spring", forks[1], "--json", "--floating", "280 psi")[1])
     assert firm["floating_m"][-1] < json.loads(cli("spring", forks[1], "--json")[1])["floating_m"][-1]
 

@@ -86,7 +86,7 @@ def test_match_says_what_the_command_line_says(visit: Visit, demo: Path) -> None
 
 
 def test_match_refuses_a_use_that_makes_no_sense(visit: Visit) -> None:
-    """A stated stretch outside the travel is refused in the words of the tune room."""
+    """A stated stretch outside the travel is refused in the words of `forkwright match`."""
     page = visit("/match")
     told(page)
     page.get_by_label("stated", exact=True).check(force=True)

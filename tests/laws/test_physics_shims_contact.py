@@ -167,3 +167,15 @@ def test_more_steel_opens_less(change):
     )
     changed = opening(ShimStack(tuple(base), clamp, 2e-3), LOAD, SEAT, PRESSURES)
     assert np.all(changed.opening[1:] < plain.opening[1:])
+
+
+@pytest.mark.parametrize("count", [2, 3, 7])
+def test_equal_discs_are_that_many_times_as_stiff(count: int) -> None:
+    """n equal frictionless discs lift as one disc under 1/n of the load."""
+
+    def lift(discs: int) -> float:
+        stack = ShimStack((Shim(10e-3, 0.15e-3),) * discs, 4e-3, 2e-3, 206e9, 0.3)
+        return float(opening(stack, LOAD, 9.5e-3, [3e5]).opening[0])
+
+    assert lift(count) == pytest.approx(lift(1) / count, rel=1e-12)
+    assert lift(1) > 0.0

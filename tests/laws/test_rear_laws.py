@@ -97,7 +97,10 @@ def test_a_heavier_rider_sags_deeper(load: float, more: float) -> None:
     unit, bike = fw.load(fw.demo_file("pipit-65")), fw.load(fw.demo_file("bike"))
     light, heavy = wheel_sag(unit, bike, load), wheel_sag(unit, bike, load * more)
     assert light.low <= light.middle <= light.high
-    assert heavy.middle >= light.middle - 1e-6
+    if 0.0 < heavy.middle < wheel_curve(unit, bike, points=2).wheel_travel[-1] - 1e-3:
+        assert heavy.middle > light.middle
+    else:  # both may stand at the same end
+        assert heavy.middle >= light.middle - 1e-6
 
 
 def test_the_gas_carries_part_of_the_load() -> None:

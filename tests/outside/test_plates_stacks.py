@@ -88,20 +88,6 @@ def test_a_crossover_disc_leaves_a_gap_that_closes(check, force, lift, tolerance
     )
 
 
-@pytest.mark.parametrize("count", [2, 3, 7])
-def test_equal_discs_are_that_many_times_as_stiff(check, count):
-    """n equal frictionless discs lift as one disc under 1/n of the load."""
-    load, at = ShimLoad(5e-3, 8e-3), [3e5]
-    check(
-        formula=f"lift of {count} equal discs",
-        source="derived: equal discs share the load equally",
-        expected=opening(stack_of((10, 0.15)), load, 9.5e-3, at).opening[0] / count,
-        got=opening(stack_of(*[(10, 0.15)] * count), load, 9.5e-3, at).opening[0],
-        tolerance=1e-12,
-        unit="m",
-    )
-
-
 DISCS = {
     "taper": [(10.0 - 0.5 * i, 0.15) for i in range(11)],
     "crossover": [(10, 0.15)] * 3

@@ -1,4 +1,4 @@
-"""Rooms name every file of theirs but those of a kind that a room names as such, and none that has gone."""
+"""Rooms name every file of theirs but those of a kind that a room names as such."""
 
 from __future__ import annotations
 
@@ -35,13 +35,3 @@ def test_a_room_names_each_of_its_files(room: str) -> None:
     """A file that nobody names is a file that nobody finds."""
     named, kinds = names_and_kinds(room)
     assert not {file for file in files_of(room) - named if not (kinds and file.endswith(kinds))}
-
-
-@pytest.mark.parametrize("room", ROOMS)
-def test_a_room_names_no_file_that_has_gone(room: str) -> None:
-    """What stands in backticks is a file or a folder of the room, or of a room above it."""
-    named, _ = names_and_kinds(room)
-    here = PACKAGE / room
-    above = [folder for folder in (here, *here.parents) if folder.is_relative_to(PACKAGE)]
-    known = {path.stem for folder in above for path in folder.iterdir()}
-    assert not named - known - {"Unphysical"}  # an error of the room physics
