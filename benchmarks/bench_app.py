@@ -9,6 +9,7 @@ never drawn, so the age of a redraw counts from the position that it shows.
 from __future__ import annotations
 
 import re
+import shutil
 import subprocess
 import sys
 import time
@@ -78,7 +79,7 @@ _MOVE = """([selector, steps, pace]) => new Promise((done) => {
 def measure() -> list[Row]:
     """Return the rows of this file."""
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=ARGUMENTS)
+        browser = playwright.chromium.launch(executable_path=shutil.which("chromium") or "chromium", args=ARGUMENTS)
         rows = _first_page(browser)
         with _server() as address:
             time.sleep(2.5)  # the warm-up

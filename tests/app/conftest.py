@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
@@ -20,7 +21,7 @@ from tests.app_shapes import as_described
 
 from forkwright.app import Options, create_app
 
-CHROMIUM = "/usr/bin/chromium"
+CHROMIUM = shutil.which("chromium") or "chromium"  # as the Makefile looks for it
 ARGUMENTS = [
     "--no-sandbox",
     "--disable-gpu",
