@@ -79,7 +79,8 @@ _MOVE = """([selector, steps, pace]) => new Promise((done) => {
 def measure() -> list[Row]:
     """Return the rows of this file."""
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=shutil.which("chromium") or "chromium", args=ARGUMENTS)
+        where = shutil.which("chromium") or "chromium"
+        browser = playwright.chromium.launch(executable_path=where, args=ARGUMENTS)
         rows = _first_page(browser)
         with _server() as address:
             time.sleep(2.5)  # the warm-up
