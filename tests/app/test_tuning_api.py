@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from tests.app_rides import ended
+from tests.command_line import Cli, answered
 from tests.short_course import SHORT
 
 from forkwright.app.tuning.drawer import drawer_from
@@ -23,9 +24,9 @@ def ask(client: Any) -> Ask:
 
     def asked(path: str, question: Any, *, visitor: str = ME, status: int = 200) -> Any:
         cookies = {"cookie": f"forkwright_bench={visitor}"}
-        answered = client.post(path, json=question, headers=cookies)
-        assert answered.status_code == status, answered.text
-        answer = answered.json()
+        reply = client.post(path, json=question, headers=cookies)
+        assert reply.status_code == status, reply.text
+        answer = reply.json()
         if "job" not in answer:
             return answer
         account = ended(client, answer["job"], 120.0, headers=cookies)
@@ -39,14 +40,14 @@ def ask(client: Any) -> Ask:
 def log(client: Any, ask: Ask, demo: Path) -> str:
     """Bring a demonstration log in, read it as proposed, and return its key."""
     path = demo / "logs" / "moor-ride-a.csv"
-    answered = client.post(
+    reply = client.post(
         "/api/evidence/files",
         params={"name": path.name},
         content=path.read_bytes(),
         headers={"cookie": f"forkwright_bench={ME}", "content-type": "application/octet-stream"},
     )
-    assert answered.status_code == 200, answered.text
-    key: str = answered.json()["file"]
+    assert reply.status_code == 200, reply.text
+    key: str = reply.json()["file"]
     looked = ask("/api/evidence/look", {"file": key})
     ask("/api/evidence/read", {"file": key, "mapping": looked["mapping"]})
     return key
@@ -64,19 +65,13 @@ def question(demo: Path, **more: Any) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def test_a_match_by_a_log_is_that_of_the_command_line(
-    ask: Ask, log: str, demo: Path, cli: Callable[..., tuple[int, str, str]]
-) -> None:
+def test_a_match_by_a_log_is_that_of_the_command_line(ask: Ask, log: str, demo: Path, cli: Cli) -> None:
     """A log on the Ride logs page weighs travel and speed as `forkwright match --log` does."""
-    import json
-
     answer = ask("/api/match", question(demo, use={"kind": "log", "file": log}))
-    status, out, err = cli(
-        "match", demo / "dunlin-160.toml", demo / "plover-160.toml", "--log",
-        demo / "logs" / "moor-ride-a.csv", "--yes", "--json",
+    expected = answered(
+        cli, "match", demo / "dunlin-160.toml", demo / "plover-160.toml", "--log",
+        demo / "logs" / "moor-ride-a.csv", "--yes",
     )  # fmt: skip
-    assert status == 0, err
-    expected = json.loads(out)
     assert answer["setting"] == expected["setting"]
     assert answer["use"] == expected["use"]
     assert answer["bands"]["adjusters"] == expected["bands"]["adjusters"]
@@ -124,11 +119,9 @@ def test_a_fork_is_held_against_itself_as_it_was(ask: Ask, demo: Path) -> None:
 
 @pytest.mark.slow
 def test_a_recommendation_weighs_its_courses_by_a_log_as_the_command_line_does(
-    ask: Ask, log: str, demo: Path, tmp_path: Path, cli: Callable[..., tuple[int, str, str]]
+    ask: Ask, log: str, demo: Path, tmp_path: Path, cli: Cli
 ) -> None:
     """The log's shares, the setting found with them, and the sentence that tells them are the command's."""
-    import json
-
     yards = []
     for name, rough in (("Smooth", "B"), ("Rough", "E")):
         path = tmp_path / f"{name}.toml"
@@ -139,13 +132,11 @@ def test_a_recommendation_weighs_its_courses_by_a_log_as_the_command_line_does(
     del asked["b"]
     courses = [{"toml": path.read_text("utf-8")} for path in yards]
     answer = ask("/api/recommend", asked | {"courses": courses, "bands": False, "log": {"file": log}})
-    status, out, err = cli(
-        "recommend", demo / "dunlin-160.toml", "--course", yards[0], "--course", yards[1], "--rider",
+    expected = answered(
+        cli, "recommend", demo / "dunlin-160.toml", "--course", yards[0], "--course", yards[1], "--rider",
         demo / "rider.toml", "--bike", demo / "bike.toml", "--draws", "0", "--yes", "--log",
-        demo / "logs" / "moor-ride-a.csv", "--json",
+        demo / "logs" / "moor-ride-a.csv",
     )  # fmt: skip
-    assert status == 0, err
-    expected = json.loads(out)
     assert answer["log"] == expected["log"]
     assert answer["best"]["setting"] == expected["best"]["setting"]
     assert any("moor-ride-a.csv is made up best of" in words for words in answer["sentences"])

@@ -18,6 +18,7 @@ from forkwright.bench.damping import damping_curve
 from forkwright.hardware import load_unit
 
 pytestmark = pytest.mark.slow
+AT_ONCE = 10.0  # s, on a busy machine too
 
 
 @pytest.fixture
@@ -50,7 +51,10 @@ def logs(tmp_path: Path) -> tuple[Path, Path]:
 
 
 def stopped(words: str, *arguments: str | Path) -> tuple[int, str, str]:
-    """Run a command on its own terminal and press Ctrl-C once it shows `words`: status, output, errors."""
+    """Run a command on its own terminal and press Ctrl-C once it shows `words`: status, output, errors.
+
+    It must end within seconds of the key.
+    """
     keyboard, terminal = pty.openpty()
     run = subprocess.Popen(
         [sys.executable, "-m", "forkwright", *map(str, arguments), "--json"],
@@ -58,7 +62,7 @@ def stopped(words: str, *arguments: str | Path) -> tuple[int, str, str]:
         env={**os.environ, "COLUMNS": "160", "TERM": "xterm"},
     )  # fmt: skip
     os.close(terminal)
-    shown, pressed = b"", False
+    shown, pressed = b"", 0.0
     deadline = time.monotonic() + 120.0
     while time.monotonic() < deadline:
         if select.select([keyboard], [], [], 0.05)[0]:
@@ -68,12 +72,13 @@ def stopped(words: str, *arguments: str | Path) -> tuple[int, str, str]:
                 break
         if not pressed and words.encode() in shown:
             os.killpg(run.pid, signal.SIGINT)
-            pressed = True
-    if not pressed:
+            pressed = time.monotonic()
+            deadline = pressed + AT_ONCE
+    if not pressed or time.monotonic() > deadline:
         run.kill()
         run.communicate()
-        raise AssertionError(shown.decode(errors="replace")[-2000:])
-    out, _ = run.communicate(timeout=30.0)
+        raise AssertionError(f"pressed: {pressed > 0.0}; {shown.decode(errors='replace')[-2000:]}")
+    out, _ = run.communicate(timeout=AT_ONCE)
     os.close(keyboard)
     return run.returncode, out.decode(), shown.decode(errors="replace")
 

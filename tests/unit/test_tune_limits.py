@@ -147,7 +147,7 @@ def test_own_valve_is_set_for_a_rider_within_what_is_ridden(bike: Bike) -> None:
     sags = []
     load_on_it = standing_load(unit, rider, bike)
 
-    for values in (softest, hardest):
+    for values in (softest, hardest, row):
         entries = dict(zip(names, values, strict=True))
         setting = unit.setting.changed(
             pressure=entries["pressure"], negative_pressure=entries["negative_pressure"]
@@ -156,7 +156,8 @@ def test_own_valve_is_set_for_a_rider_within_what_is_ridden(bike: Bike) -> None:
             float(sag(unit, load_on_it.axial, setting, side_load=load_on_it.side).middle) / unit.travel.si
         )
     expected = [LEAST_SAG <= share <= MOST_SAG for share in sags]
-    assert tell(np.array([softest, hardest])).tolist() == expected
+    assert tell(np.array([softest, hardest, row])).tolist() == expected
+    assert expected[2]
     assert not all(expected)
     found = recommend(
         unit, rider, bike, [read_course(DROP.format(kind="square_edge", height="60 mm"))], workers=1,
