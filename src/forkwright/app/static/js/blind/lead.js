@@ -1,5 +1,5 @@
 // The leader's page: how far the trial is, links, stop and resume, closing, opening, and the result. Codes only.
-import { byId, element, offerFile } from "../dom.js";
+import { byId, element, offerSent } from "../dom.js";
 import { JobBar } from "../job-watch.js";
 import { post } from "../link.js";
 import { linkCard, reachNote } from "./links.js";
@@ -7,7 +7,7 @@ import { showOutcome } from "./outcome.js";
 import { Outbox } from "./outbox.js";
 import { PaperForms } from "./paper-forms.js";
 import { remarkForms } from "./remark-forms.js";
-import { list } from "./seat-parts.js";
+import { halfTyped, list } from "./seat-parts.js";
 import { every, fault, firstLook, keptView, lookUp, token } from "./seat.js";
 
 let view = keptView();
@@ -37,7 +37,7 @@ function show(force = false) {
   if (!view || !outbox) return;
   document.title = `${view.name} – leader – forkwright`;
   const state = JSON.stringify([view, outbox.entries().map((entry) => entry.status)]);
-  const typing = byId("seat").contains(document.activeElement) && document.activeElement.matches("input, textarea, select");
+  const typing = halfTyped(".paper") || (byId("seat").contains(document.activeElement) && document.activeElement.matches("input, textarea, select"));
   if (!force && (state === shown || typing)) return;
   shown = state;
   byId("seat").replaceChildren(...[head(), stopSheet(), progressSheet(), paper.sheet(view), view.state === "running" ? linksSheet() : null, endSheet(), keySheet(), planSheet(),
@@ -181,15 +181,10 @@ function showOutcomeSheet() {
   sheet.replaceChildren(element("h2", { id: "outcome-title" }, "Result"), holder, found,
     element("label", { class: "tick" }, believe, element("span", {}, "Add the Bayesian update (from one right and one wrong answer)")));
   bar = new JobBar(holder, `outcome.${token}`, {
-    found: (answer) => showOutcome(found, answer, () => offerReport(answer.report)),
+    found: (answer) => showOutcome(found, answer, () => offerSent(answer.report)),
     failed: (error) => fault(error.message),
   });
   asked ??= ask();
-}
-
-function offerReport(report) {
-  const bytes = Uint8Array.from(atob(report.base64), (letter) => letter.charCodeAt(0));
-  offerFile(report.name, bytes, report.type);
 }
 
 // What sets it off ---------------------------------------------------------------------------------------------

@@ -4,7 +4,7 @@ import { post } from "../link.js";
 import { countNote } from "./links.js";
 import { Outbox } from "./outbox.js";
 import { remarkForms } from "./remark-forms.js";
-import { list, refusedSheet, safetySheet, showOutbox } from "./seat-parts.js";
+import { halfTyped, list, refusedSheet, safetySheet, showOutbox, showStop } from "./seat-parts.js";
 import { every, fault, firstLook, keptView, lookUp, token } from "./seat.js";
 
 let view = keptView();
@@ -16,10 +16,12 @@ let whose = "";
 
 const KEY_WORDS = { low_speed: "low-speed compression, clicks from closed", high_speed: "high-speed compression, clicks from closed", rebound: "rebound, clicks from closed", floating: "secondary pressure", negative_pressure: "negative pressure", spacers: "volume spacers" };
 
-function show() {
+function show(mayWait = false) {
   if (!view) return;
   byId("seat-name").textContent = `Mechanic: ${view.name}`;
   showOutbox(outbox);
+  showStop(view, "The trial is stopped: hand over no bike until the leader says that it goes on.");
+  if (mayWait && (card || halfTyped())) return; // ticks and words stay as they are
   const state = JSON.stringify([view, card?.code, whose, outbox.waiting().length > 0, asking, outbox.refused().length]);
   if (state === shown) return;
   shown = state;
@@ -112,8 +114,8 @@ async function refresh() {
   const found = await lookUp();
   if (!found) return false;
   view = found;
-  outbox ??= new Outbox(token, view.person, (sent) => (sent ? refresh() : show()));
-  if (!card) show();
+  outbox ??= new Outbox(token, view.person, (sent) => (sent ? refresh() : show(true)));
+  show(true);
   return true;
 }
 

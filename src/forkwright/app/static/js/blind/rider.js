@@ -1,11 +1,10 @@
 // The rider's page at the trailhead: own codes only. It works without a network from what this phone keeps.
 import { byId, element } from "../dom.js";
-import { clear, tell } from "../notices.js";
 import { secondsText } from "./answer-forms.js";
 import { countNote } from "./links.js";
 import { Outbox } from "./outbox.js";
 import { remarkForms } from "./remark-forms.js";
-import { list, refusedSheet, safetySheet, showOutbox } from "./seat-parts.js";
+import { halfTyped, list, refusedSheet, safetySheet, showOutbox, showStop } from "./seat-parts.js";
 import { every, fault, firstLook, keptView, lookUp, token } from "./seat.js";
 import { answerForm, ratingForm } from "./session-forms.js";
 
@@ -34,7 +33,7 @@ function show() {
   if (!view) return;
   byId("seat-name").textContent = `${view.person}: ${view.name}`;
   showOutbox(outbox);
-  showStop();
+  showStop(view, "The trial is stopped. Do not ride until the leader says that it goes on.");
   const now = view.sessions.find((session) => changing.has(session.session)) ?? view.sessions.find((session) => !done(session));
   const state = JSON.stringify([view.state, view.made_ready, view.skipped, view.rated, warmedUp(), now, view.sessions.map(done), outbox.entries().map((entry) => [entry.record.id, entry.status]), [...changing]]);
   if (state === shown) return;
@@ -44,18 +43,16 @@ function show() {
     view.state === "running" ? remarkForms(view.sessions.flatMap((session) => session.codes), (record) => outbox.add(record)) : null, past(), refusedSheet(outbox, "These were kept aside with the reason; tell the leader."), safetySheet(view), countNote(view.link_count)].filter(Boolean));
 }
 
-// A page that is redrawn under a finger loses what is being typed: it waits.
-function busyTyping() {
-  const active = document.activeElement;
-  const typed = [...document.querySelectorAll("#seat textarea, #seat input[type=text]")].some((field) => field.value !== (field.defaultValue ?? ""));
-  return active?.matches?.("textarea, input[type=text], input[type=range]") || typed || unsaved;
-}
-let unsaved = false;
+// A page that is redrawn under a finger loses what is being typed: it waits. Forms that are filled in and not kept, by code.
+const unsaved = new Set();
+const typing = (form) => (on) => (on ? unsaved.add(form) : unsaved.delete(form));
+const busyTyping = () => document.activeElement?.matches?.("textarea, input[type=text], input[type=range]") || halfTyped() || unsaved.size > 0;
 
-// Said at once, whatever is being typed.
-function showStop() {
-  if (view.stopped) tell("stopped", "The trial is stopped. Do not ride until the leader says that it goes on.", "bad", false);
-  else clear("stopped");
+// One of several forms has been kept: the page is drawn anew once none is half filled in.
+function keptOne(session) {
+  if (unsaved.size > 0) return;
+  changing.delete(session.session);
+  shown = "";
 }
 
 function endBanner() {
@@ -77,7 +74,7 @@ function sessionSheet(session) {
   return element("section", { class: "sheet session", "aria-labelledby": "session-title" },
     element("h2", { id: "session-title" }, `${again ? "Change: session" : "Session"} ${place} of ${view.sessions.length}`), element("p", { class: "quiet" }, `Day ${session.day}. Ride the codes in this order.`),
     element("ol", { class: "runs" }, parts), view.design === "rated" ? null : answer(session),
-    again ? element("button", { type: "button", class: "plain", onclick: () => { changing.delete(session.session); unsaved = false; shown = ""; show(); } }, "Leave it as it was") : null);
+    again ? element("button", { type: "button", class: "plain", onclick: () => { changing.delete(session.session); unsaved.clear(); shown = ""; show(); } }, "Leave it as it was") : null);
 }
 
 function stateOf(code) {
@@ -93,11 +90,10 @@ function runPart(session, code, run) {
 }
 
 function rate(session, code) {
-  return ratingForm(view, code, valuesOf(code), { typing: (on) => { unsaved = on; }, kept: (ratings, times) => {
-    changing.delete(session.session);
+  return ratingForm(view, code, valuesOf(code), { typing: typing(code), kept: (ratings, times) => {
     const earlier = (kind) => standing(kind).findLast((record) => record.code === code)?.id;
     const replaced = (kind) => (earlier(kind) ? { replaces: earlier(kind) } : {});
-    shown = "";
+    keptOne(session);
     if (Object.keys(ratings).length) outbox.add({ kind: "rating", code, values: ratings, ...replaced("rating") });
     if (Object.keys(times).length) outbox.add({ kind: "time", code, values: times, ...replaced("time") });
   } });
@@ -105,9 +101,8 @@ function rate(session, code) {
 
 function answer(session) {
   const before = answerOf(session);
-  return answerForm(view, session.codes, { typing: (on) => { unsaved = on; }, kept: (kind, given) => {
-    changing.delete(session.session);
-    shown = "";
+  return answerForm(view, session.codes, { typing: typing("answer"), kept: (kind, given) => {
+    keptOne(session);
     outbox.add({ kind, session: session.session, [kind]: given, ...(before ? { replaces: before.id } : {}) });
   } });
 }
