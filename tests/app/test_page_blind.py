@@ -188,11 +188,11 @@ def test_a_phone_that_loses_the_network_loses_nothing(visit: Visit, address: str
     page.context.set_offline(True)
     for code, points, clock in ((codes[0], 7, "1:23.4"), (codes[1], 3, "84,2")):
         form = page.locator(".run", has_text=code)
-        form.get_by_label(f"grip: {points}").check(force=True)
+        form.get_by_label(f"grip: {points}").check()
         form.get_by_label("section 2 (time)").fill(clock)
         form.get_by_role("button", name=f"Keep for {code}").click()
         expect(page.locator(".run", has_text=code)).to_contain_text("kept")
-    page.get_by_label(f"Code {codes[0]}").check(force=True)
+    page.get_by_label(f"Code {codes[0]}").check()
     page.get_by_role("button", name="Keep my answer").click()
     expect(page.locator("#outbox")).to_have_text("5 to send")
     expect(page.locator("#notices")).to_contain_text("stored on this phone")
@@ -209,7 +209,7 @@ def test_a_phone_that_loses_the_network_loses_nothing(visit: Visit, address: str
     assert len(seen["rated"]) == 4  # a rating and a time for each code, each kept once
     page.get_by_text("Answered: 1 of 2").click()
     page.get_by_role("button", name="Change session 1").click()
-    page.get_by_label(f"Code {codes[1]}").check(force=True)
+    page.get_by_label(f"Code {codes[1]}").check()
     page.get_by_role("button", name="Keep my answer").click()
     expect(page.locator("#outbox")).to_have_text("all sent")
     expect(page.locator("#seat")).not_to_contain_text("Not counted")
@@ -322,7 +322,7 @@ def test_the_leader_types_in_what_a_rider_wrote_on_paper(visit: Visit, address: 
     expect(paper.get_by_text("No warm-up run")).to_have_count(0)
     session = seat(address, links["leader"])["sessions"][0]
     for code in session["codes"]:
-        paper.get_by_role("radio", name=f"Code {code}").check(force=True)
+        paper.get_by_role("radio", name=f"Code {code}").check()
         paper.get_by_role("button", name="Keep the rider's answer").click()
         page.locator("#paper-session").select_option("1")
         expect(paper.get_by_text(f"Typed in: {code}.")).to_be_visible()
