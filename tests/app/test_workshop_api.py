@@ -216,6 +216,7 @@ def test_wrong_and_oversized_uploads_keep_nothing(visitor: Visitor, tmp_path: Pa
     for content in (b"", b"MZ" * 50, svg, b"%PDF-1.7", b"GIF89a" + b"\0" * 40, b"\xff\xd8\xff" + b"\0" * 40):
         refused = upload(visitor, content)
         assert refused.status_code == 422, content
+        assert refused.json()["error"].startswith("picture: "), content
     assert upload(visitor, b"\xff" * (LARGEST_PICTURE + 2048)).status_code == 413
     assert visitor.post(f"{JOBS}/2/notes", content=b"x" * 2_000_000).status_code == 413
     assert upload(visitor, picture_bytes(), "job=99").status_code == 422

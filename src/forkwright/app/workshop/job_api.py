@@ -153,8 +153,8 @@ def remove(
 @_job_change("POST", "/pictures")
 def picture(
     desk: Desk,
-    upload: Annotated[bytes, Body(media_type="application/octet-stream")],
     number: Annotated[int, Query(alias="job", ge=0, le=2**31 - 1)],
+    upload: Annotated[bytes, Body(media_type="application/octet-stream")] = b"",
     caption: Annotated[str, Query(max_length=300)] = "",
 ) -> Answer:
     """Take in a picture: JPEG, PNG or WebP by its content; it is written anew without hidden data."""

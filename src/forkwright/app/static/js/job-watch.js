@@ -100,7 +100,8 @@ export class JobBar {
         if (account.state === "done") this.found(result, question);
         else {
           keep(this.name, null);
-          if (account.state === "failed") this.failed(new Error(account.failure.error), question);
+          // The parts of the error say which field is wrong, as those of a refused question do.
+          if (account.state === "failed") this.failed(Object.assign(new Error(account.failure.error), { body: account.failure }), question);
         }
         return;
       }
