@@ -31,9 +31,9 @@ def settled(page: Page) -> None:
     page.wait_for_timeout(150)
 
 
-def violations(page: Page, **options: object) -> str:
-    """What axe-core finds, a line each."""
-    found = Axe().run(page, options=options)
+def violations(page: Page, part: str | None = None, **options: object) -> str:
+    """What axe-core finds on the page, or in one part of it, a line each."""
+    found = Axe().run(page, context=part, options=options)
     return "\n".join(
         f"{violation['id']}: {violation['help']}: {[node['html'][:160] for node in violation['nodes'][:3]]}"
         for violation in found.response["violations"]

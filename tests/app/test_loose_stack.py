@@ -105,6 +105,6 @@ def test_the_fold_opens_a_stack(visit: Visit, stack: Path) -> None:
     expect(page.locator("#loose-warnings")).to_contain_text("with stretching it opens")
     page.locator("#loose-stretching").check()
     expect(page.locator("#loose-warnings")).to_contain_text("already in this answer", timeout=30_000)
-    assert_for_every_hand(page)
+    assert_for_every_hand(page, "#loose-stack")
     page.get_by_role("button", name="Put it away").click()
     expect(page.locator("#loose-found")).to_be_hidden()

@@ -166,6 +166,7 @@ def test_recommend_is_picked_taken_and_survives_a_reload(visit: Visit, yard: Pat
     assert told(page) == said
 
 
+@pytest.mark.slow
 def test_a_shock_is_called_one(visit: Visit, yard: Path) -> None:
     """With a shock on the bench the button sets "the shock", and no fork that has come in its place."""
     page = visit("/recommend")

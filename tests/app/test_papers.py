@@ -119,4 +119,4 @@ def test_the_fold_writes_them(visit: Visit, cli: Cli, tmp_path: Path) -> None:
     page.get_by_label("Temperatures of the table").fill("90 °C")
     page.get_by_role("button", name="Set-up card (PDF)").click()
     expect(page.locator("#papers-temperatures-fault")).to_contain_text("allowed: -50 °C to 80 °C")
-    assert_for_every_hand(page)
+    assert_for_every_hand(page, "section.papers")

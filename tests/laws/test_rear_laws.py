@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 import forkwright as fw
 from forkwright.bench.coil import coil_reading
 from forkwright.bench.gas_push import gas_push
+from forkwright.bench.rear_linkage import linkage_of
 from forkwright.bench.rear_sag import wheel_sag
 from forkwright.bench.rear_spring import wheel_curve
 from forkwright.bench.spring import spring_curve
@@ -278,3 +279,4 @@ def test_sag_at_the_wheel_balances_the_load(shock: str) -> None:
     forces = np.interp([light, heavy], curve.wheel_travel, curve.force)
     assert forces == pytest.approx([500.0, 600.0], rel=1e-3)
     assert light < heavy
+    assert linkage_of(bike).method == SMOOTH

@@ -13,7 +13,7 @@ import httpx
 import pytest
 from tests.app_server import ask_everything, running_workbench
 from tests.app_uploads import spoiled_uploads
-from tests.shop_samples import filled_store
+from tests.shop_samples import PASSWORD, filled_store
 
 from forkwright.shop.accounts import add_account
 from forkwright.shop.store import Store
@@ -21,7 +21,6 @@ from forkwright.shop.verify import verify
 
 pytestmark = pytest.mark.slow
 
-PASSWORD = "moorland rain 7"
 PEOPLE = 50
 SECONDS = 60.0
 

@@ -44,8 +44,8 @@ def test_shims_gives_the_handbook_disc(cli, tmp_path, check):
     assert len(answered(cli, "shims", file)["pressure_Pa"]) == 41
 
 
-def test_damper_has_the_contracts_keys(cli):
-    """Lists of equal length under the contract's keys, at the speeds and clicks asked for."""
+def test_damper_has_the_published_keys(cli):
+    """Lists of equal length under the published keys, at the speeds and clicks asked for."""
     file = fw.demo_file("dunlin-160")
     given = ("--low-speed", "2", "--high-speed", "1", "--rebound", "3", "--oil-temp", "40 °C")
     found = answered(cli, "damper", file, *given, "--speeds", "-1,0,0.5 m/s,2 m/s", "--clicks")

@@ -128,7 +128,7 @@ def test_too_few_points_in_a_bike_are_refused() -> None:
 
 
 def test_spring_tells_the_wheel_and_keeps_its_own_keys(cli: Cli) -> None:
-    """With --bike the wheel's values stand beside the contract's, which stay as without it."""
+    """With --bike the wheel's values stand beside the unit's own, which stay as without it."""
     plain, wheel = answered(cli, "spring", AIR), answered(cli, "spring", AIR, "--bike", BIKE)
     for key in ("travel_m", "force_N", "positive_Pa", "negative_Pa", "friction_N", "rate_N_m"):
         assert plain[key] == wheel[key]
